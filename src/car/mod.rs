@@ -1,0 +1,61 @@
+//! The description of a car: read, checked, changed, written. No maths beyond units.
+//!
+//! A car file is one `.ron` file in our own schema. [`Car`] is that file as values; a proposal applied to it is a
+//! [`Car`] again. Lengths are millimetres, angles radians, in the vehicle frame (ISO 8855: x forward, y left, z up).
+
+pub mod axle;
+pub mod body;
+pub mod proposal;
+pub mod units;
+pub mod wheel;
+
+use serde::Deserialize;
+
+pub use axle::{Axle, PointName, Side, Sides};
+pub use body::{Panel, Rail, Section, Splitter, Sweep, WantedGaps};
+pub use proposal::{Change, Pickups, Proposal};
+pub use units::{FileUnit, Shown};
+pub use wheel::{Mounted, Tyre, Wheel};
+
+/// A car as described.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Car {
+    /// Version of the schema: 1.
+    pub format: u32,
+    /// What the shop calls it.
+    pub name: String,
+    /// Anything worth knowing.
+    #[serde(default)]
+    pub note: String,
+    /// Unit of the bare lengths in the file.
+    #[serde(default)]
+    pub unit: FileUnit,
+    /// Where the frame's origin lies on the car, in words.
+    pub origin: String,
+    /// Front contact centres to rear ones, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub wheelbase: f64,
+    /// z of the ground at ride height, mm.
+    #[serde(default, deserialize_with = "units::length")]
+    pub ground: f64,
+    /// Front axle.
+    pub front: Axle,
+    /// Frame rails.
+    #[serde(default)]
+    pub rails: Vec<Rail>,
+    /// Bodywork.
+    #[serde(default)]
+    pub panels: Vec<Panel>,
+    /// Splitter.
+    #[serde(default)]
+    pub splitter: Option<Splitter>,
+    /// How far it moves.
+    pub sweep: Sweep,
+    /// The gaps that are asked for.
+    #[serde(default)]
+    pub wanted: WantedGaps,
+    /// What could be done to it.
+    #[serde(default)]
+    pub proposals: Vec<Proposal>,
+}

@@ -1,0 +1,117 @@
+//! Proposals: named lists of changes to the car as found.
+
+use nalgebra::Vector3;
+use serde::{Deserialize, Serialize};
+
+use super::axle::{Damper, PointName, Rack, Sides};
+use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
+use super::units;
+use super::wheel::{Tyre, Wheel};
+
+/// A named list of changes, made in order.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Proposal {
+    /// What the shop calls it.
+    pub name: String,
+    /// Why.
+    #[serde(default)]
+    pub note: String,
+    /// What is changed, in order.
+    pub changes: Vec<Change>,
+}
+
+/// What the suspension pickups do when the body is lowered.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Pickups {
+    /// They stay on the body: the wheels go up into bump by as much.
+    #[default]
+    Follow,
+    /// They are remade higher in the body by as much, so that the linkage stands over the ground as it did.
+    Stay,
+}
+
+/// One change.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(rename_all = "snake_case", deny_unknown_fields)]
+pub enum Change {
+    /// Moves a measured point, to a place or by a shift (give one of the two).
+    MovePoint {
+        /// Which.
+        point: PointName,
+        /// Where: `both` takes the left side's numbers and mirrors them.
+        #[serde(default)]
+        side: Sides,
+        /// Its new place, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        to: Option<Vector3<f64>>,
+        /// Its shift, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        by: Option<Vector3<f64>>,
+    },
+    /// Makes the arms longer along the car's own lateral axis: ball joints, tie-rod end, a damper mount on an arm near
+    /// its ball joint and the wheel move outboard together, so caster, kingpin and axle line stay.
+    GrowArms {
+        /// Outboard, mm.
+        #[serde(deserialize_with = "units::length")]
+        by: f64,
+        /// Which side.
+        #[serde(default)]
+        side: Sides,
+    },
+    /// Lowers the body over the ground.
+    LowerBody {
+        /// How far, mm.
+        #[serde(deserialize_with = "units::length")]
+        by: f64,
+        /// Whether the pickups go with it.
+        #[serde(default)]
+        pickups: Pickups,
+    },
+    /// Fits another tyre.
+    ReplaceTyre(Tyre),
+    /// Fits another wheel: the hub stays, so the wheel centre moves with offset and spacer.
+    ReplaceWheel(Wheel),
+    /// Fits another damper.
+    ReplaceDamper(Damper),
+    /// Fits another rack, or a limiter on this one.
+    ReplaceRack(Rack),
+    /// Moves one corner of a rail's centreline, to a place or by a shift (give one of the two).
+    MoveCorner {
+        /// The rail's name.
+        rail: String,
+        /// Which corner, counted from 1 at the datum.
+        corner: usize,
+        /// Its new place, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        to: Option<Vector3<f64>>,
+        /// Its shift, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        by: Option<Vector3<f64>>,
+    },
+    /// Moves a whole rail or panel.
+    MovePart {
+        /// Its name.
+        part: String,
+        /// Its shift, mm (mirrored parts: the left one's).
+        #[serde(deserialize_with = "units::point")]
+        by: Vector3<f64>,
+    },
+    /// Puts a rail in the place of the one of the same name.
+    ReplaceRail(Rail),
+    /// Puts a panel in the place of the one of the same name.
+    ReplacePanel(Panel),
+    /// Takes a rail or panel away, or the splitter (named `splitter`).
+    Remove(String),
+    /// Adds a rail.
+    AddRail(Rail),
+    /// Adds a panel.
+    AddPanel(Panel),
+    /// Fits a splitter, in the place of any there is.
+    FitSplitter(Splitter),
+    /// Takes another sweep.
+    SetSweep(Sweep),
+    /// Asks for other gaps.
+    SetWanted(WantedGaps),
+}

@@ -1,0 +1,8 @@
+//! Scribeline: what a lower, wider, bigger-tyred race car will touch, how far it will steer and where its rails must be
+//! cut, before any metal is cut.
+//!
+//! One way, no loops: [`car`] describes, [`motion`] places every part in a pose, [`space`] measures gaps between placed
+//! parts, [`answer`] turns that into answers to the user's questions; the command line and the viewer show the same
+//! answers.
+
+pub mod car;
