@@ -6,3 +6,4 @@
 //! answers.
 
 pub mod car;
+pub mod motion;

@@ -320,4 +320,10 @@ impl Axle {
             _ => self.alignment,
         }
     }
+
+    /// A wheel's spin axis at the as-found ride height: unit, outboard, vehicle frame.
+    pub fn spin_axis(&self, side: Side) -> Vector3<f64> {
+        let Alignment { camber, toe } = self.alignment(side);
+        side.mirror(Vector3::new(toe.sin() * camber.cos(), toe.cos() * camber.cos(), -camber.sin()))
+    }
 }
