@@ -7,3 +7,4 @@
 
 pub mod car;
 pub mod motion;
+pub mod space;
