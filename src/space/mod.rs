@@ -4,12 +4,15 @@
 //! and cheap. Everything they could touch is a [`Solid`] of bars and facets. The smallest gap between the two is found
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
+pub mod cut;
+pub mod lock;
 mod nearest;
 mod parts;
 mod profile;
 mod rail;
 mod ring;
 mod solid;
+mod sweep;
 
 pub use nearest::{Nearest, PROVEN, nearest};
 pub use parts::{Kind, Part, Parts, Place, Role};
@@ -17,3 +20,4 @@ pub use profile::{Edge, Profile};
 pub use rail::{FACES, Face, RailRun};
 pub use ring::{PlacedRing, Ring};
 pub use solid::{Bar, Facet, Solid};
+pub use sweep::{FAR, Least, Unswept, WheelSweep};

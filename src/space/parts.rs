@@ -55,6 +55,21 @@ pub enum Role {
     Ground,
 }
 
+impl Role {
+    /// The wheel that it belongs to, if to one.
+    pub fn side(self) -> Option<Side> {
+        match self {
+            Self::Tyre(side)
+            | Self::Rim(side)
+            | Self::LowerArm(side)
+            | Self::UpperArm(side)
+            | Self::TieRod(side)
+            | Self::Damper(side) => Some(side),
+            Self::Body(_) | Self::Ground => None,
+        }
+    }
+}
+
 /// A part that is fixed to the body.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Part {
