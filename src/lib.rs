@@ -7,5 +7,6 @@
 
 pub mod answer;
 pub mod car;
+pub mod cli;
 pub mod motion;
 pub mod space;

@@ -1,2 +1,5 @@
-//! The program.
-fn main() {}
+//! The program `scribeline`: see [`scribeline::cli`].
+
+fn main() -> std::process::ExitCode {
+    scribeline::cli::run()
+}
