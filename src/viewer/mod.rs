@@ -1,0 +1,61 @@
+//! The window: the car in 3D, and the questions beside it. It holds no engineering: it edits a car, asks for answers and
+//! draws them.
+//!
+//! One plugin function to a file. [`desk`] holds the car and its history, [`posing`] the pose, [`scene`] draws both,
+//! [`panels`] reads them and emits commands.
+
+mod camera;
+mod desk;
+mod panels;
+mod posing;
+mod scene;
+mod theme;
+
+use std::path::PathBuf;
+use std::time::Duration;
+
+use bevy::prelude::*;
+use bevy::window::WindowResolution;
+use bevy::winit::{UpdateMode, WinitSettings};
+use bevy_egui::EguiPlugin;
+
+use crate::car::CarFile;
+
+/// How the viewer opens.
+#[derive(Debug)]
+pub struct Start {
+    /// The car on the desk.
+    pub file: CarFile,
+    /// The proposal to look at.
+    pub proposal: Option<String>,
+    /// Takes a picture of the window as soon as its answers are in, writes it there, in this size, and closes.
+    pub picture: Option<(PathBuf, [u32; 2])>,
+}
+
+/// Opens the window, and comes back when it is closed.
+///
+/// # Errors
+/// In words for the user, when the car cannot be shown.
+pub fn run(start: Start) -> Result<(), String> {
+    let desk = desk::Desk::new(start.file, start.proposal)?;
+    let [width, height] = start.picture.as_ref().map_or([1440, 900], |(_, size)| *size);
+    let mut app = App::new();
+    app.insert_resource(desk)
+        .add_plugins(DefaultPlugins.set(WindowPlugin {
+            primary_window: Some(Window {
+                title: "Scribeline".into(),
+                resolution: WindowResolution::new(width, height),
+                ..default()
+            }),
+            ..default()
+        }))
+        .add_plugins(EguiPlugin::default())
+        // Drawn when something happens, and often enough for what comes from elsewhere: a laptop in a shop stays cool.
+        .insert_resource(WinitSettings {
+            focused_mode: UpdateMode::reactive(Duration::from_millis(50)),
+            unfocused_mode: UpdateMode::reactive_low_power(Duration::from_millis(200)),
+        })
+        .add_plugins((desk::plugin, posing::plugin, camera::plugin, scene::plugin, panels::plugin));
+    app.run();
+    Ok(())
+}

@@ -1,0 +1,14 @@
+//! What stands on the stage.
+
+mod car;
+pub mod frame;
+mod ground;
+pub mod layer;
+mod parts;
+mod shape;
+
+use bevy::prelude::*;
+
+pub(super) fn plugin(app: &mut App) {
+    app.add_plugins((layer::plugin, ground::plugin, car::plugin));
+}
