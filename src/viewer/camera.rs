@@ -5,6 +5,7 @@ use std::f32::consts::{FRAC_PI_2, PI, TAU};
 use bevy::camera::visibility::RenderLayers;
 use bevy::camera::{CameraOutputMode, Viewport};
 use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
 use bevy::render::render_resource::BlendState;
 use bevy::window::PrimaryWindow;
@@ -12,7 +13,8 @@ use bevy_egui::{EguiGlobalSettings, PrimaryEguiContext, egui};
 use bevy_panorbit_camera::{PanOrbitCamera, PanOrbitCameraPlugin};
 
 use super::desk::Desk;
-use super::scene::frame::v;
+use super::posing::Posing;
+use super::scene::frame::{body, v};
 use super::theme;
 use crate::car::{Car, Side};
 
@@ -37,6 +39,47 @@ pub struct Stage {
 impl Default for Stage {
     fn default() -> Self {
         Self { rect: egui::Rect::NOTHING, busy: false }
+    }
+}
+
+/// From the scene to the screen and back, with the body in its pose.
+#[derive(SystemParam)]
+pub struct Sight<'w, 's> {
+    eye: Single<'w, 's, (&'static Camera, &'static Transform), With<Eye>>,
+    desk: Res<'w, Desk>,
+    posing: Res<'w, Posing>,
+}
+
+impl Sight<'_, '_> {
+    /// Where the body stands.
+    pub fn body(&self) -> Transform {
+        let pose = self.posing.stands.as_ref().map(|s| s.pose).unwrap_or_default();
+        body(&self.desk.looked_at().car, &pose)
+    }
+
+    /// A place of the body over the ground.
+    pub fn world(&self, in_body: Vec3) -> Vec3 {
+        self.body().transform_point(in_body)
+    }
+
+    /// Where a place over the ground is on the screen.
+    pub fn screen(&self, world: Vec3) -> Option<egui::Pos2> {
+        let (camera, at) = *self.eye;
+        camera.world_to_viewport(&GlobalTransform::from(*at), world).ok().map(|p| egui::pos2(p.x, p.y))
+    }
+
+    /// What the mouse points along.
+    pub fn ray(&self, mouse: egui::Pos2) -> Option<Ray3d> {
+        let (camera, at) = *self.eye;
+        camera.viewport_to_world(&GlobalTransform::from(*at), Vec2::new(mouse.x, mouse.y)).ok()
+    }
+
+    /// The size of a point of the screen at a place over the ground, mm.
+    pub fn size_of_a_point(&self, world: Vec3) -> Option<f32> {
+        let (camera, at) = *self.eye;
+        let height = camera.logical_viewport_size()?.y;
+        let away = at.forward().dot(world - at.translation);
+        Some(2.0 * away * (FIELD / 2.0).tan() / height)
     }
 }
 
@@ -179,14 +222,19 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
     if look == Look::Well {
         let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(middle, v);
         let radius = 1.25 * half.z.max(420.0) / (FIELD / 2.0).tan();
-        return Gaze { yaw, elevation, focus: Vec3::new(0.0, wheel.y - 60.0, wheel.z - car.ground as f32 + 130.0), radius };
+        return Gaze {
+            yaw,
+            elevation,
+            focus: Vec3::new(0.0, wheel.y - 60.0, wheel.z - car.ground as f32 + 130.0),
+            radius,
+        };
     }
     // The box around the car, as wide and as high as this view sees it.
     let (s, c) = yaw.sin_cos();
     let wide = half.x * c.abs() + half.y * s.abs();
     let deep = half.x * s.abs() + half.y * c.abs();
     let high = half.z * elevation.cos() + deep * elevation.sin().abs();
-    let radius = 1.06 * (high.max(wide / aspect)) / (FIELD / 2.0).tan() + deep * elevation.cos();
+    let radius = 1.06 * (high.max(wide / aspect)) / (FIELD / 2.0).tan() + 0.7 * deep * elevation.cos();
     Gaze { yaw, elevation, focus: middle, radius }
 }
 
@@ -203,7 +251,8 @@ fn extent(car: &Car) -> (Vec3, Vec3) {
     all.extend(splitter.map(|p| Vec3::new(p[0] as f32, p[1] as f32, car.ground as f32)));
     let low = all.iter().copied().fold(Vec3::splat(f32::INFINITY), Vec3::min).with_z(car.ground as f32);
     let high = all.iter().copied().fold(Vec3::splat(f32::NEG_INFINITY), Vec3::max);
-    let half = Vec3::new((high.x - low.x) / 2.0, all.iter().map(|p| p.y.abs()).fold(0.0, f32::max), (high.z - low.z) / 2.0);
+    let half =
+        Vec3::new((high.x - low.x) / 2.0, all.iter().map(|p| p.y.abs()).fold(0.0, f32::max), (high.z - low.z) / 2.0);
     (half, Vec3::new((high.x + low.x) / 2.0, 0.0, half.z))
 }
 

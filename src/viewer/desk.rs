@@ -29,6 +29,8 @@ pub enum Command {
     Choose(Option<String>),
     /// Shows what an edit would do, while it is still being dragged.
     Try(Edit),
+    /// Shows the car without what was tried.
+    StopTrying,
     /// Makes an edit.
     Edit(Edit),
     /// Takes the last edit back.
@@ -72,6 +74,8 @@ pub struct Desk {
     found: Arc<Built>,
     looked_at: Arc<Built>,
     trying: bool,
+    /// Why what is being tried cannot be built.
+    refused: Option<String>,
     /// Goes up whenever the car looked at changes.
     pub edition: u64,
 }
@@ -92,6 +96,7 @@ impl Desk {
             looked_at: Arc::clone(&found),
             found,
             trying: false,
+            refused: None,
             edition: 0,
         };
         desk.choose(proposal)?;
@@ -116,6 +121,11 @@ impl Desk {
     /// The proposal looked at.
     pub fn proposal(&self) -> Option<&str> {
         self.proposal.as_deref()
+    }
+
+    /// Why what is being tried cannot be built, if it cannot.
+    pub fn refused(&self) -> Option<&str> {
+        self.refused.as_deref()
     }
 
     /// Whether there are edits that the file on disk does not have.
@@ -155,9 +165,14 @@ impl Desk {
             Command::SaveAs(path) => self.save_as(path),
             Command::Choose(proposal) => self.choose(proposal),
             Command::Try(edit) => {
-                let file = self.file().edit(&edit).map_err(|e| e.to_string())?;
-                self.show(&file, self.proposal.clone())?;
+                // While a point is dragged, a place that cannot be built is no error yet.
+                let file = self.file().edit(&edit).map_err(|e| e.what().to_owned());
+                self.refused = file.and_then(|file| self.show(&file, self.proposal.clone())).err();
                 self.trying = true;
+                Ok(())
+            }
+            Command::StopTrying => {
+                self.stop_trying();
                 Ok(())
             }
             Command::Edit(edit) => {
@@ -182,7 +197,7 @@ impl Desk {
     }
 
     /// Shows the car as it is in the history again, whatever was tried.
-    pub fn stop_trying(&mut self) {
+    fn stop_trying(&mut self) {
         if std::mem::take(&mut self.trying) {
             // What is in the history has been shown before.
             let _ = self.show(&self.file().clone(), self.proposal.clone());
@@ -229,8 +244,25 @@ impl Desk {
             None => Arc::clone(&found),
         };
         (self.found, self.looked_at, self.proposal) = (found, looked_at, proposal);
+        self.refused = None;
         self.edition += 1;
         Ok(())
+    }
+
+    /// Whether it is known where to save.
+    pub fn has_path(&self) -> bool {
+        self.path.is_some()
+    }
+
+    /// The folder that the file is in.
+    pub fn folder(&self) -> Option<PathBuf> {
+        let folder = self.path.as_deref()?.parent()?;
+        Some(if folder.as_os_str().is_empty() { PathBuf::from(".") } else { folder.to_path_buf() })
+    }
+
+    /// The name that a dialog offers to save under.
+    pub fn saving_name(&self) -> String {
+        if self.has_path() { self.file_name() } else { "car.ron".to_owned() }
     }
 
     /// What the window and the left edge call the file.
@@ -242,12 +274,8 @@ impl Desk {
 
 fn obey_commands(mut desk: ResMut<Desk>, mut commands: MessageReader<Command>, mut notice: ResMut<Notice>) {
     for command in commands.read() {
-        let trying = matches!(command, Command::Try(_));
-        match desk.obey(command.clone()) {
-            // While a point is dragged, a place that cannot be built shows nothing new and is no error yet.
-            Err(_) if trying => {}
-            Err(why) => notice.0 = Some(why),
-            Ok(()) => {}
+        if let Err(why) = desk.obey(command.clone()) {
+            notice.0 = Some(why);
         }
     }
 }

@@ -4,9 +4,15 @@
 //! One plugin function to a file. [`desk`] holds the car and its history, [`posing`] the pose, [`scene`] draws both,
 //! [`panels`] reads them and emits commands.
 
+mod asking;
 mod camera;
 mod desk;
+mod files;
+mod keys;
+mod marking;
+mod overlay;
 mod panels;
+mod picture;
 mod posing;
 mod scene;
 mod theme;
@@ -19,7 +25,7 @@ use bevy::window::WindowResolution;
 use bevy::winit::{UpdateMode, WinitSettings};
 use bevy_egui::EguiPlugin;
 
-use crate::car::CarFile;
+use crate::car::{CarFile, Shown};
 
 /// How the viewer opens.
 #[derive(Debug)]
@@ -28,8 +34,12 @@ pub struct Start {
     pub file: CarFile,
     /// The proposal to look at.
     pub proposal: Option<String>,
-    /// Takes a picture of the window as soon as its answers are in, writes it there, in this size, and closes.
-    pub picture: Option<(PathBuf, [u32; 2])>,
+    /// The units to show.
+    pub units: Shown,
+    /// Width and height of the window.
+    pub size: [u32; 2],
+    /// Takes a picture of the window as soon as its answers are in, writes it there as PNG, and closes.
+    pub picture: Option<PathBuf>,
 }
 
 /// Opens the window, and comes back when it is closed.
@@ -38,7 +48,7 @@ pub struct Start {
 /// In words for the user, when the car cannot be shown.
 pub fn run(start: Start) -> Result<(), String> {
     let desk = desk::Desk::new(start.file, start.proposal)?;
-    let [width, height] = start.picture.as_ref().map_or([1440, 900], |(_, size)| *size);
+    let [width, height] = start.size;
     let mut app = App::new();
     app.insert_resource(desk)
         .add_plugins(DefaultPlugins.set(WindowPlugin {
@@ -47,6 +57,8 @@ pub fn run(start: Start) -> Result<(), String> {
                 resolution: WindowResolution::new(width, height),
                 ..default()
             }),
+            // Closing asks about unsaved changes first.
+            close_when_requested: false,
             ..default()
         }))
         .add_plugins(EguiPlugin::default())
@@ -55,7 +67,14 @@ pub fn run(start: Start) -> Result<(), String> {
             focused_mode: UpdateMode::reactive(Duration::from_millis(50)),
             unfocused_mode: UpdateMode::reactive_low_power(Duration::from_millis(200)),
         })
-        .add_plugins((desk::plugin, posing::plugin, camera::plugin, scene::plugin, panels::plugin));
-    app.run();
-    Ok(())
+        .insert_resource(panels::Units(start.units))
+        .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin))
+        .add_plugins((panels::plugin, overlay::plugin, marking::plugin, files::plugin, keys::plugin, picture::plugin));
+    if let Some(path) = start.picture {
+        app.insert_resource(picture::OnlyPicture(path)).add_systems(Update, picture::take_and_leave);
+    }
+    match app.run() {
+        AppExit::Success => Ok(()),
+        AppExit::Error(_) => Err("the picture could not be written".to_owned()),
+    }
 }

@@ -31,10 +31,16 @@ pub const SHORT: Color32 = Color32::from_rgb(0xb3, 0x6d, 0x00);
 pub const TOUCH: Color32 = Color32::from_rgb(0xc4, 0x4b, 0x04);
 
 const SEMIBOLD: &str = "semibold";
+const CODE: &str = "one width";
 
 /// The heavier cut, for what is read first.
 pub fn strong(size: f32) -> FontId {
     FontId::new(size, FontFamily::Name(SEMIBOLD.into()))
+}
+
+/// Letters of one width, for a line of a file with carets under it.
+pub fn plain_width(size: f32) -> FontId {
+    FontId::new(size, FontFamily::Name(CODE.into()))
 }
 
 /// A panel colour for the 3D scene.
@@ -109,6 +115,8 @@ fn fonts() -> FontDefinitions {
     // The built-in fonts stay behind ours for the odd sign.
     let spare = fonts.families[&FontFamily::Proportional].clone();
     let family = |first: &str| std::iter::once(first.to_owned()).chain(spare.clone()).collect::<Vec<_>>();
+    let code = fonts.families[&FontFamily::Monospace].clone();
+    fonts.families.insert(FontFamily::Name(CODE.into()), code);
     fonts.families.insert(FontFamily::Name(SEMIBOLD.into()), family(SEMIBOLD));
     fonts.families.insert(FontFamily::Proportional, family("regular"));
     fonts.families.insert(FontFamily::Monospace, family("regular"));

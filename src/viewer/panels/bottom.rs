@@ -9,7 +9,7 @@ use crate::motion::{Alignment, Pose};
 use crate::viewer::theme;
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
-    ui.horizontal(|ui| {
+    ui.with_layout(egui::Layout::left_to_right(egui::Align::Min), |ui| {
         sliders(ui, view);
         ui.add_space(10.0);
         playing(ui, view);
@@ -37,9 +37,30 @@ fn sliders(ui: &mut Ui, view: &mut View) {
     let (sweep, rack) = (car.sweep, car.front.rack.travel);
     let pose = view.posing.pose;
     let axes = [
-        Axis { name: "Heave", ends: ["droop", "bump"], now: -pose.heave, low: -sweep.droop, high: sweep.bump, angle: false },
-        Axis { name: "Roll", ends: ["right up", "left up"], now: pose.roll, low: -sweep.roll, high: sweep.roll, angle: true },
-        Axis { name: "Pitch", ends: ["nose up", "nose down"], now: pose.pitch, low: -sweep.pitch, high: sweep.pitch, angle: true },
+        Axis {
+            name: "Heave",
+            ends: ["droop", "bump"],
+            now: -pose.heave,
+            low: -sweep.droop,
+            high: sweep.bump,
+            angle: false,
+        },
+        Axis {
+            name: "Roll",
+            ends: ["right up", "left up"],
+            now: pose.roll,
+            low: -sweep.roll,
+            high: sweep.roll,
+            angle: true,
+        },
+        Axis {
+            name: "Pitch",
+            ends: ["nose up", "nose down"],
+            now: pose.pitch,
+            low: -sweep.pitch,
+            high: sweep.pitch,
+            angle: true,
+        },
         // The slider's left is the driver's left.
         Axis { name: "Steer", ends: ["left", "right"], now: -pose.rack, low: -rack, high: rack, angle: false },
     ];
@@ -114,15 +135,14 @@ fn playing(ui: &mut Ui, view: &mut View) {
     ui.vertical(|ui| {
         let (hint, playing) = if view.posing.playing { ("Stop (space)", true) } else { ("Sweep (space)", false) };
         let size = vec2(92.0, 46.0);
-        let pressed = widgets::sign_button(ui, size, hint, |painter, rect, colour| play_sign(painter, rect, colour, playing));
+        let pressed =
+            widgets::sign_button(ui, size, hint, |painter, rect, colour| play_sign(painter, rect, colour, playing));
         if pressed.clicked() {
             view.posing.play();
         }
-        if ui.add_sized(vec2(92.0, 24.0), Button::new("Ride height")).on_hover_text("Back to ride height (R)").clicked() {
+        if ui.add_sized(vec2(92.0, 24.0), Button::new("Ride height")).on_hover_text("Back to ride height (R)").clicked()
+        {
             view.posing.take(Pose::default());
-        }
-        if view.posing.stuck.is_some() {
-            ui.label(RichText::new("stopped").small().color(theme::TOUCH));
         }
     });
 }
@@ -144,7 +164,6 @@ fn readout(ui: &mut Ui, view: &mut View) {
     let Some(posed) = view.posing.stands.as_ref() else { return };
     let built = view.desk.looked_at();
     let shown = view.units.0;
-    let unit = shown.sign();
     let read = Side::BOTH.map(|side| {
         let corner = built.front.corner(side);
         let pose = &posed.corners[side as usize];
@@ -152,46 +171,60 @@ fn readout(ui: &mut Ui, view: &mut View) {
     });
     let angle = |a: f64| signed(a.to_degrees(), 2);
     let length = |mm: f64| signed(shown.number(mm), shown.decimals());
-    let heads = ["Camber °", "Toe °", "Steer °", "Caster °", "Kingpin °", "Scrub", "Trail", "Motion ratio", "Travel"];
-    Grid::new("readout").spacing(vec2(12.0, 4.0)).min_col_width(46.0).show(ui, |ui| {
-        ui.label("");
-        for (i, head) in heads.into_iter().enumerate() {
-            let lengthy = matches!(i, 5 | 6 | 8);
-            let text = if lengthy { format!("{head} {unit}") } else { head.to_owned() };
-            right(ui, RichText::new(text).small().color(theme::SOFT));
-        }
-        ui.end_row();
-        for (side, (a, ratio, travel)) in Side::BOTH.into_iter().zip(read) {
-            ui.label(RichText::new(if side == Side::Left { "Left" } else { "Right" }).font(theme::strong(13.0)));
-            for text in [
-                angle(a.inclination),
-                angle(a.toe),
-                angle(a.steer),
-                angle(a.caster),
-                angle(a.kingpin),
-                length(a.scrub_radius),
-                length(a.trail),
-                ratio.map_or("–".to_owned(), |r| format!("{r:.3}")),
-                length(travel),
-            ] {
-                right(ui, RichText::new(text));
+    ui.vertical(|ui| {
+        Grid::new("readout").spacing(vec2(14.0, 3.0)).min_col_width(42.0).min_row_height(22.0).show(ui, |ui| {
+            ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
+            for (head, hint) in HEADS {
+                let label = |ui: &mut Ui| ui.label(RichText::new(head).small().color(theme::SOFT)).on_hover_text(hint);
+                ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), label);
             }
             ui.end_row();
-        }
-        ui.label("");
-        ui.end_row();
+            for (side, (a, ratio, travel)) in Side::BOTH.into_iter().zip(read) {
+                let word = if side == Side::Left { "Left" } else { "Right" };
+                ui.label(RichText::new(word).font(theme::strong(13.0)));
+                for text in [
+                    length(travel),
+                    angle(a.inclination),
+                    angle(a.toe),
+                    angle(a.steer),
+                    angle(a.caster),
+                    angle(a.kingpin),
+                    length(a.scrub_radius),
+                    length(a.trail),
+                    ratio.map_or("–".to_owned(), |r| format!("{r:.3}")),
+                ] {
+                    widgets::right(ui, RichText::new(text));
+                }
+                ui.end_row();
+            }
+        });
+        ui.add_space(2.0);
+        let centre = roll_centre(&built.front, posed);
+        let text = match (&view.posing.stuck, centre) {
+            (Some(why), _) => RichText::new(why).color(theme::TOUCH),
+            (None, Some(at)) => {
+                let (high, across) = (shown.length(at.y), shown.length(at.x.abs()));
+                let way = if at.x >= 0.0 { "left" } else { "right" };
+                RichText::new(format!("Roll centre {high} over the ground, {across} {way} of the middle"))
+                    .color(theme::SOFT)
+            }
+            (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),
+        };
+        ui.add(egui::Label::new(text).truncate());
     });
-    let centre = roll_centre(&built.front, posed);
-    let text = match centre {
-        Some(at) => format!("Roll centre {} high, {} across", shown.length(at.y), shown.length(at.x)),
-        None => "Roll centre: none in this pose".to_owned(),
-    };
-    ui.label(RichText::new(text).color(theme::SOFT));
 }
 
-fn right(ui: &mut Ui, text: RichText) {
-    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
-}
+const HEADS: [(&str, &str); 9] = [
+    ("Travel", "Of the wheel from ride height; bump is positive"),
+    ("Camber", "Against the ground's normal; positive when the top leans outboard"),
+    ("Toe", "Toe-in is positive"),
+    ("Steer", "Positive to the left"),
+    ("Caster", "Positive when the steering axis's top leans rearward"),
+    ("Kingpin", "Inclination; positive when the steering axis's top leans inboard"),
+    ("Scrub", "Scrub radius; positive when the steering axis meets the ground inboard of the contact centre"),
+    ("Trail", "Mechanical trail; positive when the steering axis meets the ground ahead of the contact centre"),
+    ("Ratio", "Motion ratio: damper travel over wheel travel"),
+];
 
 /// A number with its sign always shown, and a true minus as wide as the plus.
 fn signed(value: f64, decimals: usize) -> String {

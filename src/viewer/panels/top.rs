@@ -6,6 +6,7 @@ use super::View;
 use crate::car::Shown;
 use crate::viewer::camera::Look;
 use crate::viewer::desk::Command;
+use crate::viewer::files::FileWish;
 use crate::viewer::scene::layer::Layer;
 use crate::viewer::theme;
 
@@ -28,13 +29,25 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         parts(ui, view);
         keep_out(ui, view);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if ui.button("Help").on_hover_text("Keyboard and mouse (F1)").clicked() {
+                view.help.0 = !view.help.0;
+            }
             units(ui, view);
         });
     });
 }
 
 fn files(ui: &mut Ui, view: &mut View) {
-    let _ = (ui, view);
+    for (word, keys, wish) in [
+        ("Open", "Ctrl+O, or drop a car file on the window", FileWish::Open),
+        ("Save", "Ctrl+S", FileWish::Save),
+        ("Save as", "Ctrl+Shift+S", FileWish::SaveAs),
+        ("Picture", "Ctrl+P", FileWish::Picture),
+    ] {
+        if ui.button(word).on_hover_text(keys).clicked() {
+            view.files.write(wish);
+        }
+    }
 }
 
 fn views(ui: &mut Ui, view: &mut View) {

@@ -16,7 +16,8 @@ use crate::viewer::posing::Posing;
 use crate::viewer::theme;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Startup, (mix_finishes, light)).add_systems(PostUpdate, (draw, place).chain().before(TransformSystems::Propagate));
+    app.add_systems(Startup, (mix_finishes, light))
+        .add_systems(PostUpdate, (draw, place).chain().before(TransformSystems::Propagate));
 }
 
 /// The car, or its ghost: everything drawn of it hangs on this.
@@ -80,8 +81,8 @@ fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<StandardMat
 
 /// Even light, a little from above and ahead on the left, as in a workshop with a good ceiling.
 fn light(mut commands: Commands) {
-    commands.insert_resource(GlobalAmbientLight { color: Color::WHITE, brightness: 900.0, ..default() });
-    for (from, lux) in [(Vec3::new(2.0, 2.5, 5.0), 5200.0), (Vec3::new(-3.0, -2.0, 1.5), 1600.0)] {
+    commands.insert_resource(GlobalAmbientLight { color: Color::WHITE, brightness: 760.0, ..default() });
+    for (from, lux) in [(Vec3::new(2.0, 2.5, 5.0), 4300.0), (Vec3::new(-3.0, -2.0, 1.5), 1300.0)] {
         commands.spawn((
             DirectionalLight { illuminance: lux, shadow_maps_enabled: false, ..default() },
             Transform::from_translation(from).looking_at(Vec3::ZERO, Vec3::Z),
@@ -119,14 +120,16 @@ fn draw(
                 let material = if ghost { finishes.ghost.clone() } else { finishes.of(part.stuff) };
                 let edges = part.shape.ink(if ghost { faint } else { ink });
                 let line_config = GizmoLineConfig { width: if ghost { 0.8 } else { 1.1 }, ..default() };
-                whole.spawn((
+                let mut spawned = whole.spawn((
                     Mesh3d(meshes.add(part.shape.mesh())),
                     MeshMaterial3d(material),
                     Gizmo { handle: inks.add(edges), line_config, depth_bias: -0.0008 },
-                    Drawn { stuff: part.stuff, role: part.role },
                     part.moves,
                     part.layer,
                 ));
+                if !ghost {
+                    spawned.insert(Drawn { stuff: part.stuff, role: part.role });
+                }
             }
         });
     };

@@ -4,11 +4,13 @@ mod car;
 pub mod frame;
 mod ground;
 pub mod layer;
+mod lit;
 mod parts;
+mod scribed;
 mod shape;
 
 use bevy::prelude::*;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_plugins((layer::plugin, ground::plugin, car::plugin));
+    app.add_plugins((layer::plugin, ground::plugin, car::plugin, lit::plugin, scribed::plugin));
 }

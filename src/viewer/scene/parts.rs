@@ -26,7 +26,7 @@ pub enum Moves {
 }
 
 /// What a part is made of, as far as the eye is concerned.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
 pub enum Stuff {
     /// Tyre rubber.
     Rubber,
@@ -145,7 +145,9 @@ fn corner(car: &Car, placed: &Parts, side: Side, parts: &mut Vec<Part>) {
     }
     for name in PointName::ALL {
         if car.front.point(side, *name).is_some() {
-            let mark = Shape::ball(Vec3::ZERO, 8.0);
+            // A little more than what it sits in, so that it shows.
+            let radius = if name.on_chassis() { 15.0 } else { joint + 2.0 };
+            let mark = Shape::ball(Vec3::ZERO, radius);
             add(None, Layer::Points, Stuff::Mark, Moves::At(side, *name), mark);
         }
     }
@@ -203,7 +205,8 @@ fn rim(m: &Mounted, wheel: &Wheel) -> Shape {
     ];
     let face = wheel.offset as f32;
     let thick = wheel.centre as f32;
-    let hub = [[face, 0.0], [face, 72.0], [face + 0.6 * thick, 66.0], [face + 0.8 * thick, 30.0], [face + 0.8 * thick, 0.0]];
+    let hub =
+        [[face, 0.0], [face, 72.0], [face + 0.6 * thick, 66.0], [face + 0.8 * thick, 30.0], [face + 0.8 * thick, 0.0]];
     let mut shape = Shape::lathe(&barrel, 64).and(Shape::lathe(&hub, 40));
     let reach = (face + 0.6 * thick).min(half - 8.0);
     for i in 0..5 {
