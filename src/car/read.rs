@@ -11,7 +11,7 @@ use serde::de::value::{Error as Plain, StrDeserializer};
 use super::Car;
 use super::check;
 use super::error::{CarError, Step, instead_of};
-use super::text::{self, Item, Map};
+use super::text::{self, Map};
 use super::units::{self, FileUnit};
 
 /// Reads and checks a car, proposals and all. Its errors are placed.

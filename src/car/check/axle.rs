@@ -80,39 +80,52 @@ fn corner(axle: &Axle, side: Side) -> Checked {
         UpperFront, UpperRear, WheelCentre,
     };
     let at = |name| axle.point(side, name).unwrap_or_default();
-    let fault = |name: PointName, what: String| {
-        let own = side == Side::Right && axle.right.0.contains_key(&name);
-        let list = if own { "right" } else { "points" };
+    // Of the points that do not go together, one that was measured on this side is likelier to be wrong.
+    let fault = |names: &[PointName], what: String| {
+        let own = names.iter().find(|n| side == Side::Right && axle.right.0.contains_key(n));
+        let (list, name) = own.map_or(("points", names[0]), |&name| ("right", name));
         Err(CarError::new(format!("{what}, on the {}", side.word())).within(name.name()).within(list))
     };
     let arms = [("lower", LowerFront, LowerRear, LowerBallJoint), ("upper", UpperFront, UpperRear, UpperBallJoint)];
     for (word, front, rear, joint) in arms {
         if (at(front) - at(rear)).norm() < SAME {
-            return fault(rear, format!("both pickups of the {word} arm are the same point: measure the other one"));
+            return fault(
+                &[rear, front],
+                format!("both pickups of the {word} arm are the same point: measure the other one"),
+            );
         }
         if off_line(at(front), at(rear), at(joint)) < LEVER {
             let what =
                 format!("the {word} ball joint lies on the line through its arm's own pickups: measure it again");
-            return fault(joint, what);
+            return fault(&[joint, front, rear], what);
         }
     }
     if at(UpperBallJoint).z - at(LowerBallJoint).z < LEVER {
-        return fault(UpperBallJoint, "the upper ball joint is not above the lower one: check both heights".into());
+        return fault(
+            &[UpperBallJoint, LowerBallJoint],
+            "the upper ball joint is not above the lower one: check both heights".into(),
+        );
     }
     if (at(TieRodInner) - at(TieRodOuter)).norm() < LEVER {
-        return fault(TieRodOuter, "the tie rod has no length: its two joints are the same point".into());
+        return fault(
+            &[TieRodOuter, TieRodInner],
+            "the tie rod has no length: its two joints are the same point".into(),
+        );
     }
     if off_line(at(LowerBallJoint), at(UpperBallJoint), at(TieRodOuter)) < LEVER {
         let what = "the tie rod's outer joint lies on the steering axis, so it cannot steer: measure it again";
-        return fault(TieRodOuter, what.into());
+        return fault(&[TieRodOuter, LowerBallJoint, UpperBallJoint], what.into());
     }
     for joint in [LowerBallJoint, UpperBallJoint, TieRodOuter] {
         if (at(WheelCentre) - at(joint)).norm() < SAME {
-            return fault(WheelCentre, format!("the wheel centre and the {} are the same point", joint.words()));
+            return fault(
+                &[WheelCentre, joint],
+                format!("the wheel centre and the {} are the same point", joint.words()),
+            );
         }
     }
     if axle.damper.is_some() && (at(DamperTop) - at(DamperBottom)).norm() < LEVER {
-        return fault(DamperBottom, "the damper has no length: its two mounts are the same point".into());
+        return fault(&[DamperBottom, DamperTop], "the damper has no length: its two mounts are the same point".into());
     }
     Ok(())
 }

@@ -153,7 +153,8 @@ impl<'t> Reader<'t> {
             match self.next() {
                 None => return self.never_closed(open),
                 Some(c) if c == close => {
-                    if self.suspect.is_none() && self.indent(open) != self.indent(self.at) {
+                    let lines = self.text[open..self.at].contains('\n');
+                    if lines && self.suspect.is_none() && self.indent(open) != self.indent(self.at) {
                         self.suspect = Some(open..self.at);
                     }
                     self.at += 1;
