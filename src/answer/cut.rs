@@ -135,12 +135,17 @@ impl Told for Cut {
             n => format!(" {} more rails are in the way.", n - 1),
         };
         let [from, to] = worst.to_clear_mm.map(|s| shown.cell(s));
+        let gap = shown.length(worst.wanted_mm);
         let reach = if worst.depth_mm > 0.0 {
             format!("the tyre reaches {} into it", shown.length(worst.depth_mm))
         } else {
             format!("the tyre comes within {} of it", shown.length(-worst.depth_mm))
         };
         let name = words::capital(&worst.rail);
-        format!("{name}: from {from} to {to} {} from the {} is in the way; {reach}.{more}", shown.sign(), worst.datum)
+        format!(
+            "{name}: {from} to {to} {} from the {} must go to clear the tyre by {gap}; {reach}.{more}",
+            shown.sign(),
+            worst.datum
+        )
     }
 }

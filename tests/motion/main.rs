@@ -1,0 +1,30 @@
+//! The kinematic core against things that nobody in this project made.
+//!
+//! [`reference`]: the same constraints solved by SciPy from another formulation (tests/reference/motion.py).
+//! [`closed_forms`]: mechanisms that have a formula, each with its source.
+
+use nalgebra::Vector3;
+use scribeline::car::{Car, PointName};
+
+mod closed_forms;
+mod reference;
+
+/// A car file of tests/reference, read as it stands.
+fn car(name: &str) -> Car {
+    let path = format!("{}/tests/reference/{name}.ron", env!("CARGO_MANIFEST_DIR"));
+    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
+    let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+    options.from_str(&text).unwrap_or_else(|e| panic!("{path}: {e}"))
+}
+
+/// A symmetric car with these points on the left, wheels upright and straight, just standing on the ground as measured.
+fn symmetric(points: &[(PointName, Vector3<f64>)]) -> Car {
+    let mut car = car("ahead");
+    car.front.right.0.clear();
+    car.front.right_alignment = None;
+    car.front.alignment = Default::default();
+    car.front.points.0.extend(points.iter().copied());
+    let loaded_radius = car.front.tyre.loaded_radius.expect("the reference car gives it");
+    car.ground = car.front.points.0[&PointName::WheelCentre].z - loaded_radius;
+    car
+}
