@@ -11,6 +11,7 @@ mod files;
 mod keys;
 mod marking;
 mod overlay;
+mod pace;
 mod panels;
 mod picture;
 mod posing;
@@ -18,11 +19,9 @@ mod scene;
 mod theme;
 
 use std::path::PathBuf;
-use std::time::Duration;
 
 use bevy::prelude::*;
 use bevy::window::WindowResolution;
-use bevy::winit::{UpdateMode, WinitSettings};
 use bevy_egui::EguiPlugin;
 
 use crate::car::{CarFile, Shown};
@@ -62,13 +61,8 @@ pub fn run(start: Start) -> Result<(), String> {
             ..default()
         }))
         .add_plugins(EguiPlugin::default())
-        // Drawn when something happens, and often enough for what comes from elsewhere: a laptop in a shop stays cool.
-        .insert_resource(WinitSettings {
-            focused_mode: UpdateMode::reactive(Duration::from_millis(50)),
-            unfocused_mode: UpdateMode::reactive_low_power(Duration::from_millis(200)),
-        })
         .insert_resource(panels::Units(start.units))
-        .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin))
+        .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))
         .add_plugins((panels::plugin, overlay::plugin, marking::plugin, files::plugin, keys::plugin, picture::plugin));
     if let Some(path) = start.picture {
         app.insert_resource(picture::OnlyPicture(path)).add_systems(Update, picture::take_and_leave);

@@ -11,11 +11,10 @@ use crate::viewer::theme;
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
     ui.with_layout(egui::Layout::left_to_right(egui::Align::Min), |ui| {
         sliders(ui, view);
-        ui.add_space(10.0);
+        ui.add_space(2.0);
         playing(ui, view);
-        ui.add_space(10.0);
+        ui.add_space(2.0);
         ui.separator();
-        ui.add_space(6.0);
         readout(ui, view);
     });
 }
@@ -65,7 +64,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
         Axis { name: "Steer", ends: ["left", "right"], now: -pose.rack, low: -rack, high: rack, angle: false },
     ];
     let mut new = axes.each_ref().map(|axis| axis.now);
-    Grid::new("pose").num_columns(4).spacing(vec2(8.0, 3.0)).min_row_height(24.0).show(ui, |ui| {
+    Grid::new("pose").num_columns(4).spacing(vec2(7.0, 3.0)).min_row_height(24.0).show(ui, |ui| {
         for (axis, value) in axes.iter().zip(&mut new) {
             ui.label(axis.name);
             slide(ui, axis, value);
@@ -81,7 +80,8 @@ fn sliders(ui: &mut Ui, view: &mut View) {
 }
 
 fn slide(ui: &mut Ui, axis: &Axis, value: &mut f64) {
-    ui.spacing_mut().slider_width = 170.0;
+    ui.spacing_mut().slider_width = (ui.ctx().viewport_rect().width() * 0.25 - 200.0).clamp(118.0, 240.0);
+    ui.visuals_mut().widgets.inactive.bg_fill = theme::RULE;
     let range = axis.low.min(-1e-9)..=axis.high.max(1e-9);
     let response = ui.add(Slider::new(value, range.clone()).show_value(false));
     // A tick at ride height, and a light catch there.
@@ -113,7 +113,7 @@ fn kind_in(ui: &mut Ui, axis: &Axis, value: &mut f64, shown: Shown) {
         .fixed_decimals(decimals)
         .suffix(unit)
         .update_while_editing(false);
-    if ui.add_sized(vec2(74.0, 22.0), drag).changed() {
+    if ui.add_sized(vec2(72.0, 22.0), drag).changed() {
         let sign = if *value < 0.0 { -1.0 } else { 1.0 };
         *value = (sign * size * scale).clamp(axis.low, axis.high);
     }
@@ -125,7 +125,7 @@ fn kind_in(ui: &mut Ui, axis: &Axis, value: &mut f64, shown: Shown) {
         (false, false) => high,
     };
     // Pressing the word changes the direction.
-    let button = Button::new(RichText::new(word).color(theme::SOFT)).frame(false).min_size(vec2(74.0, 20.0));
+    let button = Button::new(RichText::new(word).color(theme::SOFT)).frame(false).min_size(vec2(62.0, 20.0));
     if ui.add(button).on_hover_text("Press to mirror").clicked() {
         *value = (-*value).clamp(axis.low, axis.high);
     }
@@ -172,7 +172,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
     let angle = |a: f64| signed(a.to_degrees(), 2);
     let length = |mm: f64| signed(shown.number(mm), shown.decimals());
     ui.vertical(|ui| {
-        Grid::new("readout").spacing(vec2(14.0, 3.0)).min_col_width(42.0).min_row_height(22.0).show(ui, |ui| {
+        Grid::new("readout").spacing(vec2(9.0, 3.0)).min_col_width(40.0).min_row_height(22.0).show(ui, |ui| {
             ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
             for (head, hint) in HEADS {
                 let label = |ui: &mut Ui| ui.label(RichText::new(head).small().color(theme::SOFT)).on_hover_text(hint);

@@ -11,7 +11,7 @@ use crate::viewer::asking::Answered;
 use crate::viewer::theme;
 
 /// Widths of the columns with numbers.
-const NUMBER: f32 = 52.0;
+const NUMBER: f32 = 47.0;
 const ROW: f32 = 24.0;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {

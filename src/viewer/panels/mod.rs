@@ -64,19 +64,20 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         // Fonts arrive with the next pass.
         return Ok(());
     }
+    eprintln!("CAUSE");
     let whole = UiBuilder::new().layer_id(LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), "window".into(), whole);
     let frame = |x, y| Frame::new().fill(theme::SHEET).inner_margin(Margin::symmetric(x, y)).stroke(Stroke::NONE);
     Panel::top("top").frame(frame(12, 6)).show_inside(&mut root, |ui| top::show(ui, &mut view));
+    Panel::left("left")
+        .frame(frame(0, 0))
+        .resizable(false)
+        .exact_size(330.0)
+        .show_inside(&mut root, |ui| left::show(ui, &mut view));
     Panel::bottom("bottom")
         .exact_size(124.0)
         .frame(frame(14, 8))
         .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
-    Panel::left("left")
-        .frame(frame(0, 0))
-        .resizable(false)
-        .exact_size(316.0)
-        .show_inside(&mut root, |ui| left::show(ui, &mut view));
     if let Some(mark) = view.marking.chosen.clone() {
         Panel::bottom("chosen").frame(frame(14, 6)).show_inside(&mut root, |ui| chosen::show(ui, &mut view, &mark));
     }

@@ -3,20 +3,19 @@
 use std::collections::HashMap;
 
 use bevy::prelude::*;
-use bevy_egui::egui::Color32;
 
+use super::finish::Finish;
 use super::frame::{body, turn, v};
-use super::layer::Layer;
+use super::layer::{Ink, Layer};
 use super::parts::{self, Moves, Stuff};
 use crate::car::Side;
 use crate::motion::Posed;
 use crate::space::Role;
 use crate::viewer::desk::{Built, Desk};
 use crate::viewer::posing::Posing;
-use crate::viewer::theme;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Startup, (mix_finishes, light))
+    app.add_systems(Startup, mix_finishes)
         .add_systems(PostUpdate, (draw, place).chain().before(TransformSystems::Propagate));
 }
 
@@ -39,55 +38,36 @@ pub struct Drawn {
 /// Finishes, mixed once.
 #[derive(Resource, Debug)]
 pub struct Finishes {
-    of: HashMap<Stuff, Handle<StandardMaterial>>,
-    ghost: Handle<StandardMaterial>,
+    of: HashMap<Stuff, Handle<Finish>>,
+    ghost: Handle<Finish>,
 }
 
 impl Finishes {
     /// The finish of a stuff.
-    pub fn of(&self, stuff: Stuff) -> Handle<StandardMaterial> {
+    pub fn of(&self, stuff: Stuff) -> Handle<Finish> {
         self.of[&stuff].clone()
     }
 }
 
-fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<StandardMaterial>>) {
-    let mut mix = |rgb: u32, alpha: f32, shine: f32| {
+fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
+    let mut mix = |rgb: u32, alpha: f32| {
         let [_, r, g, b] = rgb.to_be_bytes();
-        materials.add(StandardMaterial {
-            base_color: theme::scene(Color32::from_rgb(r, g, b)).with_alpha(alpha),
-            alpha_mode: if alpha < 1.0 { AlphaMode::Blend } else { AlphaMode::Opaque },
-            perceptual_roughness: 1.0 - shine,
-            reflectance: 0.2 * shine,
-            double_sided: true,
-            cull_mode: None,
-            ..default()
-        })
+        materials.add(Finish::from(Color::srgb_u8(r, g, b).with_alpha(alpha)))
     };
     let of = HashMap::from([
-        (Stuff::Rubber, mix(0x4c4e52, 1.0, 0.1)),
-        (Stuff::Alloy, mix(0xd5d6d4, 1.0, 0.4)),
-        (Stuff::Tube, mix(0x7f93ab, 1.0, 0.4)),
-        (Stuff::Upright, mix(0xa9acb0, 1.0, 0.3)),
-        (Stuff::Damper, mix(0xc2a35c, 1.0, 0.3)),
-        (Stuff::Spring, mix(0x6b6f76, 1.0, 0.3)),
-        (Stuff::Steel, mix(0xc4bcab, 1.0, 0.2)),
-        (Stuff::Skin, mix(0xb9b09b, 0.32, 0.0)),
-        (Stuff::Board, mix(0x6a6660, 1.0, 0.1)),
-        (Stuff::Mark, mix(0x1c4585, 1.0, 0.0)),
+        (Stuff::Rubber, mix(0x4c4e52, 1.0)),
+        (Stuff::Alloy, mix(0xd5d6d4, 1.0)),
+        (Stuff::Tube, mix(0x7f93ab, 1.0)),
+        (Stuff::Upright, mix(0xa9acb0, 1.0)),
+        (Stuff::Damper, mix(0xc2a35c, 1.0)),
+        (Stuff::Spring, mix(0x6b6f76, 1.0)),
+        (Stuff::Steel, mix(0xc4bcab, 1.0)),
+        (Stuff::Skin, mix(0xb9b09b, 0.32)),
+        (Stuff::Board, mix(0x6a6660, 1.0)),
+        (Stuff::Mark, mix(0x1c4585, 1.0)),
     ]);
-    let ghost = mix(0x8f98a6, 0.10, 0.0);
+    let ghost = mix(0x8f98a6, 0.10);
     commands.insert_resource(Finishes { of, ghost });
-}
-
-/// Even light, a little from above and ahead on the left, as in a workshop with a good ceiling.
-fn light(mut commands: Commands) {
-    commands.insert_resource(GlobalAmbientLight { color: Color::WHITE, brightness: 760.0, ..default() });
-    for (from, lux) in [(Vec3::new(2.0, 2.5, 5.0), 4300.0), (Vec3::new(-3.0, -2.0, 1.5), 1300.0)] {
-        commands.spawn((
-            DirectionalLight { illuminance: lux, shadow_maps_enabled: false, ..default() },
-            Transform::from_translation(from).looking_at(Vec3::ZERO, Vec3::Z),
-        ));
-    }
 }
 
 fn draw(
@@ -123,7 +103,8 @@ fn draw(
                 let mut spawned = whole.spawn((
                     Mesh3d(meshes.add(part.shape.mesh())),
                     MeshMaterial3d(material),
-                    Gizmo { handle: inks.add(edges), line_config, depth_bias: -0.0008 },
+                    Ink(inks.add(edges)),
+                    Gizmo { line_config, depth_bias: -0.0008, ..default() },
                     part.moves,
                     part.layer,
                 ));

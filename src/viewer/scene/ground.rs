@@ -1,10 +1,9 @@
 //! The ground: a floor marked out with a quiet grid, a line every 100 mm and a heavier one every 500.
 
-use bevy::light::NotShadowCaster;
 use bevy::prelude::*;
 
-use super::layer::Layer;
-use crate::viewer::theme;
+use super::finish::Finish;
+use super::layer::{Ink, Layer};
 
 pub(super) fn plugin(app: &mut App) {
     app.add_systems(Startup, lay);
@@ -17,7 +16,7 @@ fn lay(
     mut commands: Commands,
     mut inks: ResMut<Assets<GizmoAsset>>,
     mut meshes: ResMut<Assets<Mesh>>,
-    mut materials: ResMut<Assets<StandardMaterial>>,
+    mut materials: ResMut<Assets<Finish>>,
 ) {
     let (fine, heavy) = (Color::srgb_u8(0xdf, 0xd8, 0xc9), Color::srgb_u8(0xc6, 0xbd, 0xaa));
     for (every, colour, width) in [(100, fine, 1.0), (500, heavy, 1.2)] {
@@ -28,19 +27,14 @@ fn lay(
             grid.line(Vec3::new(-HALF, at, 0.0), Vec3::new(HALF, at, 0.0), colour);
         }
         let line_config = GizmoLineConfig { width, ..default() };
-        commands.spawn((Gizmo { handle: inks.add(grid), line_config, ..default() }, Layer::Ground));
+        commands.spawn((Ink(inks.add(grid)), Gizmo { line_config, ..default() }, Visibility::default(), Layer::Ground));
     }
     // Seen from below the floor is not there: its lower face is not drawn.
     let floor = Plane3d::new(Vec3::Z, Vec2::splat(HALF));
     commands.spawn((
         Mesh3d(meshes.add(floor)),
-        MeshMaterial3d(materials.add(StandardMaterial {
-            base_color: theme::scene(bevy_egui::egui::Color32::from_rgb(0xed, 0xe7, 0xda)),
-            unlit: true,
-            ..default()
-        })),
+        MeshMaterial3d(materials.add(Finish::from(Color::srgb_u8(0xe9, 0xe3, 0xd6)))),
         Transform::from_xyz(0.0, 0.0, -2.0),
-        NotShadowCaster,
         Layer::Ground,
     ));
 }

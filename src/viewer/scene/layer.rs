@@ -1,11 +1,14 @@
 //! What can be shown and hidden, part by part.
 
+use bevy::camera::visibility::VisibilitySystems;
 use bevy::prelude::*;
 
 use crate::viewer::desk::Desk;
 
 pub(super) fn plugin(app: &mut App) {
-    app.init_resource::<Hidden>().add_systems(Update, show_and_hide);
+    app.init_resource::<Hidden>()
+        .add_systems(Update, show_and_hide)
+        .add_systems(PostUpdate, dry_or_wet.after(VisibilitySystems::VisibilityPropagate));
 }
 
 /// A kind of part, as the show list names it.
@@ -88,5 +91,19 @@ fn show_and_hide(hidden: Res<Hidden>, desk: Res<Desk>, mut drawn: Query<(&Layer,
         // Behind the car as found there is nothing to compare with.
         let shows = hidden.shows(*layer) && (*layer != Layer::Ghost || desk.proposal().is_some());
         visibility.set_if_neq(if shows { Visibility::Inherited } else { Visibility::Hidden });
+    }
+}
+
+/// The inked edges of a part. Bevy draws a [`Gizmo`] whether its entity is visible or not, so it gets its lines only
+/// while they are to be seen.
+#[derive(Component, Debug)]
+pub struct Ink(pub Handle<GizmoAsset>);
+
+fn dry_or_wet(mut inked: Query<(&Ink, &InheritedVisibility, &mut Gizmo)>) {
+    for (ink, visible, mut gizmo) in &mut inked {
+        let wanted = if visible.get() { ink.0.clone() } else { Handle::default() };
+        if gizmo.handle != wanted {
+            gizmo.handle = wanted;
+        }
     }
 }

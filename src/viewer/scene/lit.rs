@@ -5,6 +5,7 @@ use std::collections::{BTreeMap, HashMap};
 use bevy::prelude::*;
 
 use super::car::{Drawn, Finishes};
+use super::finish::Finish;
 use super::parts::Stuff;
 use crate::answer::Verdict;
 use crate::space::Role;
@@ -18,15 +19,15 @@ pub(super) fn plugin(app: &mut App) {
 
 /// Finishes of lit parts, mixed when first needed.
 #[derive(Resource, Debug, Default)]
-struct Lamps(BTreeMap<(Stuff, Verdict), Handle<StandardMaterial>>);
+struct Lamps(BTreeMap<(Stuff, Verdict), Handle<Finish>>);
 
 fn light_up(
     asking: Res<Asking>,
     question: Res<Question>,
     finishes: Res<Finishes>,
     mut lamps: ResMut<Lamps>,
-    mut materials: ResMut<Assets<StandardMaterial>>,
-    mut drawn: Query<(&Drawn, &mut MeshMaterial3d<StandardMaterial>)>,
+    mut materials: ResMut<Assets<Finish>>,
+    mut drawn: Query<(&Drawn, &mut MeshMaterial3d<Finish>)>,
 ) {
     let verdicts = if *question == Question::Cut { HashMap::new() } else { verdicts(&asking) };
     for (part, mut material) in &mut drawn {
@@ -62,16 +63,14 @@ impl Lamps {
         stuff: Stuff,
         verdict: Verdict,
         finishes: &Finishes,
-        materials: &mut Assets<StandardMaterial>,
-    ) -> Handle<StandardMaterial> {
+        materials: &mut Assets<Finish>,
+    ) -> Handle<Finish> {
         let mut mix = || {
-            let mut lit = materials.get(&finishes.of(stuff)).cloned().unwrap_or_default();
+            let plain = materials.get(&finishes.of(stuff)).map_or(Color::WHITE, |f| f.colour.into());
             // A tyre keeps most of its black: what it touches is to be seen first.
-            let share = if stuff == Stuff::Rubber { 0.35 } else { 0.8 };
-            let alpha = lit.base_color.alpha();
-            lit.base_color =
-                lit.base_color.mix(&theme::scene(widgets::colour(verdict)), share).with_alpha(alpha.max(0.5));
-            materials.add(lit)
+            let share = if stuff == Stuff::Rubber { 0.15 } else { 0.8 };
+            let lit = plain.mix(&theme::scene(widgets::colour(verdict)), share);
+            materials.add(Finish::from(lit.with_alpha(if plain.alpha() < 1.0 { 0.55 } else { 1.0 })))
         };
         if !self.0.contains_key(&(stuff, verdict)) {
             let lamp = mix();

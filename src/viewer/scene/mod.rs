@@ -1,6 +1,7 @@
 //! What stands on the stage.
 
 mod car;
+mod finish;
 pub mod frame;
 mod ground;
 pub mod layer;
@@ -12,5 +13,5 @@ mod shape;
 use bevy::prelude::*;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_plugins((layer::plugin, ground::plugin, car::plugin, lit::plugin, scribed::plugin));
+    app.add_plugins((finish::plugin, layer::plugin, ground::plugin, car::plugin, lit::plugin, scribed::plugin));
 }

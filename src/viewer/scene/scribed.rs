@@ -4,13 +4,14 @@
 use bevy::prelude::*;
 use bevy_egui::egui::Color32;
 
+use super::finish::Finish;
 use super::frame::v;
+use super::layer::{Hidden, Ink, Layer};
 use super::shape::Shape;
 use crate::answer::FaceStretch;
 use crate::space::RailRun;
 use crate::viewer::asking::{Answered, Asking, Question};
 use crate::viewer::camera::Sight;
-use crate::viewer::scene::layer::{Hidden, Layer};
 use crate::viewer::theme;
 
 pub(super) fn plugin(app: &mut App) {
@@ -30,7 +31,7 @@ fn scribe(
     old: Query<Entity, With<Scribed>>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut inks: ResMut<Assets<GizmoAsset>>,
-    mut materials: ResMut<Assets<StandardMaterial>>,
+    mut materials: ResMut<Assets<Finish>>,
     mut scribed: Local<Option<u64>>,
 ) {
     if *scribed == asking.edition() {
@@ -42,14 +43,7 @@ fn scribe(
     let mut whole = commands.spawn((Scribed, Transform::default(), Visibility::Hidden));
     whole.with_children(|whole| {
         for (over, colour, bands) in bands(answered) {
-            let wash = StandardMaterial {
-                base_color: theme::scene(colour).with_alpha(0.35),
-                alpha_mode: AlphaMode::Blend,
-                unlit: true,
-                cull_mode: None,
-                ..default()
-            };
-            let wash = materials.add(wash);
+            let wash = materials.add(Finish::from(theme::scene(colour).with_alpha(0.35)));
             for (run, stretch) in bands {
                 let (shape, hatch) = band(run, stretch, over);
                 let line_config = GizmoLineConfig { width: 2.2, ..default() };
@@ -60,7 +54,8 @@ fn scribe(
                 whole.spawn((
                     Mesh3d(meshes.add(shape.mesh())),
                     MeshMaterial3d(wash.clone()),
-                    Gizmo { handle: inks.add(ink), line_config, depth_bias: -0.001 },
+                    Ink(inks.add(ink)),
+                    Gizmo { line_config, depth_bias: -0.001, ..default() },
                 ));
             }
         }

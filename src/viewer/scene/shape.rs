@@ -94,32 +94,6 @@ impl Shape {
         shape
     }
 
-    /// A skin through rows of points, smooth, inked around its border.
-    pub fn skin(rows: &[Vec<Vec3>]) -> Self {
-        let mut shape = Self::default();
-        let across = rows.first().map_or(0, Vec::len);
-        let at = |i: usize, j: usize| rows[i][j];
-        let normal = |i: usize, j: usize| {
-            let up = at((i + 1).min(rows.len() - 1), j) - at(i.saturating_sub(1), j);
-            let along = at(i, (j + 1).min(across - 1)) - at(i, j.saturating_sub(1));
-            along.cross(up).normalize_or_zero()
-        };
-        for i in 0..rows.len().saturating_sub(1) {
-            for j in 0..across.saturating_sub(1) {
-                let corner = |i, j| (at(i, j), normal(i, j));
-                let [a, b, c, d] = [corner(i, j), corner(i, j + 1), corner(i + 1, j + 1), corner(i + 1, j)];
-                shape.triangle([a.0, b.0, c.0], [a.1, b.1, c.1]);
-                shape.triangle([a.0, c.0, d.0], [a.1, c.1, d.1]);
-            }
-        }
-        let mut border: Vec<Vec3> = rows.first().into_iter().flatten().copied().collect();
-        border.extend(rows.iter().skip(1).filter_map(|row| row.last()));
-        border.extend(rows.last().into_iter().flatten().rev().skip(1));
-        border.extend(rows.iter().rev().skip(1).filter_map(|row| row.first()));
-        shape.edges.push(border);
-        shape
-    }
-
     /// A bar from `a` to `b`, tapering from one radius to the other, with flat ends.
     pub fn bar(a: Vec3, b: Vec3, radii: [f32; 2]) -> Self {
         let length = a.distance(b);
