@@ -7,6 +7,7 @@ use nalgebra::Vector3;
 use scribeline::car::{Car, PointName};
 
 mod closed_forms;
+mod properties;
 mod reference;
 
 /// A car file of tests/reference, read as it stands.
