@@ -1,63 +1,75 @@
 //! Six linear equations in six unknowns.
 //!
-//! By hand, because every pose solves three or four such systems: on rows of eight numbers the compiler unrolls and
-//! vectorises the elimination, which takes half the time of nalgebra's general decomposition, and the sign of the
-//! determinant falls out of it.
-
-/// Rows of six coefficients and two right-hand sides.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub(super) struct Six(pub [[f64; 8]; 6]);
+//! By hand, because every pose solves a few such systems: this takes half the time of nalgebra's general decomposition,
+//! and the sign of the determinant falls out of it.
 
 /// A pivot this small is rounding: coefficients are unit vectors (1) and their moments (up to 1000 mm), good to 1e-13.
 const NOTHING: f64 = 1e-11;
+/// Another row leads only where it does so by this much: in a sweep the order of rows then hardly ever changes, and the
+/// processor can guess it (threshold pivoting, in Duff, Erisman & Reid, Direct Methods for Sparse Matrices; from memory).
+const LEADS: f64 = 0.1;
 
-/// What a [`Six`] comes to.
-pub(super) struct Solved {
-    /// The unknowns for each of the right-hand sides.
-    pub unknowns: [[f64; 6]; 2],
-    /// Sign of the determinant, 1 or -1.
+/// A matrix of six rows, split into triangles.
+pub(super) struct Triangles {
+    /// The upper triangle. Below it lies what rounding left of noughts.
+    upper: [[f64; 6]; 6],
+    /// How often each row above was taken from each row: the lower triangle.
+    taken: [[f64; 6]; 6],
+    /// One over each pivot.
+    per: [f64; 6],
+    /// Where each row came from.
+    order: [usize; 6],
+    /// Sign of the determinant: 1, -1, or 0 where a pivot vanishes or is not a number. Then nothing can be solved.
     pub sign: f64,
 }
 
-impl Six {
-    /// Elimination with partial pivoting. None where a pivot vanishes, or is not a number.
-    pub fn solve(&self) -> Option<Solved> {
-        let mut rows = self.0;
-        let mut sign = 1.0f64;
+impl Triangles {
+    /// Elimination with row swaps.
+    pub fn of(rows: &[[f64; 6]; 6]) -> Self {
+        let order = [0, 1, 2, 3, 4, 5];
+        let mut split = Self { upper: *rows, taken: [[0.0; 6]; 6], per: [0.0; 6], order, sign: 1.0 };
         for k in 0..6 {
-            let mut lead = k;
-            for i in k + 1..6 {
-                if rows[i][k].abs() > rows[lead][k].abs() {
-                    lead = i;
-                }
+            let size = |row: &[f64; 6]| row[k].abs();
+            let largest = split.upper[k..].iter().map(size).fold(0.0, f64::max);
+            if size(&split.upper[k]) < LEADS * largest {
+                let lead = (k..6).find(|&i| size(&split.upper[i]) == largest).unwrap_or(k);
+                split.upper.swap(k, lead);
+                split.taken.swap(k, lead);
+                split.order.swap(k, lead);
+                split.sign = -split.sign;
             }
-            if lead != k {
-                rows.swap(k, lead);
-                sign = -sign;
-            }
-            let row = rows[k];
+            let row = split.upper[k];
             // Not `<=`: a pivot that is not a number is none either.
             if !(row[k].abs() > NOTHING) {
-                return None;
+                split.sign = 0.0;
+                return split;
             }
-            sign *= row[k].signum();
-            let per = 1.0 / row[k];
-            for below in &mut rows[k + 1..] {
-                let times = below[k] * per;
+            split.sign *= row[k].signum();
+            split.per[k] = 1.0 / row[k];
+            for (below, taken) in split.upper[k + 1..].iter_mut().zip(&mut split.taken[k + 1..]) {
+                let times = below[k] * split.per[k];
+                taken[k] = times;
+                // Over the whole row: six are vectorised where a rest would not be.
                 for (b, r) in below.iter_mut().zip(row) {
                     *b -= times * r;
                 }
             }
         }
-        let mut unknowns = [[0.0; 6]; 2];
-        for k in (0..6).rev() {
-            let (row, per) = (rows[k], 1.0 / rows[k][k]);
-            for (side, x) in unknowns.iter_mut().enumerate() {
-                let known: f64 = (k + 1..6).map(|j| row[j] * x[j]).sum();
-                x[k] = (row[6 + side] - known) * per;
-            }
+        split
+    }
+
+    /// The unknowns for a right-hand side.
+    pub fn solve(&self, right: &[f64; 6]) -> [f64; 6] {
+        let mut x = [0.0; 6];
+        for k in 0..6 {
+            let known: f64 = (0..k).map(|j| self.taken[k][j] * x[j]).sum();
+            x[k] = right[self.order[k]] - known;
         }
-        Some(Solved { unknowns, sign })
+        for k in (0..6).rev() {
+            let known: f64 = (k + 1..6).map(|j| self.upper[k][j] * x[j]).sum();
+            x[k] = (x[k] - known) * self.per[k];
+        }
+        x
     }
 }
 
@@ -72,31 +84,30 @@ mod tests {
         /// Against nalgebra's decomposition.
         #[test]
         fn solves_what_it_is_given(
-            entries in prop::array::uniform6(prop::array::uniform8(-300.0..300.0f64)), nought in 0..6usize,
+            mut rows in prop::array::uniform6(prop::array::uniform6(-300.0..300.0f64)),
+            right in prop::array::uniform6(-300.0..300.0f64), nought in 0..6usize,
         ) {
-            let mut six = Six(entries);
-            // A height's row has one entry alone, and pivoting is needed where the diagonal vanishes.
-            six.0[5] = [0.0, 0.0, 1.0, 0.0, 0.0, 0.0, entries[5][6], entries[5][7]];
-            six.0[nought][nought] = 0.0;
-            let matrix = Matrix6::from_fn(|i, j| six.0[i][j]);
-            let (lu, solved) = (matrix.lu(), six.solve());
-            let Some(solved) = solved else {
-                prop_assert!(lu.determinant() == 0.0);
+            // A height's row has one entry alone, and rows have to be swapped where the diagonal vanishes.
+            rows[5] = [0.0, 0.0, 1.0, 0.0, 0.0, 0.0];
+            rows[nought][nought] = 0.0;
+            let matrix = Matrix6::from_fn(|i, j| rows[i][j]);
+            let determinant = matrix.lu().determinant();
+            let triangles = Triangles::of(&rows);
+            if determinant == 0.0 {
+                prop_assert_eq!(triangles.sign, 0.0);
                 return Ok(());
-            };
-            prop_assert_eq!(solved.sign, lu.determinant().signum());
-            for (side, x) in solved.unknowns.iter().enumerate() {
-                let x = Vector6::from_column_slice(x);
-                let wanted = Vector6::from_fn(|i, _| six.0[i][6 + side]);
-                let scale = 300.0 * x.amax() + 300.0;
-                prop_assert!((matrix * x - wanted).amax() < 1e-13 * scale, "{}", (matrix * x - wanted).amax());
             }
+            prop_assert_eq!(triangles.sign, determinant.signum());
+            let x = Vector6::from(triangles.solve(&right));
+            let left_over = (matrix * x - Vector6::from(right)).amax();
+            prop_assert!(left_over < 1e-12 * (300.0 * x.amax() + 300.0), "{left_over}");
         }
     }
 
     #[test]
     fn what_has_no_answer_gets_none() {
-        assert!(Six([[0.0; 8]; 6]).solve().is_none());
-        assert!(Six([[f64::NAN; 8]; 6]).solve().is_none());
+        for rows in [[[0.0; 6]; 6], [[f64::NAN; 6]; 6], [[1.0; 6]; 6]] {
+            assert_eq!(Triangles::of(&rows).sign, 0.0);
+        }
     }
 }

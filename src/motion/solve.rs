@@ -2,7 +2,7 @@
 
 use nalgebra::{Matrix3, Matrix6, Quaternion, UnitQuaternion, Vector3, Vector6};
 
-use super::six::Six;
+use super::six::Triangles;
 use crate::car::Side;
 
 /// Where an upright is: its wheel centre, and how it has turned since the car was measured.
@@ -93,6 +93,8 @@ pub struct OutOfReach {
 
 /// Links are held to this, mm. The issue of rounding: coordinates of a metre carry about 1e-13 mm.
 const TOLERANCE: f64 = 1e-10;
+/// With less than this left over, mm, a slope serves twice.
+const NEAR: f64 = 1e-6;
 /// Newton steps before a goal counts as too far for one go. From a near pose three do.
 const STEPS: usize = 8;
 /// Wheel centre shift (mm) and turn (rad) that one go may make: further, it might land in a mirrored assembly.
@@ -102,25 +104,33 @@ const SHORTEST: f64 = 1e-8;
 /// No wheel goes as far as this, mm.
 const FAR: f64 = 1e5;
 
+/// The system at one placement.
+struct System {
+    /// Residuals, mm.
+    left_over: [f64; 6],
+    /// In each row how a residual changes with a shift of the wheel centre and with a small turn in the body frame.
+    slope: [[f64; 6]; 6],
+}
+
 impl Held {
-    /// The system at one placement: in each row how a residual changes with a shift of the wheel centre and a small turn
-    /// in the body frame, and then the residual itself.
-    fn system(&self, p: &Placement, rack: f64, drive: &Drive) -> Six {
+    /// Residuals and their derivatives.
+    fn system(&self, p: &Placement, rack: f64, drive: &Drive) -> System {
         let turn: Matrix3<f64> = p.turn.to_rotation_matrix().into_inner();
-        let mut rows = [[0.0; 8]; 6];
-        for (row, link) in rows.iter_mut().zip(&self.links) {
+        let (mut left_over, mut slope) = ([0.0; 6], [[0.0; 6]; 6]);
+        for (i, link) in self.links.iter().enumerate() {
             let arm = turn * link.upright;
             let rod = p.at + arm - (link.chassis + link.per_rack * rack);
             // (|rod|^2 - L^2) / 2L: equals |rod| - L to first order and needs no root.
             let per = 1.0 / link.length;
-            let left_over = 0.5 * (rod.norm_squared() * per - link.length);
+            left_over[i] = 0.5 * (rod.norm_squared() * per - link.length);
             let along = rod * per;
             let about = arm.cross(&along);
-            *row = [along.x, along.y, along.z, about.x, about.y, about.z, left_over, 0.0];
+            slope[i] = [along.x, along.y, along.z, about.x, about.y, about.z];
         }
         let (reads, [x, y, z], [a, b, c]) = self.driven(p, &turn, drive);
-        rows[5] = [x, y, z, a, b, c, reads - drive.goal(), 0.0];
-        Six(rows)
+        left_over[5] = reads - drive.goal();
+        slope[5] = [x, y, z, a, b, c];
+        System { left_over, slope }
     }
 
     /// What a drive's goal is compared with, and how that changes with shift and turn.
@@ -143,24 +153,29 @@ impl Held {
     /// slope's determinant changes its sign).
     fn go(&self, from: &Placement, rack: f64, drive: &Drive) -> Option<Placement> {
         let mut p = *from;
-        // Sign of the determinant at the start, and where the last step was taken.
-        let (mut started, mut sign) = (None, 1.0);
+        let System { mut left_over, slope } = self.system(&p, rack, drive);
+        let mut slopes = Triangles::of(&slope);
+        let started = slopes.sign;
         for _ in 0..STEPS {
-            let system = self.system(&p, rack, drive);
-            if system.0.iter().all(|row| row[6].abs() < TOLERANCE) {
-                // What is left over after a step grows with its square, so the last one was too short to cross a toggle
-                // by itself.
+            if left_over.iter().all(|r| r.abs() < TOLERANCE) {
                 let turned = (p.turn.coords - from.turn.coords).norm() * 2.0;
                 let settled = (p.at - from.at).norm() < LEAP.0 && turned < LEAP.1;
-                return (settled && sign == started.unwrap_or(sign)).then_some(p);
+                // What a step leaves over grows with its square, so the last one was too short to cross a toggle itself.
+                return (settled && slopes.sign == started).then_some(p);
             }
-            let solved = system.solve()?;
-            sign = solved.sign;
-            started.get_or_insert(sign);
-            let [x, y, z, a, b, c] = solved.unknowns[0];
+            if slopes.sign == 0.0 {
+                return None;
+            }
+            let [x, y, z, a, b, c] = slopes.solve(&left_over);
             p.at -= Vector3::new(x, y, z);
             let turn = Quaternion::new(1.0, -0.5 * a, -0.5 * b, -0.5 * c) * p.turn.into_inner();
             p.turn = UnitQuaternion::new_normalize(turn);
+            let next = self.system(&p, rack, drive);
+            left_over = next.left_over;
+            // Where next to nothing is left the slope has hardly changed, and serves again.
+            if !left_over.iter().all(|r| r.abs() < NEAR) {
+                slopes = Triangles::of(&next.slope);
+            }
         }
         None
     }
@@ -207,8 +222,8 @@ impl Held {
     /// The part whose link carries the most of the force that a toggled linkage holds against any drive: the largest
     /// entry of the slope's left null vector.
     fn stopped_by(&self, p: &Placement, rack: f64, drive: &Drive) -> &'static str {
-        let Six(rows) = self.system(p, rack, drive);
-        let slope = Matrix6::from_fn(|i, j| rows[i][j]);
+        let System { slope, .. } = self.system(p, rack, drive);
+        let slope = Matrix6::from_fn(|i, j| slope[i][j]);
         // A link without length has no direction, and nothing can be placed by it.
         if let Some(broken) = (0..5).find(|&i| !slope.row(i).iter().all(|v| v.is_finite())) {
             return self.links[broken].part;
@@ -231,13 +246,14 @@ impl Held {
     /// Shift of the wheel centre and turn, per millimetre of wheel-centre z (rack still) and per millimetre of rack
     /// (z still), by implicit differentiation. None in a toggle.
     pub fn rates(&self, p: &Placement, rack: f64) -> Option<[Vector6<f64>; 2]> {
-        let mut system = self.system(p, rack, &Drive::Height(p.at.z));
-        for (row, link) in system.0.iter_mut().zip(&self.links) {
-            // The first three entries are the unit rod: the chassis joint's own motion changes it by the opposite.
-            let pull = Vector3::new(row[0], row[1], row[2]).dot(&link.per_rack);
-            (row[6], row[7]) = (0.0, pull);
+        let System { slope, .. } = self.system(p, rack, &Drive::Height(p.at.z));
+        let mut pull = [0.0; 6];
+        for ((pull, [x, y, z, ..]), link) in pull.iter_mut().zip(slope).zip(&self.links) {
+            // The unit rod: the chassis joint's own motion changes its length by the opposite.
+            *pull = Vector3::new(x, y, z).dot(&link.per_rack);
         }
-        (system.0[5][6], system.0[5][7]) = (1.0, 0.0);
-        Some(system.solve()?.unknowns.map(Vector6::from))
+        let slopes = Triangles::of(&slope);
+        (slopes.sign != 0.0)
+            .then(|| [[0.0, 0.0, 0.0, 0.0, 0.0, 1.0], pull].map(|right| Vector6::from(slopes.solve(&right))))
     }
 }
