@@ -5,5 +5,8 @@
 //! parts, [`answer`] turns that into answers to the user's questions; the command line and the viewer show the same
 //! answers.
 
+pub mod answer;
 pub mod car;
+pub mod cli;
 pub mod motion;
+pub mod space;

@@ -1,1 +1,5 @@
-fn main() {}
+//! The program `scribeline`: see [`scribeline::cli`].
+
+fn main() -> std::process::ExitCode {
+    scribeline::cli::run()
+}

@@ -321,9 +321,25 @@ impl Axle {
         }
     }
 
-    /// A wheel's spin axis at the as-found ride height: unit, outboard, vehicle frame.
+    /// Direction of a wheel's spin axis at the as-found ride height, steering straight ahead: a unit vector in the
+    /// vehicle frame that points outboard.
+    ///
+    /// Camber is -asin(s_z); toe-in turns the wheel's front inboard and so tips the outboard end of its axis forward.
     pub fn spin_axis(&self, side: Side) -> Vector3<f64> {
         let Alignment { camber, toe } = self.alignment(side);
-        side.mirror(Vector3::new(toe.sin() * camber.cos(), toe.cos() * camber.cos(), -camber.sin()))
+        let (sin, cos) = (camber.sin(), camber.cos());
+        side.mirror(Vector3::new(toe.sin() * cos, toe.cos() * cos, -sin))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_point_name_is_written_as_it_is_read() {
+        for name in PointName::ALL {
+            assert_eq!(ron::from_str::<PointName>(name.name()), Ok(*name));
+        }
     }
 }

@@ -3,9 +3,17 @@
 //! A car file is one `.ron` file in our own schema. [`Car`] is that file as values; a proposal applied to it is a
 //! [`Car`] again. Lengths are millimetres, angles radians, in the vehicle frame (ISO 8855: x forward, y left, z up).
 
+mod apply;
 pub mod axle;
 pub mod body;
+mod check;
+pub mod edit;
+pub mod error;
+pub mod file;
+mod patch;
 pub mod proposal;
+mod read;
+mod text;
 pub mod units;
 pub mod wheel;
 
@@ -13,6 +21,9 @@ use serde::Deserialize;
 
 pub use axle::{Axle, PointName, Side, Sides};
 pub use body::{Panel, Rail, Section, Splitter, Sweep, WantedGaps};
+pub use edit::Edit;
+pub use error::CarError;
+pub use file::CarFile;
 pub use proposal::{Change, Pickups, Proposal};
 pub use units::{FileUnit, Shown};
 pub use wheel::{Mounted, Tyre, Wheel};

@@ -40,7 +40,7 @@ pub enum Change {
     MovePoint {
         /// Which.
         point: PointName,
-        /// Where: `both` takes the left side's numbers and mirrors them.
+        /// Where: `both` takes the left side's numbers and mirrors them, `right` takes the vehicle frame's (y negative).
         #[serde(default)]
         side: Sides,
         /// Its new place, mm.
@@ -60,7 +60,7 @@ pub enum Change {
         #[serde(default)]
         side: Sides,
     },
-    /// Lowers the body over the ground.
+    /// Lowers the body over the ground. Coordinates are the body's, so they stay and the ground rises among them.
     LowerBody {
         /// How far, mm.
         #[serde(deserialize_with = "units::length")]

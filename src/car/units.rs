@@ -41,6 +41,36 @@ impl FileUnit {
             Self::Ft => 12.0 * INCH,
         }
     }
+
+    /// The unit's sign, as the car file writes it: `mm`, `in`.
+    pub fn sign(self) -> &'static str {
+        match self {
+            Self::Mm => "mm",
+            Self::Cm => "cm",
+            Self::M => "m",
+            Self::In => "in",
+            Self::Ft => "ft",
+        }
+    }
+
+    /// A length in millimetres as a car file writes it: a bare number in this unit, true to 0.001 mm, or to the
+    /// nearest smaller decimal where the unit is no power of ten, without trailing zeros.
+    pub fn number(self, mm: f64) -> String {
+        let decimals = match self {
+            Self::Mm => 3,
+            Self::Cm => 4,
+            Self::In => 5,
+            Self::M | Self::Ft => 6,
+        };
+        let text = format!("{:.decimals$}", (mm * 1000.0).round() / 1000.0 / self.in_mm());
+        let text = if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.') } else { &text };
+        if text == "-0" { "0".to_string() } else { text.to_string() }
+    }
+
+    /// A length in millimetres as words in this unit: `14.2 mm`.
+    pub fn length(self, mm: f64) -> String {
+        format!("{} {}", self.number(mm), self.sign())
+    }
 }
 
 /// The units that answers are shown in: the user's choice, printed beside every number.
@@ -305,6 +335,21 @@ mod tests {
             assert!(parse_length(bad).is_err(), "{bad}");
         }
         assert!((parse_angle("-3.5 deg").unwrap() + 3.5f64.to_radians()).abs() < 1e-15);
+    }
+
+    #[test]
+    fn a_length_is_written_in_the_files_unit_without_idle_zeros() {
+        for (unit, mm, text) in [
+            (FileUnit::Mm, 318.0, "318"),
+            (FileUnit::Mm, -0.0001, "0"),
+            (FileUnit::Mm, 100.0, "100"),
+            (FileUnit::Mm, 12.3456, "12.346"),
+            (FileUnit::In, 317.5, "12.5"),
+            (FileUnit::M, 1.5, "0.0015"),
+        ] {
+            assert_eq!(unit.number(mm), text);
+            assert!((text.parse::<f64>().unwrap() * unit.in_mm() - mm).abs() <= 0.0005);
+        }
     }
 
     #[test]

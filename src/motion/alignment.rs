@@ -57,6 +57,15 @@ impl Alignment {
     }
 }
 
+/// How camber and toe change with wheel travel in a pose, radians per mm, by implicit differentiation. None in a toggle.
+pub fn gains(corner: &Corner, pose: &CornerPose) -> Option<(f64, f64)> {
+    let [travel, _] = corner.speeds(pose)?;
+    let (s, turns) = (pose.spin, travel.turn.cross(&pose.spin));
+    let level = s.x * s.x + s.y * s.y;
+    let toe = pose.side.sign() * (s.y * turns.x - s.x * turns.y) / level;
+    Some((-turns.z / level.sqrt(), toe))
+}
+
 /// The contact centre: the loaded radius below the wheel centre, in the wheel's plane.
 fn contact(corner: &Corner, pose: &CornerPose, normal: Vector3<f64>) -> Vector3<f64> {
     let down = -(normal - pose.spin * normal.dot(&pose.spin)).normalize();

@@ -1,0 +1,151 @@
+//! Which stretch of a rail is in the tyre's way, marked from its datum.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::Verdict;
+use super::study::Study;
+use super::words::{self, Told};
+use crate::car::{Shown, Side};
+use crate::space::cut::{Cutting, Stretch};
+use crate::space::{Face, Kind, Part, RailRun};
+
+/// Where rails are in the way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Cut {
+    /// The worst of the rails.
+    pub verdict: Verdict,
+    /// Rails that the tyre's keep-out reaches.
+    pub rails: Vec<RailCut>,
+    /// Rails that it does not reach.
+    pub clear: Vec<String>,
+}
+
+/// A rail in the way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RailCut {
+    /// As it is spoken.
+    pub rail: String,
+    /// What stations are measured from.
+    pub datum: String,
+    /// Whether the tyre itself touches, or only comes nearer than was asked for.
+    pub verdict: Verdict,
+    /// From the first station that is touched to the last, over all faces; none where the tyre only comes too near.
+    pub touched_mm: Option<[f64; 2]>,
+    /// From the first station to the last that must go for the wanted gap, over all faces.
+    pub to_clear_mm: [f64; 2],
+    /// The gap that was asked for.
+    pub wanted_mm: f64,
+    /// How far the tyre reaches into the rail at most; negative where it only comes too near.
+    pub depth_mm: f64,
+    /// Each face's stretches that the tyre touches.
+    pub touched: Vec<FaceStretch>,
+    /// Each face's stretches that must go for the wanted gap.
+    pub to_clear: Vec<FaceStretch>,
+}
+
+/// A stretch of one face.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FaceStretch {
+    /// The face.
+    pub face: Face,
+    /// Station where it starts.
+    pub from_mm: f64,
+    /// Station where it ends.
+    pub to_mm: f64,
+    /// How far the keep-out reaches past the face at its deepest.
+    pub depth_mm: f64,
+    /// Station of that place.
+    pub deepest_mm: f64,
+    /// Wheel travel of that pose, bump positive.
+    pub travel_mm: f64,
+    /// Rack travel of that pose, positive to the left.
+    pub rack_mm: f64,
+}
+
+impl From<&Stretch> for FaceStretch {
+    fn from(s: &Stretch) -> Self {
+        Self {
+            face: s.face,
+            from_mm: s.from,
+            to_mm: s.to,
+            depth_mm: s.depth,
+            deepest_mm: s.deepest,
+            travel_mm: s.at.x,
+            rack_mm: s.at.y,
+        }
+    }
+}
+
+impl Study {
+    /// Where rails are in the tyres' way, through the whole sweep.
+    pub fn cut(&self) -> Cut {
+        let rails: Vec<&Part> = self.parts.body.iter().filter(|p| p.kind == Kind::Rail).collect();
+        let found: Vec<(&Part, Option<RailCut>)> = rails.par_iter().map(|part| (*part, self.rail_cut(part))).collect();
+        let clear = found.iter().filter(|(_, cut)| cut.is_none()).map(|(part, _)| part.name.clone()).collect();
+        let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, cut)| cut).collect();
+        rails.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
+        let verdict = rails.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Clear);
+        Cut { verdict, rails, clear }
+    }
+
+    fn rail_cut(&self, part: &Part) -> Option<RailCut> {
+        let run = part.run.as_ref()?;
+        let wanted = self.car.wanted.tyre_to_body;
+        let to_clear = self.stretches(part, run, wanted);
+        let ends = |all: &[FaceStretch]| {
+            let from = all.iter().map(|s| s.from_mm).fold(f64::INFINITY, f64::min);
+            let to = all.iter().map(|s| s.to_mm).fold(f64::NEG_INFINITY, f64::max);
+            (!all.is_empty()).then_some([from, to])
+        };
+        let to_clear_mm = ends(&to_clear)?;
+        let touched = self.stretches(part, run, 0.0);
+        let deepest = to_clear.iter().map(|s| s.depth_mm).fold(f64::NEG_INFINITY, f64::max);
+        Some(RailCut {
+            rail: part.name.clone(),
+            datum: run.datum.clone(),
+            verdict: if touched.is_empty() { Verdict::Short } else { Verdict::Touches },
+            touched_mm: ends(&touched),
+            to_clear_mm,
+            wanted_mm: wanted,
+            depth_mm: deepest - wanted,
+            touched,
+            to_clear,
+        })
+    }
+
+    fn stretches(&self, part: &Part, run: &RailRun, grown: f64) -> Vec<FaceStretch> {
+        let sides = Side::BOTH.into_iter().filter(|side| part.side.is_none_or(|own| own == *side));
+        let all = sides.flat_map(|side| {
+            let sweep = &self.sweeps[side as usize];
+            Cutting { front: &self.front, parts: &self.parts, sweep, run, grown }.stretches()
+        });
+        all.map(|s| FaceStretch::from(&s)).collect()
+    }
+}
+
+impl Told for Cut {
+    fn sentence(&self, shown: Shown) -> String {
+        let Some(worst) = self.rails.first() else {
+            return "No rail lies in the tyres' way: nothing to cut.".to_owned();
+        };
+        let more = match self.rails.len() {
+            1 => String::new(),
+            2 => format!(" The {} is in the way too.", self.rails[1].rail),
+            n => format!(" {} more rails are in the way.", n - 1),
+        };
+        let [from, to] = worst.to_clear_mm.map(|s| shown.cell(s));
+        let gap = shown.length(worst.wanted_mm);
+        let reach = if worst.depth_mm > 0.0 {
+            format!("the tyre reaches {} into it", shown.length(worst.depth_mm))
+        } else {
+            format!("the tyre comes within {} of it", shown.length(-worst.depth_mm))
+        };
+        let name = words::capital(&worst.rail);
+        format!(
+            "{name}: {from} to {to} {} from the {} must go to clear the tyre by {gap}; {reach}.{more}",
+            shown.sign(),
+            worst.datum
+        )
+    }
+}

@@ -1,0 +1,321 @@
+//! What touches, or comes too near, in one pose and through the whole sweep.
+
+use nalgebra::{Vector2, Vector3};
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::Verdict;
+use super::study::{NoAnswer, Study};
+use super::words::{self, Told};
+use crate::car::{Shown, Side};
+use crate::motion::{Pose, Posed};
+use crate::space::{FAR, Kind, Nearest, Place, Role};
+
+/// What touches.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Gaps {
+    /// The worst of the pairs.
+    pub verdict: Verdict,
+    /// The pose that `here` is measured in.
+    pub pose: PoseTold,
+    /// The pairs that come within 150 mm, the one that is shortest of its wanted gap first.
+    pub pairs: Vec<PairGap>,
+}
+
+/// A pose in the units of answers.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct PoseTold {
+    /// Body over the ground from ride height, positive up.
+    pub heave_mm: f64,
+    /// Positive when the left side rises.
+    pub roll_deg: f64,
+    /// Positive nose-down.
+    pub pitch_deg: f64,
+    /// Positive to the car's left.
+    pub rack_mm: f64,
+}
+
+impl From<&Pose> for PoseTold {
+    fn from(p: &Pose) -> Self {
+        Self { heave_mm: p.heave, roll_deg: p.roll.to_degrees(), pitch_deg: p.pitch.to_degrees(), rack_mm: p.rack }
+    }
+}
+
+/// A gap and where it is measured.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Gap {
+    /// Negative is how deep they overlap.
+    pub gap_mm: f64,
+    /// The witness: a point on each part, `a` first, body frame.
+    pub witness_mm: [[f64; 3]; 2],
+}
+
+impl Gap {
+    /// Of a pair. At the ground it is the pair's first part that is the solid.
+    pub(super) fn of(pair: &Place, n: &Nearest) -> Self {
+        let witness = if pair.b == Role::Ground { [n.on_solid, n.on_ring] } else { [n.on_ring, n.on_solid] };
+        Self { gap_mm: n.gap, witness_mm: witness.map(words::point) }
+    }
+}
+
+/// Where in the sweep a gap is least.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum WorstPose {
+    /// A wheel's travel (bump positive) and the rack's.
+    Wheel {
+        /// From ride height, bump positive.
+        travel_mm: f64,
+        /// Positive to the car's left.
+        rack_mm: f64,
+    },
+    /// A pose of the body.
+    Body(PoseTold),
+}
+
+/// The least gap of a pair over the sweep.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Worst {
+    /// The gap.
+    #[serde(flatten)]
+    pub gap: Gap,
+    /// Where in the sweep.
+    pub at: WorstPose,
+}
+
+/// Two parts and the gap between them.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct PairGap {
+    /// A tyre, a rim, or what could scrape on the ground.
+    pub a: String,
+    /// What it could touch.
+    pub b: String,
+    /// The pair itself.
+    #[serde(skip)]
+    pub place: Place,
+    /// What `a` is.
+    pub kind_a: Kind,
+    /// What `b` is.
+    pub kind_b: Kind,
+    /// Wheel that it happens at, if it does at one.
+    pub wheel: Option<Side>,
+    /// The gap that was asked for.
+    pub wanted_mm: f64,
+    /// In the pose that was asked about; none if further apart than 150 mm.
+    pub here: Option<Gap>,
+    /// The least over the sweep.
+    pub worst: Worst,
+    /// Of the least over the sweep.
+    pub verdict: Verdict,
+}
+
+impl PairGap {
+    /// What is left over the wanted gap at worst, mm.
+    pub fn in_hand(&self) -> f64 {
+        self.worst.gap.gap_mm - self.wanted_mm
+    }
+
+    /// How it stands in the pose that was asked about.
+    pub fn verdict_here(&self) -> Verdict {
+        self.here.map_or(Verdict::Clear, |g| Verdict::of(g.gap_mm, self.wanted_mm))
+    }
+}
+
+impl Study {
+    /// Gaps of all pairs, in one pose and over the sweep.
+    ///
+    /// # Errors
+    /// [`NoAnswer::Pose`] when the pose cannot be taken.
+    pub fn gaps(&self, pose: &Pose) -> Result<Gaps, NoAnswer> {
+        let here = self.front.stand(pose).map_err(NoAnswer::Pose)?;
+        let wheel = Side::BOTH.into_par_iter().flat_map(|side| {
+            self.parts.at_wheel[side as usize]
+                .par_iter()
+                .filter_map(move |pair| Some((pair, self.at_wheel(side, pair)?)))
+        });
+        let lowest = self.lowest_poses();
+        let ground = self.parts.at_ground.par_iter().filter_map(|pair| Some((pair, self.at_ground(pair, &lowest)?)));
+        let mut pairs: Vec<PairGap> =
+            wheel.chain(ground).map(|(pair, worst)| self.pair(pair, worst, self.here(pair, &here))).collect();
+        pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
+        let verdict = pairs.iter().map(|p| p.verdict).max().unwrap_or(Verdict::Clear);
+        Ok(Gaps { verdict, pose: pose.into(), pairs })
+    }
+
+    /// The same pairs measured anew in another pose: cheap enough for every frame of an animation.
+    pub fn gaps_in(&self, gaps: &Gaps, here: &Posed) -> Gaps {
+        let mut gaps = gaps.clone();
+        gaps.pose = (&here.pose).into();
+        for pair in &mut gaps.pairs {
+            pair.here = self.here(&pair.place, here);
+        }
+        gaps
+    }
+
+    fn pair(&self, place: &Place, worst: Worst, here: Option<Gap>) -> PairGap {
+        let (kind_a, kind_b) = (self.parts.kind(place.a), self.parts.kind(place.b));
+        PairGap {
+            a: self.parts.name(place.a),
+            b: self.parts.name(place.b),
+            place: *place,
+            kind_a,
+            kind_b,
+            wheel: place.a.side(),
+            wanted_mm: place.wanted,
+            here,
+            verdict: Verdict::of(worst.gap.gap_mm, place.wanted),
+            worst,
+        }
+    }
+
+    fn here(&self, pair: &Place, here: &Posed) -> Option<Gap> {
+        match pair.b {
+            Role::Ground => self.parts.ground_gap(pair, &here.corners, &here.ground),
+            _ => self.parts.gap(pair, &here.corners[pair.a.side()? as usize], FAR),
+        }
+        .map(|nearest| Gap::of(pair, &nearest))
+    }
+
+    fn at_wheel(&self, side: Side, pair: &Place) -> Option<Worst> {
+        let least = self.sweeps[side as usize].least(&self.front, &self.parts, pair)?;
+        let at = WorstPose::Wheel { travel_mm: least.at.x, rack_mm: least.at.y };
+        Some(Worst { gap: Gap::of(pair, &least.nearest), at })
+    }
+
+    fn at_ground(&self, pair: &Place, lowest: &[Posed]) -> Option<Worst> {
+        let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(pair, &p.corners, &p.ground)?, p)));
+        let (nearest, posed) = gaps.min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
+        Some(Worst { gap: Gap::of(pair, &nearest), at: WorstPose::Body((&posed.pose).into()) })
+    }
+
+    /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: what is fixed to the body is
+    /// nowhere in the sweep nearer to the ground, since its height is as good as linear in heave, roll and pitch.
+    fn lowest_poses(&self) -> Vec<Posed> {
+        let sweep = &self.car.sweep;
+        let mut poses = Vec::new();
+        for roll in [-1.0, 0.0, 1.0].map(|k| k * sweep.roll) {
+            for pitch in [-1.0, 0.0, 1.0].map(|k| k * sweep.pitch) {
+                poses.extend(self.lowest(roll, pitch));
+            }
+        }
+        poses
+    }
+
+    /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel.
+    fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
+        let stand = |heave: f64| self.front.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
+        let most_bump = |p: &Posed| p.corners.iter().map(|c| self.front.travel(c)).fold(f64::MIN, f64::max);
+        // Travel follows heave about one for one, so a few corrections settle it.
+        let mut posed = stand(0.0)?;
+        for _ in 0..20 {
+            let over = most_bump(&posed) - self.car.sweep.bump;
+            if over.abs() < 1e-6 {
+                break;
+            }
+            posed = stand(posed.pose.heave + over)?;
+        }
+        Some(posed)
+    }
+
+    /// A wheel's corner at a place of its sweep, for showing it there: the pose of the whole car that brings one wheel
+    /// to a travel with the body level.
+    pub fn pose_at(&self, side: Side, at: Vector2<f64>) -> Option<Pose> {
+        let mut pose = Pose { rack: at.y, ..Pose::default() };
+        for _ in 0..20 {
+            let posed = self.front.stand(&pose).ok()?;
+            let over = self.front.travel(&posed.corners[side as usize]) - at.x;
+            if over.abs() < 1e-6 {
+                return Some(pose);
+            }
+            pose.heave += over;
+        }
+        None
+    }
+}
+
+impl Told for Gaps {
+    fn sentence(&self, shown: Shown) -> String {
+        let ride = self.pose.heave_mm == 0.0
+            && self.pose.roll_deg == 0.0
+            && self.pose.pitch_deg == 0.0
+            && self.pose.rack_mm == 0.0;
+        let pose = if ride { "at ride height" } else { "in this pose" };
+        let here = |p: &PairGap| p.here.map_or(f64::INFINITY, |g| g.gap_mm);
+        let deepest = self.pairs.iter().min_by(|a, b| here(a).total_cmp(&here(b)));
+        let touching = self.pairs.iter().filter(|p| p.verdict == Verdict::Touches).count();
+        if let Some(p) = deepest.filter(|p| here(p) < 0.0) {
+            let more = match touching {
+                0 | 1 => String::new(),
+                n => format!("; {n} pairs touch somewhere in the sweep"),
+            };
+            return format!("{} {pose}{more}.", p.says(here(p), shown));
+        }
+        let Some(worst) = self.pairs.first() else {
+            return "Nothing comes within 150 mm of anything.".to_owned();
+        };
+        let at = worst.worst.at.told(shown);
+        let says = worst.says(worst.worst.gap.gap_mm, shown);
+        match worst.verdict {
+            Verdict::Touches => {
+                let deepest = self.pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm));
+                let p = deepest.unwrap_or(worst);
+                let says = p.says(p.worst.gap.gap_mm, shown);
+                format!("Nothing touches {pose}, but in the sweep {} at {}.", uncapital(&says), p.worst.at.told(shown))
+            }
+            Verdict::Short => {
+                format!(
+                    "Nothing touches, but {} at {at}: {} are wanted.",
+                    uncapital(&says),
+                    shown.length(worst.wanted_mm)
+                )
+            }
+            Verdict::Clear => format!("All clear: the tightest is that {} at {at}.", uncapital(&says)),
+        }
+    }
+}
+
+impl PairGap {
+    /// `The left front tyre is 14.0 mm into the left upper rail`.
+    pub fn says(&self, gap_mm: f64, shown: Shown) -> String {
+        let length = shown.length(gap_mm.abs());
+        let apart = if gap_mm < 0.0 { "into" } else { "from" };
+        format!("The {} is {length} {apart} the {}", self.a, self.b)
+    }
+}
+
+impl WorstPose {
+    /// `45.0 mm bump with the rack 60.0 mm to the left`.
+    pub fn told(&self, shown: Shown) -> String {
+        match self {
+            Self::Wheel { travel_mm, rack_mm } => {
+                format!("{} with {}", words::travel(*travel_mm, shown), words::rack(*rack_mm, shown))
+            }
+            Self::Body(p) => {
+                let tilt = |deg: f64, positive: &str, negative: &str| {
+                    (deg.abs() > 0.005)
+                        .then(|| format!(", {:.1} deg {}", deg.abs(), if deg > 0.0 { positive } else { negative }))
+                };
+                let level = format!(
+                    "the body {} {}",
+                    shown.length(p.heave_mm.abs()),
+                    if p.heave_mm < 0.0 { "down" } else { "up" }
+                );
+                format!(
+                    "{level}{}{}",
+                    tilt(p.roll_deg, "of roll to the right", "of roll to the left").unwrap_or_default(),
+                    tilt(p.pitch_deg, "nose down", "nose up").unwrap_or_default(),
+                )
+            }
+        }
+    }
+}
+
+fn uncapital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// A witness point as a vector, mm.
+pub fn vector(p: [f64; 3]) -> Vector3<f64> {
+    Vector3::new(p[0], p[1], p[2])
+}

@@ -1,0 +1,221 @@
+//! How far it steers each way before the first touch, and the rack limiter to fit.
+
+use nalgebra::Vector2;
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::Verdict;
+use super::gaps::Gap;
+use super::study::Study;
+use super::words::{self, Told};
+use crate::car::{Shown, Side};
+use crate::motion::{Alignment, CornerPose};
+use crate::space::lock::{Touch, Turn};
+use crate::space::{Place, WheelSweep};
+
+/// How far it steers.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Lock {
+    /// Clear where the rack's stops come first both ways.
+    pub verdict: Verdict,
+    /// From straight ahead to the mechanical stop, each way.
+    pub stop_mm: f64,
+    /// Steering to the left, then to the right.
+    pub ways: [LockWay; 2],
+    /// Pairs that are short of their wanted gap with the wheels straight ahead already: no limiter helps there, so they
+    /// do not count here.
+    pub left_out: Vec<[String; 2]>,
+}
+
+/// Steering one way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LockWay {
+    /// The way the wheels point.
+    pub way: Side,
+    /// At ride height.
+    pub at_ride: Limit,
+    /// The worst over the whole wheel travel.
+    pub worst: Limit,
+    /// What to fit on the rack so that it stops there: the stop less the worst limit, rounded up to half a millimetre.
+    pub limiter_mm: f64,
+    /// Turning circle kerb to kerb with the rack at its mechanical stop.
+    pub circle_at_stop_mm: Option<f64>,
+    /// Turning circle kerb to kerb at the worst limit.
+    pub circle_limited_mm: Option<f64>,
+}
+
+/// Where steering ends.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Limit {
+    /// Rack travel, positive to the car's left.
+    pub rack_mm: f64,
+    /// Left and right wheel's steer angle there, positive to the left.
+    pub steer_deg: [f64; 2],
+    /// The first touch; none where the rack's stop comes first.
+    pub touch: Option<FirstTouch>,
+}
+
+/// What ends it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FirstTouch {
+    /// The wheel's tyre or rim.
+    pub a: String,
+    /// What it reaches.
+    pub b: String,
+    /// The gap that was asked for between them.
+    pub wanted_mm: f64,
+    /// Wheel travel where it happens.
+    pub travel_mm: f64,
+    /// The wheel.
+    pub wheel: Side,
+    /// The gap there.
+    #[serde(flatten)]
+    pub gap: Gap,
+}
+
+/// A wheel at the rack travel where it ends, and what ended it.
+struct Ends {
+    at_ride: Option<Touch>,
+    worst: Option<Touch>,
+}
+
+impl Study {
+    /// How far it steers each way.
+    pub fn lock(&self) -> Lock {
+        let stop = self.car.front.rack.travel;
+        let left_out = Side::BOTH.map(|side| self.short_straight_ahead(side));
+        // A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
+        let ahead = self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>()
+            >= self.steer(&self.front.ride.corners).iter().sum();
+        let ways: Vec<LockWay> = Side::BOTH
+            .into_par_iter()
+            .map(|way| {
+                let sign = if ahead { way.sign() } else { -way.sign() };
+                let ends: Vec<Ends> = Side::BOTH
+                    .into_par_iter()
+                    .map(|side| self.ends(side, sign * stop, &left_out[side as usize]))
+                    .collect();
+                self.way(way, sign * stop, &ends)
+            })
+            .collect();
+        let ways: [LockWay; 2] = [ways[0].clone(), ways[1].clone()];
+        let short = ways.iter().any(|w| w.worst.touch.is_some());
+        let names = |p: &Place| [self.parts.name(p.a), self.parts.name(p.b)];
+        let mut left_out: Vec<_> = left_out.iter().flat_map(|(_, sweep)| sweep.iter().map(names)).collect();
+        left_out.sort();
+        Lock { verdict: if short { Verdict::Short } else { Verdict::Clear }, stop_mm: stop, ways, left_out }
+    }
+
+    /// Pairs of a wheel that are short straight ahead: at ride height, and anywhere in the wheel travel.
+    fn short_straight_ahead(&self, side: Side) -> (Vec<Place>, Vec<Place>) {
+        let sweep = &self.sweeps[side as usize];
+        let short = |pair: &Place, pose: &CornerPose| self.parts.gap(pair, pose, pair.wanted).is_some();
+        let straight = WheelSweep {
+            side,
+            range: sweep.range.map(|r| Vector2::new(r.x, 0.0)),
+            poses: sweep.poses.iter().filter(|(at, _)| at.y.abs() < 1e-9).copied().collect(),
+        };
+        let anywhere = |pair: &&Place| {
+            let least = straight.least(&self.front, &self.parts, pair);
+            least.is_some_and(|l| l.nearest.gap < pair.wanted)
+        };
+        let all = &self.parts.at_wheel[side as usize];
+        let at_ride = all.iter().filter(|p| short(p, self.front.ride(side))).copied().collect();
+        (at_ride, all.iter().filter(anywhere).copied().collect())
+    }
+
+    fn ends(&self, side: Side, stop: f64, left_out: &(Vec<Place>, Vec<Place>)) -> Ends {
+        let sweep = &self.sweeps[side as usize];
+        let all = &self.parts.at_wheel[side as usize];
+        let but = |out: &[Place]| -> Vec<Place> { all.iter().filter(|p| !out.contains(p)).copied().collect() };
+        let (at_ride, in_sweep) = (but(&left_out.0), but(&left_out.1));
+        let turn = |pairs| Turn { front: &self.front, parts: &self.parts, sweep, pairs, stop };
+        Ends { at_ride: turn(&at_ride).first_touch(0.0), worst: turn(&in_sweep).earliest() }
+    }
+
+    fn way(&self, way: Side, stop: f64, ends: &[Ends]) -> LockWay {
+        let first = |pick: fn(&Ends) -> Option<Touch>| {
+            ends.iter().filter_map(pick).min_by(|a, b| a.rack.abs().total_cmp(&b.rack.abs()))
+        };
+        let (at_ride, worst) = (self.limit(stop, first(|e| e.at_ride)), self.limit(stop, first(|e| e.worst)));
+        let short_of_stop = stop.abs() - worst.rack_mm.abs();
+        LockWay {
+            way,
+            limiter_mm: (short_of_stop * 2.0).ceil() / 2.0,
+            circle_at_stop_mm: self.turning_circle(way, &self.ride_with_rack(stop)),
+            circle_limited_mm: self.turning_circle(way, &self.ride_with_rack(worst.rack_mm)),
+            at_ride,
+            worst,
+        }
+    }
+
+    fn limit(&self, stop: f64, touch: Option<Touch>) -> Limit {
+        let rack = touch.map_or(stop, |t| t.rack);
+        let steer_deg = self.steer(&self.ride_with_rack(rack)).map(f64::to_degrees);
+        let touch = touch.map(|t| FirstTouch {
+            a: self.parts.name(t.pair.a),
+            b: self.parts.name(t.pair.b),
+            wanted_mm: t.pair.wanted,
+            travel_mm: t.travel,
+            wheel: t.pair.a.side().unwrap_or(Side::Left),
+            gap: Gap::of(&t.pair, &t.nearest),
+        });
+        Limit { rack_mm: rack, steer_deg, touch }
+    }
+
+    /// Both corners at ride height with the rack moved. The sweep has been there, so it can be reached.
+    fn ride_with_rack(&self, rack: f64) -> [CornerPose; 2] {
+        Side::BOTH.map(|side| {
+            self.sweeps[side as usize].pose(&self.front, Vector2::new(0.0, rack)).unwrap_or(*self.front.ride(side))
+        })
+    }
+
+    /// Steer angles of both wheels, radians.
+    fn steer(&self, corners: &[CornerPose; 2]) -> [f64; 2] {
+        Side::BOTH.map(|side| {
+            let i = side as usize;
+            Alignment::of(self.front.corner(side), &corners[i], &self.front.ride.ground).steer
+        })
+    }
+
+    /// Turning circle kerb to kerb, mm: twice the radius that the outer wheel's tread runs on, the car rolling slowly
+    /// about a point in line with the rear axle and square to the outer wheel (Gillespie, Fundamentals of Vehicle
+    /// Dynamics, ch. 6, low-speed turning). None where the wheels do not turn that way.
+    fn turning_circle(&self, way: Side, corners: &[CornerPose; 2]) -> Option<f64> {
+        let outer = if way == Side::Left { Side::Right } else { Side::Left };
+        let pose = &corners[outer as usize];
+        let a = Alignment::of(self.front.corner(outer), pose, &self.front.ride.ground);
+        let angle = a.steer * way.sign();
+        let ride = self.front.ride(outer);
+        let straight = Alignment::of(self.front.corner(outer), ride, &self.front.ride.ground);
+        let base = self.car.wheelbase + a.contact.x - straight.contact.x;
+        let tread = self.car.front.tyre.mounted(&self.car.front.wheel).tread_width;
+        (angle > 1e-3).then(|| 2.0 * (base / angle.sin() + tread / 2.0))
+    }
+}
+
+impl Told for Lock {
+    fn sentence(&self, shown: Shown) -> String {
+        let [left, right] = &self.ways;
+        let inner = |w: &LockWay| w.worst.steer_deg[w.way as usize].abs();
+        let angles = format!("{:.1} deg left and {:.1} deg right", inner(left), inner(right));
+        let Some(tight) =
+            self.ways.iter().filter(|w| w.worst.touch.is_some()).max_by(|a, b| a.limiter_mm.total_cmp(&b.limiter_mm))
+        else {
+            return format!("Steers {angles} at the inner wheel: the rack's own stops come first.");
+        };
+        let touch = tight.worst.touch.as_ref();
+        let what = touch.map_or_else(String::new, |t| {
+            let (verb, at) =
+                (if t.wanted_mm > 0.0 { "comes too near" } else { "meets" }, words::travel(t.travel_mm, shown));
+            format!("the {} {verb} the {} at {at}", t.a, t.b)
+        });
+        let limiter = |w: &LockWay| shown.length(w.limiter_mm);
+        let fit = if (left.limiter_mm - right.limiter_mm).abs() < 0.25 {
+            format!("fit a {} limiter each way", limiter(left))
+        } else {
+            format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
+        };
+        format!("Steers {angles} at the inner wheel before {what}: {fit}.")
+    }
+}

@@ -1,0 +1,54 @@
+//! The questions a fabricator asks, answered as plain values. A number exists once, here, whichever face shows it.
+//!
+//! A [`Study`] is a car set up to be asked. Each answer opens with one sentence, in the units that the reader chose, and
+//! carries its numbers in millimetres and degrees.
+
+pub mod curves;
+pub mod cut;
+pub mod gaps;
+pub mod lock;
+mod study;
+pub mod words;
+
+use serde::Serialize;
+
+pub use curves::{CurveRow, Curves, Range};
+pub use cut::{Cut, FaceStretch, RailCut};
+pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
+pub use lock::{Limit, Lock, LockWay};
+pub use study::{Answers, NoAnswer, Study};
+pub use words::Told;
+
+/// How an answer stands against what was asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Everything has its wanted gap.
+    Clear,
+    /// Something comes nearer than was asked for, or falls short.
+    Short,
+    /// Something touches.
+    Touches,
+}
+
+impl Verdict {
+    /// Of a gap against the one that is wanted, mm.
+    pub fn of(gap: f64, wanted: f64) -> Self {
+        if gap < 0.0 {
+            Self::Touches
+        } else if gap < wanted {
+            Self::Short
+        } else {
+            Self::Clear
+        }
+    }
+
+    /// As it is printed.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Clear => "clear",
+            Self::Short => "short",
+            Self::Touches => "touches",
+        }
+    }
+}

@@ -1,0 +1,40 @@
+//! Numbers as they are said.
+
+use nalgebra::Vector3;
+
+use crate::car::Shown;
+
+/// An answer that can be told in one sentence.
+pub trait Told {
+    /// The answer in one sentence with its number, in the reader's units.
+    fn sentence(&self, shown: Shown) -> String;
+}
+
+/// `45.0 mm bump`, `40.0 mm droop` or `ride height`.
+pub fn travel(mm: f64, shown: Shown) -> String {
+    if mm.abs() < 0.05 {
+        "ride height".to_owned()
+    } else {
+        format!("{} {}", shown.length(mm.abs()), if mm > 0.0 { "bump" } else { "droop" })
+    }
+}
+
+/// `the rack straight ahead` or `the rack 60.0 mm to the left`.
+pub fn rack(mm: f64, shown: Shown) -> String {
+    if mm.abs() < 0.05 {
+        "the rack straight ahead".to_owned()
+    } else {
+        format!("the rack {} to the {}", shown.length(mm.abs()), if mm > 0.0 { "left" } else { "right" })
+    }
+}
+
+/// A sentence starts with a capital.
+pub fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
+}
+
+/// A point as plain numbers.
+pub fn point(p: Vector3<f64>) -> [f64; 3] {
+    [p.x, p.y, p.z]
+}

@@ -1,0 +1,222 @@
+//! A proposal applied to a car as found: its changes, made in order.
+
+use nalgebra::Vector3;
+
+use super::axle::{PointName, Side, Sides};
+use super::body::{Panel, Rail};
+use super::check::{self, SPLITTER};
+use super::error::{CarError, instead_of};
+use super::proposal::{Change, Pickups};
+use super::wheel::Wheel;
+use super::{Axle, Car};
+
+type Applied = Result<(), CarError>;
+
+impl Car {
+    /// The car with the proposal `name` made of it. What results has no proposals.
+    ///
+    /// # Errors
+    /// There is no such proposal; or a change speaks of what is not there; or what results cannot be built. The last
+    /// is laid on the change from which on it cannot.
+    pub fn proposed(&self, name: &str) -> Result<Self, CarError> {
+        let Some(index) = self.proposals.iter().position(|p| p.name == name) else {
+            let names = self.proposals.iter().map(|p| p.name.as_str());
+            let what = format!("there is no proposal `{name}`{}", instead_of(name, names));
+            return Err(CarError::new(what).within("proposals"));
+        };
+        let here = |step: usize, e: CarError| e.within(step).within("changes").within(index).within("proposals");
+        let changes = &self.proposals[index].changes;
+        let played = |count: usize| {
+            let mut car = Self { proposals: Vec::new(), ..self.clone() };
+            for (step, change) in changes[..count].iter().enumerate() {
+                change.apply(&mut car).map_err(|e| here(step, e))?;
+            }
+            Ok(car)
+        };
+        let car = played(changes.len())?;
+        let Err(fault) = check::car(&car) else { return Ok(car) };
+        // A car in the middle of its changes may be impossible: what matters is from which change on it stays so.
+        let impossible = |count: usize| played(count).is_ok_and(|car: Self| check::car(&car).is_err());
+        let step = (1..changes.len()).rev().find(|&count| !impossible(count)).unwrap_or(0);
+        let what = format!("with change {} of the proposal `{name}`, {}", step + 1, fault.what());
+        Err(here(step, CarError::new(what)))
+    }
+
+    /// The rail of this name, the base name where it is mirrored.
+    pub(super) fn rail_mut(&mut self, name: &str) -> Result<&mut Rail, CarError> {
+        match self.rails.iter().position(|r| r.name == name) {
+            Some(index) => Ok(&mut self.rails[index]),
+            None => {
+                let names = self.rails.iter().map(|r| r.name.as_str());
+                Err(CarError::new(format!("there is no rail `{name}`{}", instead_of(name, names))))
+            }
+        }
+    }
+
+    fn panel_mut(&mut self, name: &str) -> Result<&mut Panel, CarError> {
+        match self.panels.iter().position(|p| p.name == name) {
+            Some(index) => Ok(&mut self.panels[index]),
+            None => {
+                let names = self.panels.iter().map(|p| p.name.as_str());
+                Err(CarError::new(format!("there is no panel `{name}`{}", instead_of(name, names))))
+            }
+        }
+    }
+
+    /// Says that no rail, panel or splitter has this name.
+    fn no_part(&self, name: &str) -> CarError {
+        let rails = self.rails.iter().map(|r| r.name.as_str());
+        let panels = self.panels.iter().map(|p| p.name.as_str());
+        let names = rails.chain(panels).chain(self.splitter.as_ref().map(|_| SPLITTER));
+        CarError::new(format!("there is no part `{name}`{}", instead_of(name, names)))
+    }
+
+    fn move_part(&mut self, name: &str, by: Vector3<f64>) -> Applied {
+        if let Some(rail) = self.rails.iter_mut().find(|r| r.name == name) {
+            rail.centreline.iter_mut().for_each(|p| *p += by);
+        } else if let Some(panel) = self.panels.iter_mut().find(|p| p.name == name) {
+            panel.rows.iter_mut().flatten().for_each(|p| *p += by);
+        } else if name == SPLITTER && self.splitter.is_some() {
+            let what = "the splitter is not moved but fitted again: use `fit_splitter` with its new outline";
+            return Err(CarError::new(what));
+        } else {
+            return Err(self.no_part(name));
+        }
+        Ok(())
+    }
+
+    fn remove(&mut self, name: &str) -> Applied {
+        let before = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
+        self.rails.retain(|r| r.name != name);
+        self.panels.retain(|p| p.name != name);
+        self.splitter.take_if(|_| name == SPLITTER);
+        let behind = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
+        if behind < before { Ok(()) } else { Err(self.no_part(name)) }
+    }
+
+    fn lower_body(&mut self, by: f64, pickups: Pickups) {
+        // Coordinates are the body's, so it is the ground that comes up.
+        self.ground += by;
+        if let Some(splitter) = &mut self.splitter {
+            splitter.height -= by;
+        }
+        if pickups == Pickups::Stay {
+            for &name in PointName::ALL {
+                self.front.set_point(Sides::Both, name, |p| p + Vector3::new(0.0, 0.0, by));
+            }
+        }
+    }
+}
+
+impl Axle {
+    fn grow_arms(&mut self, by: f64, side: Sides) {
+        use PointName::{DamperBottom, LowerBallJoint, TieRodOuter, UpperBallJoint, WheelCentre};
+        for name in [LowerBallJoint, UpperBallJoint, TieRodOuter, WheelCentre] {
+            self.set_point(side, name, |p| p + Vector3::new(0.0, by, 0.0));
+        }
+        if self.damper.is_some() {
+            self.set_point(side, DamperBottom, |p| p + Vector3::new(0.0, by, 0.0));
+        }
+    }
+
+    fn replace_wheel(&mut self, wheel: Wheel) {
+        let outboard = (self.wheel.offset - wheel.offset) + (wheel.spacer - self.wheel.spacer);
+        self.wheel = wheel;
+        let [left, right] = Side::BOTH.map(|side| Side::mirror(side, self.spin_axis(side)) * outboard);
+        if left == right {
+            self.set_point(Sides::Both, PointName::WheelCentre, |p| p + left);
+        } else {
+            self.set_point(Sides::Left, PointName::WheelCentre, |p| p + left);
+            self.set_point(Sides::Right, PointName::WheelCentre, |p| p + right);
+        }
+    }
+
+    /// Moves a point, `to` a place or `by` a shift in the vehicle frame: of the left side, or of the right alone.
+    fn move_point(&mut self, side: Sides, name: PointName, to: &To) -> Applied {
+        // `set_point` thinks on the left side.
+        let seen_from = if side == Sides::Right { Side::Right } else { Side::Left };
+        let known = Side::BOTH.iter().any(|&s| side.has(s) && self.point(s, name).is_some());
+        match *to {
+            To::Place(at) if known => self.set_point(side, name, |_| seen_from.mirror(at)),
+            To::Place(at) => {
+                let points = if side == Sides::Right { &mut self.right } else { &mut self.points };
+                points.0.insert(name, at);
+            }
+            To::Shift(by) if known => self.set_point(side, name, |p| p + seen_from.mirror(by)),
+            To::Shift(_) => {
+                let what = format!("the car has no `{}` to move by a shift: give its place with `to`", name.name());
+                return Err(CarError::new(what).within("point"));
+            }
+        }
+        Ok(())
+    }
+}
+
+/// Where a move goes.
+enum To {
+    Place(Vector3<f64>),
+    Shift(Vector3<f64>),
+}
+
+impl To {
+    /// Exactly one of the two has to be given.
+    fn one(to: Option<Vector3<f64>>, by: Option<Vector3<f64>>) -> Result<Self, CarError> {
+        match (to, by) {
+            (Some(at), None) => Ok(Self::Place(at)),
+            (None, Some(shift)) => Ok(Self::Shift(shift)),
+            (Some(_), Some(_)) => {
+                Err(CarError::new("both `to` and `by` are given: keep `to` for a place or `by` for a shift")
+                    .within("by"))
+            }
+            (None, None) => {
+                Err(CarError::new("where it moves is missing: add `to: (x, y, z)` for a place or `by:` for a shift"))
+            }
+        }
+    }
+}
+
+impl Change {
+    fn apply(&self, car: &mut Car) -> Applied {
+        match self {
+            Self::MovePoint { point, side, to, by } => car.front.move_point(*side, *point, &To::one(*to, *by)?)?,
+            Self::GrowArms { by, side } => car.front.grow_arms(*by, *side),
+            Self::LowerBody { by, pickups } => car.lower_body(*by, *pickups),
+            Self::ReplaceTyre(tyre) => car.front.tyre = *tyre,
+            Self::ReplaceWheel(wheel) => car.front.replace_wheel(*wheel),
+            Self::ReplaceDamper(damper) => car.front.damper = Some(*damper),
+            Self::ReplaceRack(rack) => car.front.rack = *rack,
+            Self::MoveCorner { rail, corner, to, by } => {
+                let line = &mut car.rail_mut(rail).map_err(|e| e.within("rail"))?.centreline;
+                let count = line.len();
+                let Some(p) = corner.checked_sub(1).and_then(|index| line.get_mut(index)) else {
+                    let what = format!("the rail `{rail}` has no corner {corner}: they count from 1 to {count}");
+                    return Err(CarError::new(what).within("corner"));
+                };
+                match To::one(*to, *by)? {
+                    To::Place(at) => *p = at,
+                    To::Shift(shift) => *p += shift,
+                }
+            }
+            Self::MovePart { part, by } => car.move_part(part, *by).map_err(|e| e.within("part"))?,
+            Self::ReplaceRail(rail) => {
+                *car.rail_mut(&rail.name).map_err(|e| e.within("name"))? = rail.clone();
+            }
+            Self::ReplacePanel(panel) => {
+                *car.panel_mut(&panel.name).map_err(|e| e.within("name"))? = panel.clone();
+            }
+            Self::Remove(part) => car.remove(part).map_err(|e| e.within(0))?,
+            Self::AddRail(rail) => car.rails.push(rail.clone()),
+            Self::AddPanel(panel) => car.panels.push(panel.clone()),
+            Self::FitSplitter(splitter) => {
+                if splitter.height < 0.0 {
+                    let what = "the splitter is under the ground: `height` is from the ground up to its underside";
+                    return Err(CarError::new(what).within("height"));
+                }
+                car.splitter = Some(splitter.clone());
+            }
+            Self::SetSweep(sweep) => car.sweep = *sweep,
+            Self::SetWanted(wanted) => car.wanted = *wanted,
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,184 @@
+//! What can be asked for on the command line.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+use crate::answer::curves::Range;
+use crate::car::Shown;
+use crate::motion::Pose;
+
+/// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
+#[derive(Debug, Parser)]
+#[command(
+    version,
+    args_conflicts_with_subcommands = true,
+    after_help = "Without a question the viewer opens, on the demo car if none is named.\n\
+                  Exit code 0: all clear; 1: something touches or falls short; 2: bad input."
+)]
+pub struct Arguments {
+    /// Car file to open in the viewer
+    pub car: Option<PathBuf>,
+    /// Proposal to start with
+    #[arg(long, value_name = "NAME")]
+    pub proposal: Option<String>,
+    /// Units of what is shown
+    #[arg(long, default_value = "mm")]
+    pub units: Units,
+    /// Write a picture of the viewer to a PNG file and leave
+    #[arg(long, value_name = "FILE")]
+    pub picture: Option<PathBuf>,
+    /// Width and height of the window or the picture
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1280x720", value_parser = size)]
+    pub size: [u32; 2],
+    /// What to ask
+    #[command(subcommand)]
+    pub question: Option<Question>,
+}
+
+/// A question to the command line.
+#[derive(Debug, Subcommand)]
+pub enum Question {
+    /// What touches, or comes too near, in a pose and through the whole sweep
+    Gaps {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        pose: PoseArgs,
+    },
+    /// How far it steers each way before the first touch, and the rack limiter to fit
+    Lock {
+        #[command(flatten)]
+        asked: Asked,
+    },
+    /// Which stretch of each rail lies in the tyre's keep-out, from the rail's datum
+    Cut {
+        #[command(flatten)]
+        asked: Asked,
+    },
+    /// How the wheels stand over travel and rack: a row for every combination and side
+    Curves {
+        #[command(flatten)]
+        asked: Asked,
+        /// Wheel travel from ride height, bump positive: FROM:TO:STEP or one value [default: the sweep]
+        #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
+        travel: Option<Range>,
+        /// Rack travel, positive to the car's left: FROM:TO:STEP or one value [default: 0]
+        #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
+        rack: Option<Range>,
+    },
+    /// Print a completion script for a shell
+    Completions {
+        /// The shell
+        shell: clap_complete::Shell,
+    },
+}
+
+/// What every question takes.
+#[derive(Debug, Args)]
+pub struct Asked {
+    /// Car file
+    pub car: PathBuf,
+    /// Proposal to answer for; without one, the car as found
+    #[arg(long, value_name = "NAME")]
+    pub proposal: Option<String>,
+    /// Units of tables, sentences and flags (JSON is always millimetres and degrees)
+    #[arg(long, default_value = "mm")]
+    pub units: Units,
+    /// Print JSON
+    #[arg(long, conflicts_with = "csv")]
+    pub json: bool,
+    /// Print the table as CSV
+    #[arg(long)]
+    pub csv: bool,
+}
+
+/// How an answer is printed.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Form {
+    /// Sentence and table.
+    Text,
+    /// JSON.
+    Json,
+    /// CSV.
+    Csv,
+}
+
+impl Asked {
+    /// How the answer is to be printed.
+    pub fn form(&self) -> Form {
+        match (self.json, self.csv) {
+            (true, _) => Form::Json,
+            (_, true) => Form::Csv,
+            _ => Form::Text,
+        }
+    }
+
+    /// The units to print in.
+    pub fn shown(&self) -> Shown {
+        self.units.into()
+    }
+}
+
+/// A pose of the body, from ride height.
+#[derive(Debug, Args)]
+pub struct PoseArgs {
+    /// Body over the ground from ride height, positive up
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "LENGTH", value_parser = finite)]
+    pub heave: f64,
+    /// Degrees, positive when the left side rises
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
+    pub roll: f64,
+    /// Degrees, positive nose-down
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
+    pub pitch: f64,
+    /// Rack travel, positive to the car's left
+    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "LENGTH", value_parser = finite)]
+    pub rack: f64,
+}
+
+impl PoseArgs {
+    /// The pose, from lengths in these units.
+    pub fn pose(&self, shown: Shown) -> Pose {
+        Pose {
+            heave: self.heave * shown.in_mm(),
+            roll: self.roll.to_radians(),
+            pitch: self.pitch.to_radians(),
+            rack: self.rack * shown.in_mm(),
+        }
+    }
+}
+
+/// Units that can be asked for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub enum Units {
+    /// Millimetres
+    Mm,
+    /// Inches
+    In,
+}
+
+impl From<Units> for Shown {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Mm => Self::Mm,
+            Units::In => Self::In,
+        }
+    }
+}
+
+fn finite(text: &str) -> Result<f64, String> {
+    match text.parse::<f64>() {
+        Ok(v) if v.is_finite() => Ok(v),
+        _ => Err("not a number".to_owned()),
+    }
+}
+
+fn size(text: &str) -> Result<[u32; 2], String> {
+    let (width, height) = text.split_once('x').ok_or("write it as 1280x720")?;
+    let side = |word: &str| match word.trim().parse::<u32>() {
+        Ok(n) if (320..=7680).contains(&n) => Ok(n),
+        _ => Err(format!("\"{word}\" is not a number of pixels from 320 to 7680")),
+    };
+    Ok([side(width)?, side(height)?])
+}

@@ -1,0 +1,119 @@
+//! The command line: the same answers as the viewer, as sentences, tables, JSON or CSV.
+
+mod args;
+mod print;
+mod report;
+mod table;
+
+use std::path::PathBuf;
+use std::process::ExitCode;
+
+use clap::{CommandFactory, Parser};
+
+use crate::answer::{NoAnswer, Range, Study, Verdict};
+use crate::car::{CarError, CarFile, Shown};
+use args::{Arguments, Asked, Question};
+
+/// The demo car, for a call that names no car.
+const DEMO: &str = include_str!("../../scenes/dunlin.ron");
+/// What the demo is called.
+pub const DEMO_NAME: &str = "dunlin.ron (the demo)";
+
+/// What stops a call.
+#[derive(Debug, thiserror::Error)]
+enum Stop {
+    #[error("{0}")]
+    Car(#[from] CarError),
+    #[error("{0}")]
+    NoAnswer(#[from] NoAnswer),
+    #[error("{0}")]
+    Write(#[from] print::Unwritten),
+    #[cfg(feature = "viewer")]
+    #[error("{0}")]
+    Viewer(String),
+}
+
+/// Runs the program as it was called. Exit code 0: all clear; 1: something touches or falls short; 2: bad input.
+pub fn run() -> ExitCode {
+    let arguments = Arguments::parse();
+    match answer(arguments) {
+        Ok(Verdict::Clear) => ExitCode::SUCCESS,
+        Ok(_) => ExitCode::from(1),
+        Err(Stop::Write(print::Unwritten::Closed)) => ExitCode::SUCCESS,
+        Err(stop) => {
+            print::error(&stop.to_string());
+            ExitCode::from(2)
+        }
+    }
+}
+
+fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
+    match arguments.question {
+        None => open(arguments).map(|()| Verdict::Clear),
+        Some(Question::Completions { shell }) => {
+            let mut script = Vec::new();
+            clap_complete::generate(shell, &mut Arguments::command(), "scribeline", &mut script);
+            print::plain(&String::from_utf8_lossy(&script))?;
+            Ok(Verdict::Clear)
+        }
+        Some(Question::Gaps { asked, pose }) => {
+            let (study, shown) = study(&asked)?;
+            let gaps = study.gaps(&pose.pose(shown))?;
+            print::gaps(&asked, &gaps)?;
+            Ok(gaps.verdict)
+        }
+        Some(Question::Lock { asked }) => {
+            let lock = study(&asked)?.0.lock();
+            print::lock(&asked, &lock)?;
+            Ok(lock.verdict)
+        }
+        Some(Question::Cut { asked }) => {
+            let cut = study(&asked)?.0.cut();
+            print::cut(&asked, &cut)?;
+            Ok(cut.verdict)
+        }
+        Some(Question::Curves { asked, travel, rack }) => {
+            let (study, shown) = study(&asked)?;
+            let sweep = study.car.sweep;
+            let range = |given: Option<Range>, low: f64, high: f64| {
+                given.map_or_else(|| Range::across(low, high), |r| r.scaled(shown.in_mm()))
+            };
+            let travel = range(travel, -sweep.droop, sweep.bump);
+            let rack = rack.map_or_else(|| Range::at(0.0), |r| r.scaled(shown.in_mm()));
+            print::curves(&asked, &study.curves(travel, rack)?)?;
+            Ok(Verdict::Clear)
+        }
+    }
+}
+
+/// The car that a question is about, set up to be asked, and the units to answer in.
+fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
+    let file = CarFile::open(&asked.car)?;
+    let car = match &asked.proposal {
+        Some(name) => file.proposed(name)?,
+        None => file.car().clone(),
+    };
+    Ok((Study::new(car)?, asked.units.into()))
+}
+
+/// Opens the viewer; where there is no display, prints the car's answers and says how to open it.
+fn open(arguments: Arguments) -> Result<(), Stop> {
+    let file = match &arguments.car {
+        Some(path) => CarFile::open(path)?,
+        None => CarFile::from_text(DEMO.to_owned(), None)?,
+    };
+    if let Some(name) = &arguments.proposal {
+        file.proposed(name)?;
+    }
+    let name = arguments.car.as_ref().map_or_else(|| DEMO_NAME.to_owned(), |p| p.display().to_string());
+    report::open(file, &name, &arguments)
+}
+
+/// A picture of the viewer to write instead of opening a window for a user.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Picture {
+    /// PNG file.
+    pub path: PathBuf,
+    /// Width and height, pixels.
+    pub size: [u32; 2],
+}

@@ -1,0 +1,251 @@
+//! Answers on standard output.
+
+use std::io::{self, Write};
+
+use anstyle::{AnsiColor, Style};
+use serde::Serialize;
+
+use super::args::{Asked, Form};
+use super::table::Table;
+use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Told, Verdict, WorstPose, words};
+use crate::car::{Shown, Side};
+
+/// Why an answer could not be printed.
+#[derive(Debug, thiserror::Error)]
+pub enum Unwritten {
+    /// Whoever was reading has stopped, as `head` does: nobody is left to be told.
+    #[error("the output was closed")]
+    Closed,
+    /// Anything else.
+    #[error("the output could not be written: {0}")]
+    Failed(String),
+}
+
+impl From<io::Error> for Unwritten {
+    fn from(e: io::Error) -> Self {
+        if e.kind() == io::ErrorKind::BrokenPipe { Self::Closed } else { Self::Failed(e.to_string()) }
+    }
+}
+
+/// Cautions stand where the user decides.
+const CUT_CAUTION: &str = "Before cutting: a shell's rails carry its crash loads. Brace the shell, follow the rule book of \
+                           your class and the law of the road, and have the new structure judged by a licensed engineer.";
+const LOCK_CAUTION: &str = "Check the lock by hand, wheels on, at full bump and droop, before driving: tyres grow and lean \
+                            over, and a limiter that lets go jams the steering.";
+
+/// An answer as JSON: what was asked, the sentence, then the answer's own fields.
+#[derive(Serialize)]
+struct Whole<'a, T> {
+    question: &'a str,
+    car: String,
+    proposal: Option<&'a str>,
+    sentence: String,
+    #[serde(flatten)]
+    answer: &'a T,
+}
+
+/// Prints text as it is.
+pub fn plain(text: &str) -> Result<(), Unwritten> {
+    let mut out = anstream::stdout().lock();
+    out.write_all(text.as_bytes())?;
+    out.flush()?;
+    Ok(())
+}
+
+/// Prints an error to standard error.
+pub fn error(text: &str) {
+    let red = Style::new().bold().fg_color(Some(AnsiColor::Red.into()));
+    // Nothing is left to do where even this cannot be written.
+    let _ = writeln!(anstream::stderr(), "{red}error:{red:#} {text}");
+}
+
+/// A verdict's word and the sentence after it.
+pub fn headline(verdict: Verdict, sentence: &str) -> String {
+    let colour = match verdict {
+        Verdict::Clear => AnsiColor::Blue,
+        Verdict::Short => AnsiColor::Yellow,
+        Verdict::Touches => AnsiColor::Red,
+    };
+    let style = Style::new().bold().fg_color(Some(colour.into()));
+    format!("{style}{}{style:#}  {sentence}\n", verdict.word().to_uppercase())
+}
+
+fn whole<T: Serialize>(asked: &Asked, question: &str, sentence: String, answer: &T) -> Result<(), Unwritten> {
+    let car = asked.car.display().to_string();
+    let whole = Whole { question, car, proposal: asked.proposal.as_deref(), sentence, answer };
+    let text = serde_json::to_string_pretty(&whole).map_err(|e| Unwritten::Failed(e.to_string()))?;
+    plain(&(text + "\n"))
+}
+
+/// What touches.
+pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    let unit = shown.sign();
+    let mut table = Table::new([
+        "part".to_owned(),
+        "against".to_owned(),
+        format!("here {unit}"),
+        format!("least {unit}"),
+        format!("wanted {unit}"),
+        "verdict".to_owned(),
+        "least at".to_owned(),
+    ]);
+    for p in &gaps.pairs {
+        table.row([
+            p.a.clone(),
+            p.b.clone(),
+            p.here.map_or_else(String::new, |g| shown.cell(g.gap_mm)),
+            shown.cell(p.worst.gap.gap_mm),
+            shown.cell(p.wanted_mm),
+            p.verdict.word().to_owned(),
+            p.worst.at.told(shown),
+        ]);
+    }
+    match asked.form() {
+        Form::Json => whole(asked, "gaps", gaps.sentence(shown), gaps),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => plain(&format!("{}\n{}", headline(gaps.verdict, &gaps.sentence(shown)), table.text())),
+    }
+}
+
+/// How far it steers.
+pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    let unit = shown.sign();
+    let mut table = Table::new([
+        "steering".to_owned(),
+        "where".to_owned(),
+        format!("rack {unit}"),
+        "left wheel deg".to_owned(),
+        "right wheel deg".to_owned(),
+        "ends at".to_owned(),
+    ]);
+    let ends = |l: &Limit| {
+        l.touch.as_ref().map_or_else(
+            || "the rack's stop".to_owned(),
+            |t| {
+                let at = words::travel(t.travel_mm, shown);
+                format!("{} - {} at {at}, {} left", t.a, t.b, shown.length(t.gap.gap_mm))
+            },
+        )
+    };
+    for way in &lock.ways {
+        for (place, limit) in [("ride height", &way.at_ride), ("worst of travel", &way.worst)] {
+            table.row([
+                way.way.word().to_owned(),
+                place.to_owned(),
+                shown.cell(limit.rack_mm),
+                format!("{:.1}", limit.steer_deg[0]),
+                format!("{:.1}", limit.steer_deg[1]),
+                ends(limit),
+            ]);
+        }
+    }
+    match asked.form() {
+        Form::Json => whole(asked, "lock", lock.sentence(shown), lock),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => {
+            let mut text = headline(lock.verdict, &lock.sentence(shown)) + "\n" + &table.text() + "\n";
+            for way in &lock.ways {
+                text += &circles(way.way, way.limiter_mm, way.circle_at_stop_mm, way.circle_limited_mm, shown);
+            }
+            if !lock.left_out.is_empty() {
+                text += "\nToo near with the wheels straight ahead already, so left out here (see gaps and cut):\n";
+                for [a, b] in &lock.left_out {
+                    text += &format!("  {a} - {b}\n");
+                }
+            }
+            plain(&format!("{text}\n{LOCK_CAUTION}\n"))
+        }
+    }
+}
+
+fn circles(way: Side, limiter: f64, at_stop: Option<f64>, limited: Option<f64>, shown: Shown) -> String {
+    let metres = |mm: Option<f64>| match (mm, shown) {
+        (None, _) => "none".to_owned(),
+        (Some(mm), Shown::Mm) => format!("{:.2} m", mm / 1000.0),
+        (Some(mm), Shown::In) => format!("{:.1} ft", mm / 304.8),
+    };
+    let fit = if limiter > 0.0 { format!("limiter {}", shown.length(limiter)) } else { "no limiter".to_owned() };
+    let way = way.word();
+    format!("To the {way}: {fit}; turning circle {} at the stop, {} limited.\n", metres(at_stop), metres(limited))
+}
+
+/// Where rails are in the way.
+pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    let unit = shown.sign();
+    let mut table = Table::new([
+        "rail".to_owned(),
+        "face".to_owned(),
+        "what".to_owned(),
+        format!("from {unit}"),
+        format!("to {unit}"),
+        format!("depth {unit}"),
+        format!("deepest at {unit}"),
+        "in the pose".to_owned(),
+    ]);
+    for rail in &cut.rails {
+        let mut rows = |what: String, stretches: &[FaceStretch]| {
+            for s in stretches {
+                table.row([
+                    rail.rail.clone(),
+                    s.face.word().to_owned(),
+                    what.clone(),
+                    shown.cell(s.from_mm),
+                    shown.cell(s.to_mm),
+                    shown.cell(s.depth_mm),
+                    shown.cell(s.deepest_mm),
+                    WorstPose::Wheel { travel_mm: s.travel_mm, rack_mm: s.rack_mm }.told(shown),
+                ]);
+            }
+        };
+        rows("touched".to_owned(), &rail.touched);
+        rows(format!("to clear by {}", shown.length(rail.wanted_mm)), &rail.to_clear);
+    }
+    match asked.form() {
+        Form::Json => whole(asked, "cut", cut.sentence(shown), cut),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => {
+            let mut text = headline(cut.verdict, &cut.sentence(shown));
+            if !cut.rails.is_empty() {
+                text += "\nStations run along the rail's centreline from its datum.\n";
+                for rail in &cut.rails {
+                    text += &format!("  {}: from the {}\n", rail.rail, rail.datum);
+                }
+                text += &format!("\n{}", table.text());
+            }
+            if !cut.clear.is_empty() {
+                text += &format!("\nOut of the way: {}.\n", cut.clear.join(", "));
+            }
+            plain(&format!("{text}\n{CUT_CAUTION}\n"))
+        }
+    }
+}
+
+/// How the wheels stand.
+pub fn curves(asked: &Asked, curves: &Curves) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    let unit = shown.sign();
+    let mut heads = vec!["side".to_owned()];
+    heads.extend([format!("travel {unit}"), format!("rack {unit}")]);
+    heads.extend(["camber", "toe", "steer", "caster", "kingpin"].map(|h| format!("{h} deg")));
+    heads.extend(["scrub", "trail", "half track", "damper"].map(|h| format!("{h} {unit}")));
+    heads.extend(["motion ratio".to_owned(), format!("roll centre {unit}")]);
+    let mut table = Table::new(heads);
+    for r in &curves.rows {
+        let degrees = [r.camber_deg, r.toe_deg, r.steer_deg, r.caster_deg, r.kingpin_deg];
+        let lengths = [Some(r.scrub_radius_mm), Some(r.trail_mm), Some(r.half_track_change_mm), r.damper_mm];
+        let mut cells = vec![r.side.word().to_owned(), shown.cell(r.travel_mm), shown.cell(r.rack_mm)];
+        cells.extend(degrees.map(|d| format!("{:.3}", (d * 1e3).round() / 1e3 + 0.0)));
+        cells.extend(lengths.map(|l| l.map_or_else(String::new, |l| shown.cell(l))));
+        cells.push(r.motion_ratio.map_or_else(String::new, |m| format!("{m:.3}")));
+        cells.push(r.roll_centre_mm.map_or_else(String::new, |h| shown.cell(h)));
+        table.row(cells);
+    }
+    match asked.form() {
+        Form::Json => whole(asked, "curves", curves.sentence(shown), curves),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => plain(&format!("{}\n\n{}", curves.sentence(shown), table.text())),
+    }
+}

@@ -1,0 +1,39 @@
+//! A car's answers at a glance, for a call without a question where no window can be opened.
+
+use super::Stop;
+use super::args::Arguments;
+use super::print::{headline, plain};
+use crate::answer::{Study, Told};
+use crate::car::{Car, CarFile, Shown};
+use crate::motion::Pose;
+
+/// Opens the viewer, or prints the answers where there is no display.
+pub fn open(file: CarFile, name: &str, arguments: &Arguments) -> Result<(), Stop> {
+    let shown = arguments.units.into();
+    answers(&file, name, shown, "This build has no viewer.")
+}
+
+/// As found, then each proposal: the three answers.
+fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), Stop> {
+    let mut text = format!("{} - {name}\n\nAs found\n{}", file.car().name, told(file.car().clone(), shown)?);
+    for proposal in &file.car().proposals {
+        let car = file.proposed(&proposal.name)?;
+        text += &format!("\nProposal \"{}\"\n{}", proposal.name, told(car, shown)?);
+    }
+    text += &format!(
+        "\n{why}\nOn a machine with a display and a Vulkan, Metal or DirectX 12 driver, `scribeline CAR` opens the \
+         viewer.\nFor one answer in full: `scribeline gaps|lock|cut|curves CAR`; `scribeline --help` tells the rest.\n"
+    );
+    Ok(plain(&text)?)
+}
+
+fn told(car: Car, shown: Shown) -> Result<String, Stop> {
+    let all = Study::new(car)?.answers(&Pose::default())?;
+    let line = |question: &str, verdict, sentence: String| format!("  {question:5} {}", headline(verdict, &sentence));
+    Ok([
+        line("gaps", all.gaps.verdict, all.gaps.sentence(shown)),
+        line("lock", all.lock.verdict, all.lock.sentence(shown)),
+        line("cut", all.cut.verdict, all.cut.sentence(shown)),
+    ]
+    .concat())
+}

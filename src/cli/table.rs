@@ -1,0 +1,67 @@
+//! A table of words and numbers: as aligned text, or as CSV.
+
+use super::print::Unwritten;
+
+/// A table: heads, and rows of as many cells.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Table {
+    heads: Vec<String>,
+    rows: Vec<Vec<String>>,
+}
+
+impl Table {
+    /// With heads and no rows yet.
+    pub fn new<S: Into<String>>(heads: impl IntoIterator<Item = S>) -> Self {
+        Self { heads: heads.into_iter().map(Into::into).collect(), rows: Vec::new() }
+    }
+
+    /// Adds a row.
+    pub fn row<S: Into<String>>(&mut self, cells: impl IntoIterator<Item = S>) {
+        self.rows.push(cells.into_iter().map(Into::into).collect());
+    }
+
+    /// Aligned text: numbers to the right, words to the left.
+    pub fn text(&self) -> String {
+        let width = |c: usize| self.all().map(|row| row[c].chars().count()).max().unwrap_or(0);
+        let numeric = |c: usize| self.rows.iter().all(|row| row[c].is_empty() || row[c].parse::<f64>().is_ok());
+        let columns: Vec<(usize, bool)> = (0..self.heads.len()).map(|c| (width(c), numeric(c))).collect();
+        let mut text = String::new();
+        for row in self.all() {
+            let mut line = String::new();
+            for (cell, (width, right)) in row.iter().zip(&columns) {
+                let pad = " ".repeat(width - cell.chars().count());
+                line += &if *right { format!("{pad}{cell}  ") } else { format!("{cell}{pad}  ") };
+            }
+            text += line.trim_end();
+            text.push('\n');
+        }
+        text
+    }
+
+    /// CSV with a head line.
+    pub fn csv(&self) -> Result<String, Unwritten> {
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        for row in self.all() {
+            writer.write_record(row).map_err(|e| Unwritten::Failed(e.to_string()))?;
+        }
+        let bytes = writer.into_inner().map_err(|e| Unwritten::Failed(e.to_string()))?;
+        Ok(String::from_utf8_lossy(&bytes).into_owned())
+    }
+
+    fn all(&self) -> impl Iterator<Item = &Vec<String>> {
+        std::iter::once(&self.heads).chain(&self.rows)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn numbers_stand_under_one_another_and_words_begin_together() {
+        let mut table = Table::new(["part", "gap mm"]);
+        table.row(["arm", "-3.5"]);
+        table.row(["upper rail", "12.0"]);
+        assert_eq!(table.text(), "part        gap mm\narm           -3.5\nupper rail    12.0\n");
+    }
+}

@@ -1,0 +1,233 @@
+//! The stretch of a rail that lies in the tyre's keep-out: all the space the tyre takes up in a sweep, grown by a gap.
+//!
+//! In one pose, a place along a face is in the keep-out where the least distance across the face there is less than the
+//! gap. That distance changes by at most one millimetre per millimetre along the rail, so halving intervals finds every
+//! stretch without stepping over any. The ends are then followed over travel and rack to where they lie furthest out.
+
+use nalgebra::Vector2;
+
+use super::nearest::nearest;
+use super::parts::Parts;
+use super::rail::{Face, RailRun};
+use super::ring::PlacedRing;
+use super::solid::Bar;
+use super::sweep::WheelSweep;
+use crate::motion::{CornerPose, Front};
+
+/// Ends of a stretch are known to this, mm.
+pub const STATION_KNOWN: f64 = 0.02;
+
+/// A stretch of one face that is in the way.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Stretch {
+    /// The face.
+    pub face: Face,
+    /// Station where it starts, mm.
+    pub from: f64,
+    /// Station where it ends, mm.
+    pub to: f64,
+    /// How far the keep-out reaches past the face at its deepest, mm.
+    pub depth: f64,
+    /// Station of that place, mm.
+    pub deepest: f64,
+    /// (travel, rack) of that pose, mm.
+    pub at: Vector2<f64>,
+}
+
+/// A wheel and a rail, and the gap by which the keep-out is grown.
+#[derive(Debug, Clone, Copy)]
+pub struct Cutting<'a> {
+    /// The axle.
+    pub front: &'a Front,
+    /// Its parts.
+    pub parts: &'a Parts,
+    /// The wheel's poses.
+    pub sweep: &'a WheelSweep,
+    /// The rail.
+    pub run: &'a RailRun,
+    /// Gap, mm.
+    pub grown: f64,
+}
+
+impl Cutting<'_> {
+    /// Every stretch of every face in the keep-out.
+    pub fn stretches(&self) -> Vec<Stretch> {
+        let mut all = Vec::new();
+        for face in self.run.faces() {
+            for stretch in 0..self.run.stretches() {
+                self.along(*face, stretch, &mut all);
+            }
+        }
+        joined(all)
+    }
+
+    /// How far a place of a face is from the tyre in a pose, less the gap.
+    fn clear(&self, ring: &PlacedRing, face: Face, stretch: usize, along: f64) -> f64 {
+        let [a, b] = self.run.across(stretch, face, along);
+        let bar = Bar { a, b, radius: self.run.radius.unwrap_or(0.0) };
+        nearest(ring, &[bar], &[], f64::INFINITY).map_or(f64::INFINITY, |n| n.gap) - self.grown
+    }
+
+    /// Intervals of a face along a stretch that are in the keep-out in one pose, as parts of the stretch.
+    fn inside(&self, pose: &CornerPose, face: Face, stretch: usize, window: [f64; 2]) -> Vec<[f64; 2]> {
+        let ring = Parts::placed(&self.parts.tyre, pose);
+        let ends = |along| self.run.across(stretch, face, along);
+        let ([a, b], [c, d]) = (ends(0.0), ends(1.0));
+        // Length of the longer edge: how far a place of the face moves as `along` goes from 0 to 1.
+        let length = (c - a).norm().max((d - b).norm());
+        let mut found: Vec<[f64; 2]> = Vec::new();
+        let mut waiting = vec![window];
+        while let Some([from, to]) = waiting.pop() {
+            let half = (to - from) / 2.0;
+            let clear = self.clear(&ring, face, stretch, from + half);
+            if clear > half * length {
+                continue;
+            }
+            if clear <= -half * length || (half * length < STATION_KNOWN / 2.0 && clear <= 0.0) {
+                match found.last_mut() {
+                    Some(last) if from <= last[1] + 1e-12 => last[1] = to,
+                    _ => found.push([from, to]),
+                }
+            } else if half * length >= STATION_KNOWN / 2.0 {
+                // Taken from the end of the list, so the nearer half goes on last.
+                waiting.push([from + half, to]);
+                waiting.push([from, from + half]);
+            }
+        }
+        found
+    }
+
+    fn along(&self, face: Face, stretch: usize, all: &mut Vec<Stretch>) {
+        let mut found: Vec<Spread> = Vec::new();
+        for (at, pose) in &self.sweep.poses {
+            let Some((depth, place)) = self.deepest(pose, face, stretch, 0.0) else { continue };
+            // Only what no pose before has covered can add anything.
+            for window in uncovered(&found) {
+                for span in self.inside(pose, face, stretch, window) {
+                    Spread::add(&mut found, span, *at);
+                }
+            }
+            let under = found.iter_mut().find(|s| s.span[0] <= place && place <= s.span[1]);
+            if let Some(spread) = under.filter(|s| s.depth < depth) {
+                (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, *at);
+            }
+        }
+        for mut spread in found {
+            self.widen(face, stretch, &mut spread);
+            self.sweep.descend(spread.deepest_at, |at| {
+                let pose = self.sweep.pose(self.front, at);
+                let Some((depth, place)) = pose.and_then(|p| self.deepest(&p, face, stretch, spread.depth)) else {
+                    return false;
+                };
+                (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, at);
+                true
+            });
+            let [from, to] = spread.span.map(|along| self.run.station(stretch, along));
+            let deepest = self.run.station(stretch, spread.deepest);
+            all.push(Stretch { face, from, to, depth: spread.depth, deepest, at: spread.deepest_at });
+        }
+    }
+
+    /// How deep a face lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
+    fn deepest(&self, pose: &CornerPose, face: Face, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
+        let ring = Parts::placed(&self.parts.tyre, pose);
+        let (start, end) = (self.run.centreline[stretch], self.run.centreline[stretch + 1]);
+        let within = self.grown - beyond;
+        let near = match self.run.radius {
+            Some(radius) => nearest(&ring, &[Bar { a: start, b: end, radius }], &[], within),
+            None => nearest(&ring, &[], &self.run.face(stretch, face), within),
+        }?;
+        let run = end - start;
+        let place = ((near.on_solid - start).dot(&run) / run.norm_squared()).clamp(0.0, 1.0);
+        Some((self.grown - near.gap, place))
+    }
+
+    /// Follows both ends of a spread over travel and rack to where they lie furthest out.
+    fn widen(&self, face: Face, stretch: usize, spread: &mut Spread) {
+        for end in 0..2 {
+            let outward = if end == 0 { -1.0 } else { 1.0 };
+            let mut furthest = spread.span[end];
+            self.sweep.descend(spread.ends_at[end], |at| {
+                let edge = if end == 0 { 0.0 } else { 1.0 };
+                if furthest == edge {
+                    return false;
+                }
+                let Some(pose) = self.sweep.pose(self.front, at) else { return false };
+                // Only what lies beyond the end found so far is of interest, and there only its furthest place.
+                let window = if end == 0 { [0.0, furthest] } else { [furthest, 1.0] };
+                let beyond = self.inside(&pose, face, stretch, window);
+                let reached = if end == 0 { beyond.first().map(|s| s[0]) } else { beyond.last().map(|s| s[1]) };
+                match reached {
+                    Some(place) if (place - furthest) * outward > 1e-9 => {
+                        furthest = place;
+                        true
+                    }
+                    _ => false,
+                }
+            });
+            spread.span[end] = furthest;
+        }
+    }
+}
+
+/// An interval in the keep-out, and the poses that put its ends and its deepest place where they are.
+struct Spread {
+    span: [f64; 2],
+    ends_at: [Vector2<f64>; 2],
+    depth: f64,
+    deepest: f64,
+    deepest_at: Vector2<f64>,
+}
+
+impl Spread {
+    /// Adds an interval of one pose, joined with those that it meets.
+    fn add(found: &mut Vec<Self>, span: [f64; 2], at: Vector2<f64>) {
+        let mut new = Self { span, ends_at: [at; 2], depth: f64::NEG_INFINITY, deepest: span[0], deepest_at: at };
+        let mut apart = Vec::with_capacity(found.len() + 1);
+        for old in found.drain(..) {
+            if old.span[1] < new.span[0] || old.span[0] > new.span[1] {
+                apart.push(old);
+                continue;
+            }
+            if old.span[0] < new.span[0] {
+                (new.span[0], new.ends_at[0]) = (old.span[0], old.ends_at[0]);
+            }
+            if old.span[1] > new.span[1] {
+                (new.span[1], new.ends_at[1]) = (old.span[1], old.ends_at[1]);
+            }
+            if old.depth > new.depth {
+                (new.depth, new.deepest, new.deepest_at) = (old.depth, old.deepest, old.deepest_at);
+            }
+        }
+        apart.push(new);
+        apart.sort_by(|a, b| a.span[0].total_cmp(&b.span[0]));
+        *found = apart;
+    }
+}
+
+/// The parts of a stretch that lie in no interval found so far.
+fn uncovered(found: &[Spread]) -> Vec<[f64; 2]> {
+    let starts = std::iter::once(0.0).chain(found.iter().map(|s| s.span[1]));
+    let ends = found.iter().map(|s| s.span[0]).chain(std::iter::once(1.0));
+    starts.zip(ends).map(|(a, b)| [a, b]).filter(|[a, b]| b > a).collect()
+}
+
+/// Stretches of one face that meet at a corner of the centreline are one.
+fn joined(mut all: Vec<Stretch>) -> Vec<Stretch> {
+    let mut out: Vec<Stretch> = Vec::new();
+    all.sort_by(|a, b| a.from.total_cmp(&b.from));
+    for face in super::rail::FACES.into_iter().chain([Face::Round]) {
+        for s in all.iter().filter(|s| s.face == face) {
+            match out.last_mut() {
+                Some(last) if last.face == face && s.from <= last.to + STATION_KNOWN => {
+                    last.to = last.to.max(s.to);
+                    if s.depth > last.depth {
+                        (last.depth, last.deepest, last.at) = (s.depth, s.deepest, s.at);
+                    }
+                }
+                _ => out.push(*s),
+            }
+        }
+    }
+    out
+}

@@ -1,0 +1,131 @@
+//! How far the rack goes before something comes within its wanted gap.
+
+use nalgebra::Vector2;
+
+use super::nearest::Nearest;
+use super::parts::{Parts, Place};
+use super::sweep::{FAR, WheelSweep};
+use crate::motion::{CornerPose, Front};
+
+/// The rack travel of a first touch is known to this, mm.
+pub const RACK_KNOWN: f64 = 0.005;
+/// The march towards a touch takes no shorter steps than this, mm of rack.
+const SHORTEST: f64 = 0.05;
+/// Speeds change along a step: they are taken this much higher than they are at its start.
+const HASTE: f64 = 1.3;
+
+/// The first touch on the way to a lock.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Touch {
+    /// Rack travel, signed, mm.
+    pub rack: f64,
+    /// Wheel travel, mm.
+    pub travel: f64,
+    /// The pair.
+    pub pair: Place,
+    /// Where.
+    pub nearest: Nearest,
+}
+
+/// One wheel turning one way.
+#[derive(Debug, Clone, Copy)]
+pub struct Turn<'a> {
+    /// The axle.
+    pub front: &'a Front,
+    /// Its parts.
+    pub parts: &'a Parts,
+    /// The wheel's poses.
+    pub sweep: &'a WheelSweep,
+    /// Pairs that limit it.
+    pub pairs: &'a [Place],
+    /// Rack travel at the mechanical stop, signed, mm.
+    pub stop: f64,
+}
+
+impl Turn<'_> {
+    /// The pair that is shortest of its wanted gap in a pose, and by how much it still has in hand.
+    fn in_hand(&self, pose: &CornerPose) -> (f64, Option<(Place, Nearest)>) {
+        let (mut least, mut who) = (FAR, None);
+        for pair in self.pairs {
+            if let Some(nearest) = self.parts.gap(pair, pose, least + pair.wanted) {
+                least = nearest.gap - pair.wanted;
+                who = Some((*pair, nearest));
+            }
+        }
+        (least, who)
+    }
+
+    /// Most that any point of the wheel moves against its surroundings for a millimetre of rack: the wheel's own speed,
+    /// and that of a tie rod.
+    fn fastest(&self, pose: &CornerPose) -> f64 {
+        let reach = self.parts.tyre.reach.max(self.parts.rim.reach);
+        let own = self.front.corner(self.sweep.side).speeds(pose).map(|[_, rack]| rack);
+        own.map_or(10.0, |s| s.shift.norm() + s.turn.norm() * reach) + 1.0
+    }
+
+    /// The first touch at a wheel travel, or None where the stop comes first.
+    ///
+    /// Marches: a gap of g cannot close within g / speed of rack. Once it has closed, halving finds where.
+    pub fn first_touch(&self, travel: f64) -> Option<Touch> {
+        let way = self.stop.signum();
+        let pose = |rack: f64| self.sweep.pose(self.front, Vector2::new(travel, rack));
+        let mut open = 0.0f64;
+        let mut at = pose(0.0)?;
+        let mut left = self.in_hand(&at).0;
+        while left > 0.0 {
+            if open >= self.stop.abs() {
+                return None;
+            }
+            let step = (left / (HASTE * self.fastest(&at))).max(SHORTEST);
+            let next = (open + step).min(self.stop.abs());
+            at = pose(way * next)?;
+            left = self.in_hand(&at).0;
+            if left <= 0.0 {
+                return self.close_in(travel, way, open, next);
+            }
+            open = next;
+        }
+        self.close_in(travel, way, 0.0, 0.0)
+    }
+
+    fn close_in(&self, travel: f64, way: f64, mut open: f64, mut shut: f64) -> Option<Touch> {
+        let pose = |rack: f64| self.sweep.pose(self.front, Vector2::new(travel, way * rack));
+        while shut - open > RACK_KNOWN {
+            let middle = (open + shut) / 2.0;
+            if self.in_hand(&pose(middle)?).0 > 0.0 { open = middle } else { shut = middle }
+        }
+        let (_, who) = self.in_hand(&pose(shut)?);
+        let (pair, nearest) = who?;
+        // What is surely clear: the open end.
+        Some(Touch { rack: way * open, travel, pair, nearest })
+    }
+
+    /// The earliest first touch over the whole wheel travel.
+    pub fn earliest(&self) -> Option<Touch> {
+        let [low, high] = self.sweep.range.map(|r| r.x);
+        let mut first: Option<Touch> = None;
+        let keep = |touch: Option<Touch>, first: &mut Option<Touch>| match (touch, &*first) {
+            (Some(t), Some(f)) if t.rack.abs() >= f.rack.abs() => false,
+            (Some(t), _) => {
+                *first = Some(t);
+                true
+            }
+            (None, _) => false,
+        };
+        const ALONG: usize = 8;
+        for i in 0..=ALONG {
+            let travel = low + (high - low) * i as f64 / ALONG as f64;
+            keep(self.first_touch(travel), &mut first);
+        }
+        let mut travel = first?.travel;
+        let mut step = (high - low) / (2.0 * ALONG as f64);
+        while step > 0.25 {
+            let better = [travel - step, travel + step].into_iter().map(|t| t.clamp(low, high));
+            match better.into_iter().find(|t| keep(self.first_touch(*t), &mut first)) {
+                Some(t) => travel = t,
+                None => step /= 2.0,
+            }
+        }
+        first
+    }
+}

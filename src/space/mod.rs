@@ -1,0 +1,23 @@
+//! Placed parts: the gaps between them, and the keep-outs of what moves.
+//!
+//! Tyres and rims are [`Ring`]s: bodies of revolution over convex profiles, whose signed distance at a point is exact
+//! and cheap. Everything they could touch is a [`Solid`] of bars and facets. The smallest gap between the two is found
+//! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
+
+pub mod cut;
+pub mod lock;
+mod nearest;
+mod parts;
+mod profile;
+mod rail;
+mod ring;
+mod solid;
+mod sweep;
+
+pub use nearest::{Nearest, PROVEN, nearest};
+pub use parts::{Kind, Part, Parts, Place, Role};
+pub use profile::{Edge, Profile};
+pub use rail::{FACES, Face, RailRun};
+pub use ring::{PlacedRing, Ring};
+pub use solid::{Bar, Facet, Solid};
+pub use sweep::{FAR, Least, Unswept, WheelSweep};

@@ -1,0 +1,121 @@
+//! Tyres and rims as bodies of revolution.
+
+use nalgebra::{Vector2, Vector3};
+
+use super::profile::{Edge, Profile};
+use crate::car::{Mounted, Wheel};
+
+/// Flange height over the bead seat of a J rim contour, mm (ETRTO Standards Manual, from memory: 17.3 for J).
+const FLANGE_HEIGHT: f64 = 17.3;
+/// Flange thickness, mm (common practice, no source).
+const FLANGE_WIDTH: f64 = 6.0;
+
+/// A body of revolution over convex profiles.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Ring {
+    /// The profiles; the body is all of them together.
+    pub profiles: Vec<Profile>,
+    /// No point of it lies further from the wheel centre, mm.
+    pub reach: f64,
+}
+
+/// A ring where it is in a pose.
+#[derive(Debug, Clone, Copy)]
+pub struct PlacedRing<'a> {
+    /// The body.
+    pub ring: &'a Ring,
+    /// Wheel centre, mm.
+    pub centre: Vector3<f64>,
+    /// Spin axis, unit, outboard.
+    pub axis: Vector3<f64>,
+}
+
+impl Ring {
+    fn new(profiles: Vec<Profile>) -> Self {
+        let reach = profiles.iter().map(Profile::reach).fold(0.0, f64::max);
+        Self { profiles, reach }
+    }
+
+    /// A tyre: tread, shoulders, sidewalls bulging from the flanges, hollow inside the rim.
+    ///
+    /// The sidewall is widest half-way up the section (common practice, no source). Above, one arc leads on without a
+    /// kink into the shoulder's; below, another leads to the flange. Expects dimensions that the car's check let pass.
+    pub fn tyre(m: &Mounted) -> Self {
+        let (half, tread) = (m.section_width / 2.0, m.tread_width / 2.0);
+        let bead = Vector2::new((m.rim_width / 2.0 + FLANGE_WIDTH).min(half - 1.0), m.rim_radius + FLANGE_HEIGHT);
+        let widest = Vector2::new(half, (m.radius + m.rim_radius) / 2.0);
+        // The shoulder's circle lies inside the upper sidewall's and touches it:
+        // |centre to centre| = wall radius - shoulder radius, which is linear in the wall radius.
+        let overhang = half - tread;
+        let shoulder = m.shoulder_radius.min(0.999 * overhang);
+        let rise = m.radius - shoulder - widest.y;
+        let wall = (overhang * overhang + rise * rise - shoulder * shoulder) / (2.0 * (overhang - shoulder));
+        let shoulder_centre = Vector2::new(tread, m.radius - shoulder);
+        let wall_centre = Vector2::new(half - wall, widest.y);
+        let meet = (shoulder_centre - wall_centre).normalize();
+        // The lower sidewall's circle is centred level with the widest place and passes through the flange's edge.
+        let (inward, drop) = (half - bead.x, widest.y - bead.y);
+        let lower = (inward * inward + drop * drop) / (2.0 * inward);
+        let lower_centre = Vector2::new(half - lower, widest.y);
+        let edges = vec![
+            Edge::Line { from: Vector2::new(0.0, bead.y), to: bead },
+            Edge::Arc {
+                centre: lower_centre,
+                radius: lower,
+                from: (bead - lower_centre).normalize(),
+                to: Vector2::x(),
+            },
+            Edge::Arc { centre: wall_centre, radius: wall, from: Vector2::x(), to: meet },
+            Edge::Arc { centre: shoulder_centre, radius: shoulder, from: meet, to: Vector2::y() },
+            Edge::Line { from: Vector2::new(tread, m.radius), to: Vector2::new(0.0, m.radius) },
+        ];
+        Self::new(vec![Profile { centre: 0.0, edges }])
+    }
+
+    /// A rim: barrel with its well, flanges, and the centre outboard of the mounting face.
+    pub fn rim(m: &Mounted, wheel: &Wheel) -> Self {
+        let outer = m.rim_width / 2.0 + FLANGE_WIDTH;
+        let inner = m.rim_radius - wheel.barrel;
+        let flange = |side: f64| {
+            let at = side * (m.rim_width / 2.0 + FLANGE_WIDTH / 2.0);
+            rectangle(at - FLANGE_WIDTH / 2.0, at + FLANGE_WIDTH / 2.0, inner, m.rim_radius + FLANGE_HEIGHT)
+        };
+        let mut profiles = vec![rectangle(-outer, outer, inner, m.rim_radius), flange(1.0), flange(-1.0)];
+        // Centre and spokes stand outboard of the mounting face.
+        profiles.push(rectangle(wheel.offset, wheel.offset + wheel.centre, 0.0, inner));
+        Self::new(profiles)
+    }
+}
+
+/// A rectangular profile.
+fn rectangle(from: f64, to: f64, inner: f64, outer: f64) -> Profile {
+    let (centre, half) = ((from + to) / 2.0, (to - from) / 2.0);
+    let p = Vector2::new;
+    let corners = [p(0.0, inner), p(half, inner), p(half, outer), p(0.0, outer)];
+    let edges = corners.windows(2).map(|w| Edge::Line { from: w[0], to: w[1] }).collect();
+    Profile { centre, edges }
+}
+
+impl PlacedRing<'_> {
+    /// A point as (along the axis, from the axis) and the unit direction from the axis to it.
+    pub(super) fn wheel_frame(&self, x: Vector3<f64>) -> (f64, f64, Vector3<f64>) {
+        let from_centre = x - self.centre;
+        let along = from_centre.dot(&self.axis);
+        let out = from_centre - self.axis * along;
+        let r = out.norm();
+        let radial = if r > 1e-9 { out / r } else { any_square_to(self.axis) };
+        (along, r, radial)
+    }
+
+    /// Signed distance of a point, negative inside, mm.
+    pub fn distance(&self, x: Vector3<f64>) -> f64 {
+        let (a, r, _) = self.wheel_frame(x);
+        self.ring.profiles.iter().map(|p| p.distance(a, r).value).fold(f64::INFINITY, f64::min)
+    }
+}
+
+/// Some unit vector square to an axis.
+fn any_square_to(axis: Vector3<f64>) -> Vector3<f64> {
+    let helper = if axis.x.abs() < 0.9 { Vector3::x() } else { Vector3::z() };
+    axis.cross(&helper).normalize()
+}
