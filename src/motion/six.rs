@@ -11,10 +11,8 @@ const LEADS: f64 = 0.1;
 
 /// A matrix of six rows, split into triangles.
 pub(super) struct Triangles {
-    /// The upper triangle. Below it lies what rounding left of noughts.
-    upper: [[f64; 6]; 6],
-    /// How often each row above was taken from each row: the lower triangle.
-    taken: [[f64; 6]; 6],
+    /// The upper triangle; below it how often each row above was taken from each row.
+    rows: [[f64; 6]; 6],
     /// One over each pivot.
     per: [f64; 6],
     /// Where each row came from.
@@ -27,18 +25,18 @@ impl Triangles {
     /// Elimination with row swaps.
     pub fn of(rows: &[[f64; 6]; 6]) -> Self {
         let order = [0, 1, 2, 3, 4, 5];
-        let mut split = Self { upper: *rows, taken: [[0.0; 6]; 6], per: [0.0; 6], order, sign: 1.0 };
+        let mut split = Self { rows: *rows, per: [0.0; 6], order, sign: 1.0 };
         for k in 0..6 {
             let size = |row: &[f64; 6]| row[k].abs();
-            let largest = split.upper[k..].iter().map(size).fold(0.0, f64::max);
-            if size(&split.upper[k]) < LEADS * largest {
-                let lead = (k..6).find(|&i| size(&split.upper[i]) == largest).unwrap_or(k);
-                split.upper.swap(k, lead);
-                split.taken.swap(k, lead);
+            let largest = split.rows[k..].iter().map(size).fold(0.0, f64::max);
+            if size(&split.rows[k]) < LEADS * largest {
+                let lead = (k..6).find(|&i| size(&split.rows[i]) == largest).unwrap_or(k);
+                split.rows.swap(k, lead);
                 split.order.swap(k, lead);
                 split.sign = -split.sign;
             }
-            let row = split.upper[k];
+            // Noughts ahead of the pivot, so that whole rows can be taken away: six are vectorised, a rest is not.
+            let row: [f64; 6] = std::array::from_fn(|j| if j < k { 0.0 } else { split.rows[k][j] });
             // Not `<=`: a pivot that is not a number is none either.
             if !(row[k].abs() > NOTHING) {
                 split.sign = 0.0;
@@ -46,13 +44,12 @@ impl Triangles {
             }
             split.sign *= row[k].signum();
             split.per[k] = 1.0 / row[k];
-            for (below, taken) in split.upper[k + 1..].iter_mut().zip(&mut split.taken[k + 1..]) {
+            for below in &mut split.rows[k + 1..] {
                 let times = below[k] * split.per[k];
-                taken[k] = times;
-                // Over the whole row: six are vectorised where a rest would not be.
                 for (b, r) in below.iter_mut().zip(row) {
                     *b -= times * r;
                 }
+                below[k] = times;
             }
         }
         split
@@ -62,11 +59,11 @@ impl Triangles {
     pub fn solve(&self, right: &[f64; 6]) -> [f64; 6] {
         let mut x = [0.0; 6];
         for k in 0..6 {
-            let known: f64 = (0..k).map(|j| self.taken[k][j] * x[j]).sum();
+            let known: f64 = (0..k).map(|j| self.rows[k][j] * x[j]).sum();
             x[k] = right[self.order[k]] - known;
         }
         for k in (0..6).rev() {
-            let known: f64 = (k + 1..6).map(|j| self.upper[k][j] * x[j]).sum();
+            let known: f64 = (k + 1..6).map(|j| self.rows[k][j] * x[j]).sum();
             x[k] = (x[k] - known) * self.per[k];
         }
         x

@@ -99,6 +99,12 @@ const NEAR: f64 = 1e-6;
 const STEPS: usize = 8;
 /// Wheel centre shift (mm) and turn (rad) that one go may make: further, it might land in a mirrored assembly.
 const LEAP: (f64, f64) = (60.0, 0.35);
+/// Each Newton step is at most this much of the one before: where the first step shows more curvature than that, the
+/// nearest solution is not assured to be the one that leads on from the start (Kantorovich's condition h <= 1/2 gives
+/// steps that shrink to h/2; P. Deuflhard, Newton Methods for Nonlinear Problems, ch. 5, from memory).
+const SHRINK: f64 = 0.25;
+/// What a turn is multiplied by to compare it with a shift, mm: about half a kingpin, a steering arm.
+const LEVER: f64 = 150.0;
 /// A limit is found to this, mm of wheel travel or rack.
 const SHORTEST: f64 = 1e-8;
 /// No wheel goes as far as this, mm.
@@ -149,13 +155,15 @@ impl Held {
         }
     }
 
-    /// One go of Newton's method. None where it does not settle, leaps, or lands on the other side of a toggle (where the
-    /// slope's determinant changes its sign).
+    /// One go of Newton's method. None where it does not settle, leaps, lands on the other side of a toggle (where the
+    /// slope's determinant changes its sign), or where its steps do not shrink as fast as they do while the start lies so
+    /// near that no other assembly can be meant.
     fn go(&self, from: &Placement, rack: f64, drive: &Drive) -> Option<Placement> {
         let mut p = *from;
         let System { mut left_over, slope } = self.system(&p, rack, drive);
         let mut slopes = Triangles::of(&slope);
         let started = slopes.sign;
+        let mut last = f64::INFINITY;
         for _ in 0..STEPS {
             if left_over.iter().all(|r| r.abs() < TOLERANCE) {
                 let turned = (p.turn.coords - from.turn.coords).norm() * 2.0;
@@ -167,6 +175,11 @@ impl Held {
                 return None;
             }
             let [x, y, z, a, b, c] = slopes.solve(&left_over);
+            let step = x * x + y * y + z * z + (a * a + b * b + c * c) * LEVER * LEVER;
+            if step > SHRINK * SHRINK * last {
+                return None;
+            }
+            last = step;
             p.at -= Vector3::new(x, y, z);
             let turn = Quaternion::new(1.0, -0.5 * a, -0.5 * b, -0.5 * c) * p.turn.into_inner();
             p.turn = UnitQuaternion::new_normalize(turn);

@@ -205,8 +205,8 @@ proptest! {
 proptest! {
     #![proptest_config(ProptestConfig { cases: 60, ..ProptestConfig::default() })]
 
-    /// At a limit a linkage moves as the root of what is left of the travel: 0.05 mm of travel on a swing of the arms'
-    /// radius (under 500 mm) is under sqrt(2 x 500 x 0.05) = 7 mm. Twice that is a jump.
+    /// A step of ten may not leave the path that ten steps of one follow, up to the limit itself. Near a toggle a linkage
+    /// may go far in one step of 0.05 mm; then a hundred steps must share the way between them, which a jump does not.
     #[test]
     fn a_fine_sweep_to_the_limit_never_jumps(
         car in plausible(true), side in any_side(), up in prop::bool::ANY, rack in -40.0..40.0f64,
@@ -214,11 +214,22 @@ proptest! {
         let front = standing(&car)?;
         let Ok(start) = front.raise(side, front.ride(side), 0.0, rack) else { return Ok(()) };
         let fine = if up { 0.05 } else { -0.05 };
-        let mut pose = start;
+        let (mut pose, mut coarse) = (start, start);
         for k in 1..20_000 {
-            match front.raise(side, &pose, f64::from(k) * fine, rack) {
+            let travel = f64::from(k) * fine;
+            match front.raise(side, &pose, travel, rack) {
                 Ok(next) => {
-                    prop_assert!(apart(&pose, &next) < 14.0, "{} at {}", apart(&pose, &next), f64::from(k) * fine);
+                    let far = apart(&pose, &next);
+                    if far > 5.0 {
+                        let (mut at, mut longest) = (pose, 0.0f64);
+                        for part in 1..=100 {
+                            let on_the_way = travel - fine * f64::from(100 - part) / 100.0;
+                            let then = front.raise(side, &at, on_the_way, rack).unwrap();
+                            longest = longest.max(apart(&at, &then));
+                            at = then;
+                        }
+                        prop_assert!(longest < 0.5 * far && apart(&at, &next) < 1e-5, "{longest} of {far} at {travel}");
+                    }
                     prop_assert!(front.corner(side).residual(&next) < HELD);
                     pose = next;
                 }
@@ -226,6 +237,10 @@ proptest! {
                     prop_assert!(says_a_part(&stopped), "{stopped:?}");
                     return Ok(());
                 }
+            }
+            if k % 10 == 0 {
+                coarse = front.raise(side, &coarse, travel, rack).unwrap();
+                prop_assert!(apart(&pose, &coarse) < 1e-5, "{} apart at {travel}", apart(&pose, &coarse));
             }
         }
         prop_assert!(false, "no linkage of this size reaches a metre");
