@@ -1,0 +1,74 @@
+//! The window: the car in 3D, and the questions beside it. It holds no engineering: it edits a car, asks for answers and
+//! draws them.
+//!
+//! One plugin function to a file. [`desk`] holds the car and its history, [`posing`] the pose, [`scene`] draws both,
+//! [`panels`] reads them and emits commands.
+
+mod asking;
+mod camera;
+mod desk;
+mod files;
+mod keys;
+mod marking;
+mod overlay;
+mod pace;
+mod panels;
+mod picture;
+mod posing;
+mod scene;
+mod theme;
+
+use std::path::PathBuf;
+
+use bevy::prelude::*;
+use bevy::window::WindowResolution;
+use bevy_egui::EguiPlugin;
+
+use crate::car::{CarFile, Shown};
+
+/// How the viewer opens.
+#[derive(Debug)]
+pub struct Start {
+    /// The car on the desk.
+    pub file: CarFile,
+    /// The proposal to look at.
+    pub proposal: Option<String>,
+    /// The units to show.
+    pub units: Shown,
+    /// Width and height of the window.
+    pub size: [u32; 2],
+    /// Takes a picture of the window as soon as its answers are in, writes it there as PNG, and closes.
+    pub picture: Option<PathBuf>,
+}
+
+/// Opens the window, and comes back when it is closed.
+///
+/// # Errors
+/// In words for the user, when the car cannot be shown.
+pub fn run(start: Start) -> Result<(), String> {
+    let desk = desk::Desk::new(start.file, start.proposal)?;
+    let [width, height] = start.size;
+    let mut app = App::new();
+    app.insert_resource(desk)
+        .add_plugins(DefaultPlugins.set(WindowPlugin {
+            primary_window: Some(Window {
+                title: "Scribeline".into(),
+                resolution: WindowResolution::new(width, height),
+                ..default()
+            }),
+            // Closing asks about unsaved changes first.
+            close_when_requested: false,
+            ..default()
+        }))
+        .add_plugins(EguiPlugin::default())
+        .insert_resource(panels::Units(start.units))
+        .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))
+        .add_plugins((panels::plugin, overlay::plugin, marking::plugin, files::plugin, keys::plugin, picture::plugin));
+    if let Some(path) = start.picture {
+        app.insert_resource(picture::OnlyPicture(path)).add_systems(Update, picture::take_and_leave);
+    }
+    match app.run() {
+        AppExit::Success => Ok(()),
+        AppExit::Error(_) => Err("the picture could not be written".to_owned()),
+    }
+}
