@@ -7,7 +7,8 @@ use std::process::Command;
 
 /// Whether drawing can be tried here. Where it must be and cannot, the test fails.
 fn can_draw() -> bool {
-    let display = ["DISPLAY", "WAYLAND_DISPLAY"].iter().any(|name| std::env::var_os(name).is_some_and(|v| !v.is_empty()));
+    let display =
+        ["DISPLAY", "WAYLAND_DISPLAY"].iter().any(|name| std::env::var_os(name).is_some_and(|v| !v.is_empty()));
     let must = std::env::var_os("SCRIBELINE_MUST_DRAW").is_some();
     assert!(display || !must, "SCRIBELINE_MUST_DRAW is set, but there is no display to draw on");
     if !display {
