@@ -37,9 +37,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 fn faces(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, shown: Shown) {
     let groups = [
         ("The tyre touches".to_owned(), &rail.touched, theme::TOUCH),
-        (format!("To clear it by {}", shown.length(rail.wanted_mm)), &rail.to_clear, theme::SHORT),
+        (format!("To clear by {}", shown.length(rail.wanted_mm)), &rail.to_clear, theme::SHORT),
     ];
-    Grid::new(&rail.rail).num_columns(4).spacing(vec2(10.0, 2.0)).min_col_width(56.0).show(ui, |ui| {
+    Grid::new(&rail.rail).num_columns(4).spacing(vec2(8.0, 2.0)).min_col_width(46.0).show(ui, |ui| {
         for (what, stretches, colour) in groups {
             if stretches.is_empty() {
                 continue;

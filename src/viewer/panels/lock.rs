@@ -14,7 +14,8 @@ use crate::viewer::theme;
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let lock = &answered.answers.lock;
     let shown = view.units.0;
-    Grid::new("lock").num_columns(3).spacing(vec2(10.0, 3.0)).min_col_width(60.0).show(ui, |ui| {
+    buttons(ui, view, answered);
+    Grid::new("lock").num_columns(3).spacing(vec2(10.0, 0.0)).min_row_height(22.0).min_col_width(60.0).show(ui, |ui| {
         widgets::heading(ui, "Steering to the");
         for way in &lock.ways {
             widgets::right(ui, RichText::new(way.way.word()).font(theme::strong(13.0)));
@@ -28,8 +29,6 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             ui.end_row();
         }
     });
-    ui.add_space(6.0);
-    buttons(ui, view, answered);
     for way in &lock.ways {
         ui.add_space(2.0);
         ui.add(Label::new(RichText::new(ended(way, shown)).size(12.5)).wrap());
@@ -76,7 +75,7 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
     ui.horizontal_wrapped(|ui| {
         let lock = &answered.answers.lock;
         for way in &lock.ways {
-            let word = format!("Show {} lock", way.way.word());
+            let word = format!("{} lock", words::capital(way.way.word()));
             if ui.button(word).on_hover_text("Poses the car where steering ends first").clicked()
                 && let Some(pose) = pose(answered, way)
             {

@@ -64,7 +64,6 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         // Fonts arrive with the next pass.
         return Ok(());
     }
-    eprintln!("CAUSE");
     let whole = UiBuilder::new().layer_id(LayerId::background()).max_rect(ctx.viewport_rect());
     let mut root = egui::Ui::new(ctx.clone(), "window".into(), whole);
     let frame = |x, y| Frame::new().fill(theme::SHEET).inner_margin(Margin::symmetric(x, y)).stroke(Stroke::NONE);

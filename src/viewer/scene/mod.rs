@@ -4,8 +4,10 @@ mod car;
 mod finish;
 pub mod frame;
 mod ground;
+mod keep_out;
 pub mod layer;
 mod lit;
+mod on_body;
 mod parts;
 mod scribed;
 mod shape;
@@ -13,5 +15,14 @@ mod shape;
 use bevy::prelude::*;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_plugins((finish::plugin, layer::plugin, ground::plugin, car::plugin, lit::plugin, scribed::plugin));
+    app.add_plugins((
+        finish::plugin,
+        on_body::plugin,
+        keep_out::plugin,
+        layer::plugin,
+        ground::plugin,
+        car::plugin,
+        lit::plugin,
+        scribed::plugin,
+    ));
 }

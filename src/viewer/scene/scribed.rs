@@ -1,5 +1,5 @@
-//! What the cut question scribes on the rails: hatching where the tyre touches, and, wider, where the wanted gap is
-//! short.
+//! What the cut question scribes on the rails: hatching where the tyre touches, and a wash over what must go for the
+//! wanted gap.
 
 use bevy::prelude::*;
 use bevy_egui::egui::Color32;
@@ -7,18 +7,18 @@ use bevy_egui::egui::Color32;
 use super::finish::Finish;
 use super::frame::v;
 use super::layer::{Hidden, Ink, Layer};
+use super::on_body::OnBody;
 use super::shape::Shape;
 use crate::answer::FaceStretch;
 use crate::space::RailRun;
 use crate::viewer::asking::{Answered, Asking, Question};
-use crate::viewer::camera::Sight;
 use crate::viewer::theme;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Update, (scribe, follow_the_body, show).chain());
+    app.add_systems(Update, (scribe, show).chain());
 }
 
-/// Everything scribed hangs on this, which moves with the body.
+/// Everything scribed hangs on this.
 #[derive(Component)]
 struct Scribed;
 
@@ -40,7 +40,7 @@ fn scribe(
     *scribed = asking.edition();
     old.iter().for_each(|e| commands.entity(e).despawn());
     let Some(answered) = asking.answers() else { return };
-    let mut whole = commands.spawn((Scribed, Transform::default(), Visibility::Hidden));
+    let mut whole = commands.spawn((Scribed, OnBody, Transform::default(), Visibility::Hidden));
     whole.with_children(|whole| {
         for (over, colour, bands) in bands(answered) {
             let wash = materials.add(Finish::from(theme::scene(colour).with_alpha(0.35)));
@@ -104,8 +104,8 @@ fn band(run: &RailRun, stretch: &FaceStretch, over: f32) -> (Shape, Vec<[Vec3; 2
         triangles.extend([[a, b, c], [a, c, d]]);
     }
     let mut hatch = vec![across(from), across(to)];
-    let (every, lean) = (14.0, 22.0);
-    let mut s = from - lean;
+    let (every, lean) = (18.0, 30.0);
+    let mut s = if over > OVER[0] { from - lean } else { to };
     while s < to {
         // A slanting line, cut off at the ends of the stretch.
         let cut = |s: f64| ((s.clamp(from, to) - s) / lean).abs() as f32;
@@ -114,16 +114,6 @@ fn band(run: &RailRun, stretch: &FaceStretch, over: f32) -> (Shape, Vec<[Vec3; 2
         s += every;
     }
     (Shape::facets(&triangles), hatch)
-}
-
-fn follow_the_body(
-    sight: Sight,
-    mut scribed: Query<&mut Transform, (With<Scribed>, Without<crate::viewer::camera::Eye>)>,
-) {
-    let body = sight.body();
-    for mut at in &mut scribed {
-        at.set_if_neq(body);
-    }
 }
 
 fn show(question: Res<Question>, hidden: Res<Hidden>, mut scribed: Query<&mut Visibility, With<Scribed>>) {

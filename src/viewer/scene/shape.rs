@@ -94,6 +94,15 @@ impl Shape {
         shape
     }
 
+    /// A smooth surface from its corners, their normals, and triangles of them.
+    pub fn smooth(
+        corners: impl Iterator<Item = Vec3>,
+        normals: impl Iterator<Item = Vec3>,
+        triangles: Vec<u32>,
+    ) -> Self {
+        Self { positions: corners.collect(), normals: normals.collect(), indices: triangles, edges: Vec::new() }
+    }
+
     /// A bar from `a` to `b`, tapering from one radius to the other, with flat ends.
     pub fn bar(a: Vec3, b: Vec3, radii: [f32; 2]) -> Self {
         let length = a.distance(b);
