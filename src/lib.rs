@@ -10,3 +10,5 @@ pub mod car;
 pub mod cli;
 pub mod motion;
 pub mod space;
+#[cfg(feature = "viewer")]
+pub mod viewer;

@@ -1,7 +1,6 @@
 //! What touches, or comes too near, in one pose and through the whole sweep.
 
 use nalgebra::{Vector2, Vector3};
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::Verdict;
@@ -9,7 +8,7 @@ use super::study::{NoAnswer, Study};
 use super::words::{self, Told};
 use crate::car::{Shown, Side};
 use crate::motion::{Pose, Posed};
-use crate::space::{FAR, Kind, Nearest, Place, Role};
+use crate::space::{FAR, Kind, Least, Nearest, Place, Role};
 
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -128,13 +127,12 @@ impl Study {
     /// [`NoAnswer::Pose`] when the pose cannot be taken.
     pub fn gaps(&self, pose: &Pose) -> Result<Gaps, NoAnswer> {
         let here = self.front.stand(pose).map_err(NoAnswer::Pose)?;
-        let wheel = Side::BOTH.into_par_iter().flat_map(|side| {
-            self.parts.at_wheel[side as usize]
-                .par_iter()
-                .filter_map(move |pair| Some((pair, self.at_wheel(side, pair)?)))
+        let wheel = Side::BOTH.into_iter().flat_map(|side| {
+            let pairs = self.parts.at_wheel[side as usize].iter().zip(self.least(side));
+            pairs.filter_map(|(pair, least)| Some((pair, worst_at_wheel(pair, least.as_ref()?))))
         });
         let lowest = self.lowest_poses();
-        let ground = self.parts.at_ground.par_iter().filter_map(|pair| Some((pair, self.at_ground(pair, &lowest)?)));
+        let ground = self.parts.at_ground.iter().filter_map(|pair| Some((pair, self.at_ground(pair, &lowest)?)));
         let mut pairs: Vec<PairGap> =
             wheel.chain(ground).map(|(pair, worst)| self.pair(pair, worst, self.here(pair, &here))).collect();
         pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
@@ -174,12 +172,6 @@ impl Study {
             _ => self.parts.gap(pair, &here.corners[pair.a.side()? as usize], FAR),
         }
         .map(|nearest| Gap::of(pair, &nearest))
-    }
-
-    fn at_wheel(&self, side: Side, pair: &Place) -> Option<Worst> {
-        let least = self.sweeps[side as usize].least(&self.front, &self.parts, pair)?;
-        let at = WorstPose::Wheel { travel_mm: least.at.x, rack_mm: least.at.y };
-        Some(Worst { gap: Gap::of(pair, &least.nearest), at })
     }
 
     fn at_ground(&self, pair: &Place, lowest: &[Posed]) -> Option<Worst> {
@@ -231,6 +223,11 @@ impl Study {
         }
         None
     }
+}
+
+fn worst_at_wheel(pair: &Place, least: &Least) -> Worst {
+    let at = WorstPose::Wheel { travel_mm: least.at.x, rack_mm: least.at.y };
+    Worst { gap: Gap::of(pair, &least.nearest), at }
 }
 
 impl Told for Gaps {

@@ -119,14 +119,14 @@ impl Study {
             let least = straight.least(&self.front, &self.parts, pair);
             least.is_some_and(|l| l.nearest.gap < pair.wanted)
         };
-        let all = &self.parts.at_wheel[side as usize];
+        let all = self.tight(side);
         let at_ride = all.iter().filter(|p| short(p, self.front.ride(side))).copied().collect();
         (at_ride, all.iter().filter(anywhere).copied().collect())
     }
 
     fn ends(&self, side: Side, stop: f64, left_out: &(Vec<Place>, Vec<Place>)) -> Ends {
         let sweep = &self.sweeps[side as usize];
-        let all = &self.parts.at_wheel[side as usize];
+        let all = self.tight(side);
         let but = |out: &[Place]| -> Vec<Place> { all.iter().filter(|p| !out.contains(p)).copied().collect() };
         let (at_ride, in_sweep) = (but(&left_out.0), but(&left_out.1));
         let turn = |pairs| Turn { front: &self.front, parts: &self.parts, sweep, pairs, stop };

@@ -1,9 +1,13 @@
 //! A car set up to be asked: its mechanism, its parts and the poses of its sweep.
 
+use std::sync::OnceLock;
+
+use rayon::prelude::*;
+
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{Car, Shown, Side};
 use crate::motion::{Front, OutOfReach, Pose};
-use crate::space::{Parts, Unswept, WheelSweep};
+use crate::space::{Least, Parts, Place, Unswept, WheelSweep};
 
 /// A car set up to be asked.
 #[derive(Debug, Clone)]
@@ -16,6 +20,7 @@ pub struct Study {
     pub parts: Parts,
     /// Both front wheels' sweeps.
     pub sweeps: [WheelSweep; 2],
+    least: OnceLock<[Vec<Option<Least>>; 2]>,
 }
 
 /// All answers about a car.
@@ -51,11 +56,13 @@ pub enum NoAnswer {
 
 fn unswept(u: &Unswept) -> String {
     let mm = Shown::Mm;
+    let [low, high] = u.range;
     format!(
-        "the sweep asks for {} with {}, but the {} wheel's linkage ends at {} with {}: there the {} is at the end of its \
-         swing. Take less bump, droop or rack travel, or move the points",
-        words::travel(u.asked.x, mm),
-        words::rack(u.asked.y, mm),
+        "the sweep asks for {} to {} with the rack {} each way, but the {} wheel's linkage ends at {} with {}: there the \
+         {} is at the end of its swing. Take less bump, droop or rack travel, or move the points",
+        words::travel(low.x, mm),
+        words::travel(high.x, mm),
+        mm.length(high.y),
         u.stop.side.word(),
         words::travel(u.reached.x, mm),
         words::rack(u.reached.y, mm),
@@ -76,7 +83,29 @@ impl Study {
         };
         let (left, right) = rayon::join(|| sweep(Side::Left), || sweep(Side::Right));
         let sweeps = [left?, right?];
-        Ok(Self { car, front, parts, sweeps })
+        Ok(Self { car, front, parts, sweeps, least: OnceLock::new() })
+    }
+
+    /// The least gap over the sweep of each pair at a wheel, in the order of [`Parts::at_wheel`]; none where it is never
+    /// within 150 mm. Found once, for all the questions.
+    pub(super) fn least(&self, side: Side) -> &[Option<Least>] {
+        let all = self.least.get_or_init(|| {
+            let of = |side: Side| {
+                let pairs = self.parts.at_wheel[side as usize].par_iter();
+                pairs.map(|pair| self.sweeps[side as usize].least(&self.front, &self.parts, pair)).collect()
+            };
+            let (left, right) = rayon::join(|| of(Side::Left), || of(Side::Right));
+            [left, right]
+        });
+        &all[side as usize]
+    }
+
+    /// The pairs at a wheel that come within their wanted gap somewhere in the sweep. One that stays off it by less than
+    /// a millimetre counts too: its least gap was found by descent, which might have settled in the next valley.
+    pub(super) fn tight(&self, side: Side) -> Vec<Place> {
+        let pairs = self.parts.at_wheel[side as usize].iter().zip(self.least(side));
+        let near = |pair: &Place, least: &Least| least.nearest.gap < pair.wanted + 1.0;
+        pairs.filter(|(pair, least)| least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
     }
 
     /// All answers, with the gaps of one pose.
@@ -84,7 +113,8 @@ impl Study {
     /// # Errors
     /// [`NoAnswer::Pose`] when that pose cannot be taken.
     pub fn answers(&self, pose: &Pose) -> Result<Answers, NoAnswer> {
-        let (gaps, (lock, cut)) = rayon::join(|| self.gaps(pose), || rayon::join(|| self.lock(), || self.cut()));
-        Ok(Answers { gaps: gaps?, lock, cut })
+        let gaps = self.gaps(pose)?;
+        let (lock, cut) = rayon::join(|| self.lock(), || self.cut());
+        Ok(Answers { gaps, lock, cut })
     }
 }

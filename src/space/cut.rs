@@ -6,14 +6,16 @@
 
 use nalgebra::Vector2;
 
-use super::nearest::nearest;
+use super::nearest::{PROVEN_DEPTH, nearest};
 use super::parts::Parts;
 use super::rail::{Face, RailRun};
 use super::ring::PlacedRing;
-use super::solid::Bar;
+use super::solid::{Bar, Solid};
 use super::sweep::WheelSweep;
 use crate::motion::{CornerPose, Front};
 
+/// Among the grid's poses a deeper place counts only if deeper by this, mm: the descent that follows finds the rest.
+const DEEPER: f64 = 0.5;
 /// Ends of a stretch are known to this, mm.
 pub const STATION_KNOWN: f64 = 0.02;
 
@@ -61,11 +63,11 @@ impl Cutting<'_> {
         joined(all)
     }
 
-    /// How far a place of a face is from the tyre in a pose, less the gap.
-    fn clear(&self, ring: &PlacedRing, face: Face, stretch: usize, along: f64) -> f64 {
+    /// How far a place of a face is from the tyre in a pose, less the gap; `within` if further than that.
+    fn clear(&self, ring: &PlacedRing, face: Face, stretch: usize, along: f64, within: f64) -> f64 {
         let [a, b] = self.run.across(stretch, face, along);
         let bar = Bar { a, b, radius: self.run.radius.unwrap_or(0.0) };
-        nearest(ring, &[bar], &[], f64::INFINITY).map_or(f64::INFINITY, |n| n.gap) - self.grown
+        nearest(ring, &[bar][..], within + self.grown).map_or(within, |n| n.gap - self.grown)
     }
 
     /// Intervals of a face along a stretch that are in the keep-out in one pose, as parts of the stretch.
@@ -79,8 +81,8 @@ impl Cutting<'_> {
         let mut waiting = vec![window];
         while let Some([from, to]) = waiting.pop() {
             let half = (to - from) / 2.0;
-            let clear = self.clear(&ring, face, stretch, from + half);
-            if clear > half * length {
+            let clear = self.clear(&ring, face, stretch, from + half, half * length);
+            if clear >= half * length {
                 continue;
             }
             if clear <= -half * length || (half * length < STATION_KNOWN / 2.0 && clear <= 0.0) {
@@ -98,15 +100,21 @@ impl Cutting<'_> {
     }
 
     fn along(&self, face: Face, stretch: usize, all: &mut Vec<Stretch>) {
+        let surface = self.surface(face, stretch);
         let mut found: Vec<Spread> = Vec::new();
         for (at, pose) in &self.sweep.poses {
-            let Some((depth, place)) = self.deepest(pose, face, stretch, 0.0) else { continue };
+            let beyond = found.iter().map(|s| s.depth + DEEPER).fold(f64::INFINITY, f64::min);
+            let deepest = self.deepest(pose, &surface, stretch, if beyond.is_finite() { beyond } else { 0.0 });
+            if deepest.is_none() && found.is_empty() {
+                continue;
+            }
             // Only what no pose before has covered can add anything.
             for window in uncovered(&found) {
                 for span in self.inside(pose, face, stretch, window) {
                     Spread::add(&mut found, span, *at);
                 }
             }
+            let Some((depth, place)) = deepest else { continue };
             let under = found.iter_mut().find(|s| s.span[0] <= place && place <= s.span[1]);
             if let Some(spread) = under.filter(|s| s.depth < depth) {
                 (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, *at);
@@ -116,7 +124,9 @@ impl Cutting<'_> {
             self.widen(face, stretch, &mut spread);
             self.sweep.descend(spread.deepest_at, |at| {
                 let pose = self.sweep.pose(self.front, at);
-                let Some((depth, place)) = pose.and_then(|p| self.deepest(&p, face, stretch, spread.depth)) else {
+                let Some((depth, place)) =
+                    pose.and_then(|p| self.deepest(&p, &surface, stretch, spread.depth * (1.0 + PROVEN_DEPTH)))
+                else {
                     return false;
                 };
                 (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, at);
@@ -128,15 +138,21 @@ impl Cutting<'_> {
         }
     }
 
+    /// A face along a stretch; of a round rail, the whole of it.
+    fn surface(&self, face: Face, stretch: usize) -> Solid {
+        match self.run.radius {
+            Some(radius) => {
+                let [a, b] = [stretch, stretch + 1].map(|i| self.run.centreline[i]);
+                Solid::new(vec![Bar { a, b, radius }], Vec::new())
+            }
+            None => Solid::new(Vec::new(), self.run.face(stretch, face).to_vec()),
+        }
+    }
+
     /// How deep a face lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
-    fn deepest(&self, pose: &CornerPose, face: Face, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
-        let ring = Parts::placed(&self.parts.tyre, pose);
+    fn deepest(&self, pose: &CornerPose, surface: &Solid, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
+        let near = nearest(&Parts::placed(&self.parts.tyre, pose), surface, self.grown - beyond)?;
         let (start, end) = (self.run.centreline[stretch], self.run.centreline[stretch + 1]);
-        let within = self.grown - beyond;
-        let near = match self.run.radius {
-            Some(radius) => nearest(&ring, &[Bar { a: start, b: end, radius }], &[], within),
-            None => nearest(&ring, &[], &self.run.face(stretch, face), within),
-        }?;
         let run = end - start;
         let place = ((near.on_solid - start).dot(&run) / run.norm_squared()).clamp(0.0, 1.0);
         Some((self.grown - near.gap, place))

@@ -64,20 +64,25 @@ impl Turn<'_> {
     }
 
     /// The first touch at a wheel travel, or None where the stop comes first.
+    pub fn first_touch(&self, travel: f64) -> Option<Touch> {
+        self.touch_before(travel, self.stop.abs())
+    }
+
+    /// The first touch at a wheel travel within some rack travel.
     ///
     /// Marches: a gap of g cannot close within g / speed of rack. Once it has closed, halving finds where.
-    pub fn first_touch(&self, travel: f64) -> Option<Touch> {
+    fn touch_before(&self, travel: f64, end: f64) -> Option<Touch> {
         let way = self.stop.signum();
         let pose = |rack: f64| self.sweep.pose(self.front, Vector2::new(travel, rack));
         let mut open = 0.0f64;
         let mut at = pose(0.0)?;
         let mut left = self.in_hand(&at).0;
         while left > 0.0 {
-            if open >= self.stop.abs() {
+            if open >= end {
                 return None;
             }
             let step = (left / (HASTE * self.fastest(&at))).max(SHORTEST);
-            let next = (open + step).min(self.stop.abs());
+            let next = (open + step).min(end);
             at = pose(way * next)?;
             left = self.in_hand(&at).0;
             if left <= 0.0 {
@@ -104,24 +109,23 @@ impl Turn<'_> {
     pub fn earliest(&self) -> Option<Touch> {
         let [low, high] = self.sweep.range.map(|r| r.x);
         let mut first: Option<Touch> = None;
-        let keep = |touch: Option<Touch>, first: &mut Option<Touch>| match (touch, &*first) {
-            (Some(t), Some(f)) if t.rack.abs() >= f.rack.abs() => false,
-            (Some(t), _) => {
-                *first = Some(t);
-                true
-            }
-            (None, _) => false,
+        // Only a touch that comes before the earliest so far is of interest.
+        let earlier = |travel: f64, first: &mut Option<Touch>| {
+            let end = first.map_or(self.stop.abs(), |f| f.rack.abs() - RACK_KNOWN);
+            let touch = (end > 0.0).then(|| self.touch_before(travel, end)).flatten();
+            *first = touch.or(*first);
+            touch.is_some()
         };
         const ALONG: usize = 8;
         for i in 0..=ALONG {
             let travel = low + (high - low) * i as f64 / ALONG as f64;
-            keep(self.first_touch(travel), &mut first);
+            earlier(travel, &mut first);
         }
         let mut travel = first?.travel;
         let mut step = (high - low) / (2.0 * ALONG as f64);
         while step > 0.25 {
             let better = [travel - step, travel + step].into_iter().map(|t| t.clamp(low, high));
-            match better.into_iter().find(|t| keep(self.first_touch(*t), &mut first)) {
+            match better.into_iter().find(|t| earlier(*t, &mut first)) {
                 Some(t) => travel = t,
                 None => step /= 2.0,
             }

@@ -5,6 +5,7 @@
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
 pub mod cut;
+mod keep_out;
 pub mod lock;
 mod nearest;
 mod parts;
@@ -13,8 +14,10 @@ mod rail;
 mod ring;
 mod solid;
 mod sweep;
+mod tree;
 
-pub use nearest::{Nearest, PROVEN, nearest};
+pub use keep_out::{Surface, keep_out};
+pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};
 pub use rail::{FACES, Face, RailRun};

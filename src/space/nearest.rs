@@ -1,24 +1,41 @@
-//! The smallest gap between a ring and a solid, by branch and bound.
+//! The smallest gap between a ring and a solid, with a proven error.
 //!
-//! On a cell (a piece of a bar's axis or of a facet) around c, the signed distance f to a convex body of revolution is
-//! bounded from below in two ways:
+//! Outside a ring its signed distance f has a slope everywhere but where two parts of the ring are equally near, and
+//! there f is no local minimum. So over a facet that does not reach into the ring, f is least on an edge, or where its
+//! slope is square to the facet: at the foot of a point of the ring that faces the facet squarely. A body of revolution
+//! has few such points and they are known in closed form ([`Search::face`]). That leaves the edges, and the axes of
+//! bars, which are lines; and for a facet that does reach into the ring, how deep.
 //!
-//! - it changes by at most one millimetre per millimetre: f(x) >= f(c) - |x - c|;
+//! Those are searched by branch and bound, on these bounds from below:
+//!
+//! - f changes by at most one millimetre per millimetre;
 //! - in the half-plane (a, r) it is convex and its slope along r is at least -1, so f + r is convex and grows with r,
-//!   and hence convex in space; r itself lies above its tangent by at most e^2 / 2 r_min, where e is how far x stands
-//!   off around the circumference. Together: f(x) >= f(c) + slope . (x - c) - e^2 / (2 r_min).
+//!   and hence convex in space. What r itself bends is known: along a line that passes the axis at a distance p, with a
+//!   part d of its direction square to the axis, r'' = d^2 p^2 / r^3; off a point at r, an excursion of e around the
+//!   circumference lifts r above its tangent by at most e^2 / 2 r. Where r is large enough that f nowhere falls with it
+//!   ([`Profile::full`]) f is convex as it stands.
 //!
-//! The second bound is concave over the cell, so its least value is at a corner. It closes in with the square of the
-//! cell's size, which is why a few dozen cells prove a gap to a thousandth of a millimetre.
+//! On a piece of a line the tangents at its two ends meet in a lower bound, and where they meet is the next place to
+//! look. On a piece of a facet the tangent at its middle is the bound, least at a corner. Both close in with the square
+//! of the piece's size, which is why a few looks prove a gap to a thousandth of a millimetre.
 
-use nalgebra::Vector3;
+use nalgebra::{Vector2, Vector3};
 
 use super::profile::Profile;
 use super::ring::PlacedRing;
-use super::solid::{Bar, Facet};
+use super::solid::{Bar, Facet, Solid};
+use super::tree::{Holds, Node, Piece, Tree};
 
 /// A gap found by [`nearest`] is at most this much larger than the true one, mm.
 pub const PROVEN: f64 = 1e-3;
+/// An overlap is found to this part of its depth. Deep inside a ring lie ridges as far from one face as from another,
+/// along which no place is deeper than the next: proving which is would cost much and tell a fabricator nothing.
+pub const PROVEN_DEPTH: f64 = 0.01;
+
+/// What a gap found may be too large by, mm.
+fn tolerance(gap: f64) -> f64 {
+    PROVEN.max(-gap * PROVEN_DEPTH)
+}
 
 /// The smallest gap between a ring and a solid, and where.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -31,26 +48,108 @@ pub struct Nearest {
     pub on_ring: Vector3<f64>,
 }
 
-/// The smallest gap between a ring and a set of bars and facets, if it is less than `within`.
+/// What is measured against a ring.
+#[derive(Debug, Clone, Copy)]
+pub enum Shape<'a> {
+    /// A few bars.
+    Bars(&'a [Bar]),
+    /// A solid.
+    Solid(&'a Solid),
+}
+
+impl<'a> From<&'a Solid> for Shape<'a> {
+    fn from(solid: &'a Solid) -> Self {
+        Self::Solid(solid)
+    }
+}
+
+impl<'a> From<&'a [Bar]> for Shape<'a> {
+    fn from(bars: &'a [Bar]) -> Self {
+        Self::Bars(bars)
+    }
+}
+
+/// The smallest gap between a ring and a shape, if it is less than `within`.
 ///
-/// Proven to [`PROVEN`]: see the head of this file.
-pub fn nearest(ring: &PlacedRing, bars: &[Bar], facets: &[Facet], within: f64) -> Option<Nearest> {
-    let mut best: Option<Found> = None;
-    let mut least = within;
-    for profile in &ring.ring.profiles {
-        let search = Search { ring, profile };
-        for bar in bars {
-            search.run(Cell { corners: [bar.a, bar.b] }, bar.radius, &mut least, &mut best);
-        }
-        for facet in facets {
-            search.run(Cell { corners: facet.corners }, facet.radius, &mut least, &mut best);
-        }
+/// Proven to [`PROVEN`], and overlaps to [`PROVEN_DEPTH`] of their depth: see the head of this file.
+pub fn nearest<'a>(ring: &PlacedRing, shape: impl Into<Shape<'a>>, within: f64) -> Option<Nearest> {
+    let (mut least, mut best) = (within, None);
+    match shape.into() {
+        Shape::Bars(bars) => bars.iter().for_each(|bar| of_bar(ring, bar, &mut least, &mut best)),
+        Shape::Solid(solid) => of_tree(ring, &solid.tree, &mut least, &mut best),
     }
     best.map(|f| Nearest {
         gap: f.gap,
         on_solid: f.at - f.slope * f.radius,
         on_ring: f.at - f.slope * (f.gap + f.radius),
     })
+}
+
+/// Deeper than any tree of four thousand million pieces.
+const DEEPEST: usize = 64;
+
+fn of_tree(ring: &PlacedRing, tree: &Tree, least: &mut f64, best: &mut Option<Found>) {
+    let bound = |node: &Node| {
+        let (a, r, _) = ring.wheel_frame(node.centre);
+        ring.ring.hull.distance(a, r).value - node.reach
+    };
+    let Some(root) = tree.nodes.last() else { return };
+    let mut stack = [(bound(root), root); DEEPEST];
+    let mut waiting = 1;
+    while waiting > 0 {
+        waiting -= 1;
+        let (at_least, node) = stack[waiting];
+        if at_least >= *least {
+            continue;
+        }
+        match node.holds {
+            Holds::Pieces(from, to) => {
+                for piece in &tree.pieces[from as usize..to as usize] {
+                    match piece {
+                        Piece::Bar(bar) => of_bar(ring, bar, least, best),
+                        Piece::Facet(facet) => of_facet(ring, facet, least, best),
+                    }
+                }
+            }
+            Holds::Nodes(one, other) => {
+                let [one, other] = [one, other].map(|i| &tree.nodes[i as usize]).map(|node| (bound(node), node));
+                // The nearer is looked at first: it goes on last.
+                (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
+                waiting += 2;
+            }
+        }
+    }
+}
+
+fn of_bar(ring: &PlacedRing, bar: &Bar, least: &mut f64, best: &mut Option<Found>) {
+    for profile in &ring.ring.profiles {
+        Search { ring, profile }.line(bar, least, best);
+    }
+}
+
+/// Of a facet's inside: its edges are looked at apart.
+fn of_facet(ring: &PlacedRing, facet: &Facet, least: &mut f64, best: &mut Option<Found>) {
+    let cell = Cell { corners: facet.corners };
+    let centre = cell.centre();
+    let reach = facet.radius + facet.corners.iter().map(|p| (p - centre).norm_squared()).fold(0.0, f64::max).sqrt();
+    let (a, r, _) = ring.wheel_frame(centre);
+    let at_least = ring.ring.hull.distance(a, r).value - reach;
+    if at_least >= *least - tolerance(*least) {
+        return;
+    }
+    for profile in &ring.ring.profiles {
+        let search = Search { ring, profile };
+        search.face(facet, least, best);
+        // Deeper than on its edges and in its squarely faced places it can only be where it reaches into the ring.
+        let reaching_in = least.min(-facet.radius);
+        if at_least.max(-profile.deepest - facet.radius) < reaching_in - tolerance(reaching_in) {
+            let mut deepest = reaching_in;
+            search.facet(cell, facet.radius, &mut deepest, best);
+            if deepest < reaching_in {
+                *least = deepest;
+            }
+        }
+    }
 }
 
 #[derive(Clone, Copy)]
@@ -61,33 +160,41 @@ struct Found {
     radius: f64,
 }
 
-/// A piece of a bar's axis (two corners) or of a facet (three).
+/// A piece of a facet.
 #[derive(Clone, Copy)]
-struct Cell<const N: usize> {
-    corners: [Vector3<f64>; N],
+struct Cell {
+    corners: [Vector3<f64>; 3],
 }
 
-impl<const N: usize> Cell<N> {
+impl Cell {
     fn centre(&self) -> Vector3<f64> {
-        self.corners.iter().sum::<Vector3<f64>>() / N as f64
+        self.corners.iter().sum::<Vector3<f64>>() / 3.0
     }
 
     /// Halves across its longest side.
     fn halves(&self) -> [Self; 2] {
-        let side = |i: usize| (self.corners[i] - self.corners[(i + 1) % N]).norm_squared();
+        let side = |i: usize| (self.corners[i] - self.corners[(i + 1) % 3]).norm_squared();
         let mut longest = 0;
-        for i in 1..N {
+        for i in 1..3 {
             if side(i) > side(longest) {
                 longest = i;
             }
         }
-        let (i, j) = (longest, (longest + 1) % N);
+        let (i, j) = (longest, (longest + 1) % 3);
         let middle = (self.corners[i] + self.corners[j]) / 2.0;
         let (mut one, mut other) = (*self, *self);
         one.corners[j] = middle;
         other.corners[i] = middle;
         [one, other]
     }
+}
+
+/// A place on a line: how far along, the gap there, and its slope along the line.
+#[derive(Clone, Copy)]
+struct Spot {
+    s: f64,
+    gap: f64,
+    slope: f64,
 }
 
 struct Search<'a> {
@@ -99,15 +206,68 @@ struct Search<'a> {
 const STACK: usize = 128;
 
 impl Search<'_> {
-    /// Lowers `least` (and tells `best` where) as far as the cell allows.
-    fn run<const N: usize>(&self, whole: Cell<N>, radius: f64, least: &mut f64, best: &mut Option<Found>) {
+    /// Lowers `least` (and tells `best` where) as far as a bar's axis allows.
+    fn line(&self, bar: &Bar, least: &mut f64, best: &mut Option<Found>) {
+        let length = (bar.b - bar.a).norm();
+        if length < 1e-9 {
+            self.note(bar.a, bar.radius, least, best);
+            return;
+        }
+        let along = (bar.b - bar.a) / length;
+        // How the line passes the axis: where, at what distance, and with what part of its direction square to it.
+        let from = bar.a - self.ring.centre;
+        let square = |v: Vector3<f64>| v - self.ring.axis * v.dot(&self.ring.axis);
+        let (start, part) = (square(from), square(along));
+        let part2 = part.norm_squared();
+        let passes = if part2 > 1e-12 { -start.dot(&part) / part2 } else { 0.0 };
+        let pass2 = (start + part * passes).norm_squared();
+        // Most that r bends on a stretch of the line where f may fall with r.
+        let bend = |from: f64, to: f64| {
+            let off = (from - passes).max(passes - to).max(0.0);
+            let r2 = pass2 + part2 * off * off;
+            let r = r2.sqrt();
+            if r >= self.profile.full || part2 < 1e-12 { 0.0 } else { part2 * pass2 / (r2 * r).max(1e-9) }
+        };
+        let mut look = |s: f64, least: &mut f64| {
+            let (gap, slope, ..) = self.note(bar.a + along * s, bar.radius, least, best);
+            Spot { s, gap, slope: slope.dot(&along) }
+        };
+        let mut stack = [[look(0.0, least), look(length, least)]; STACK];
+        let mut waiting = 1;
+        while waiting > 0 {
+            waiting -= 1;
+            let [p, q] = stack[waiting];
+            let run = q.s - p.s;
+            let bend = bend(p.s, q.s);
+            // Rising from one end throughout, or falling to the other: no place between is less than that end.
+            if p.slope >= bend * run / 2.0 || -q.slope >= bend * run / 2.0 || waiting + 2 > STACK {
+                continue;
+            }
+            let opening = q.slope - p.slope;
+            let meet = if opening > 1e-9 { (p.gap - q.gap + q.slope * run) / opening } else { run / 2.0 };
+            // Too near to an end a look would tell little.
+            let meet = meet.clamp(0.1 * run, 0.9 * run);
+            let tangent = |spot: &Spot, slope: f64, off: f64| spot.gap + slope * off - bend * off * off / 2.0;
+            let bound = tangent(&p, p.slope, meet).min(tangent(&q, -q.slope, run - meet));
+            let bound = bound.max((p.gap + q.gap - run) / 2.0).max(-self.profile.deepest - bar.radius);
+            if bound >= *least - tolerance(*least) {
+                continue;
+            }
+            let middle = look(p.s + meet, least);
+            (stack[waiting], stack[waiting + 1]) = ([p, middle], [middle, q]);
+            waiting += 2;
+        }
+    }
+
+    /// Lowers `least` (and tells `best` where) as far as a facet's inside allows.
+    fn facet(&self, whole: Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) {
         let mut stack = [whole; STACK];
         let mut waiting = 1;
+        let worth_it = |bound: f64, least: f64| bound < least - tolerance(least);
         while waiting > 0 {
             waiting -= 1;
             let cell = stack[waiting];
             let (bound, corner) = self.look(&cell, radius, least, best);
-            let worth_it = |bound: f64, least: f64| bound < least - PROVEN;
             if !worth_it(bound, *least) || waiting + 2 > STACK {
                 continue;
             }
@@ -117,36 +277,62 @@ impl Search<'_> {
                 continue;
             }
             let [one, other] = cell.halves();
-            let nearer = |c: &Cell<N>| (c.centre() - corner).norm_squared();
+            let nearer = |c: &Cell| (c.centre() - corner).norm_squared();
             let (first, then) = if nearer(&one) < nearer(&other) { (one, other) } else { (other, one) };
-            stack[waiting] = then;
-            stack[waiting + 1] = first;
+            (stack[waiting], stack[waiting + 1]) = (then, first);
             waiting += 2;
         }
     }
 
+    /// Looks at the places of a facet that a point of the ring faces squarely.
+    ///
+    /// There the ring's outward normal is the facet's, either way up, on the side of the ring turned towards it or on
+    /// the far side, seen from within the hollow.
+    fn face(&self, facet: &Facet, least: &mut f64, best: &mut Option<Found>) {
+        let [a, b, c] = facet.corners;
+        let Some(normal) = (b - a).cross(&(c - a)).try_normalize(1e-12) else { return };
+        for n in [normal, -normal] {
+            let across = n.dot(&self.ring.axis);
+            let square = n - self.ring.axis * across;
+            let out = square.norm();
+            // Facing along the axis every direction around it is as square as the next: the facet is then met either
+            // on an edge or straight along the axis from its own middle.
+            let radial = if out > 1e-9 { square / out } else { self.ring.wheel_frame((a + b + c) / 3.0).2 };
+            for (towards, radial) in [(out, radial), (-out, -radial)] {
+                for [foot_a, foot_r] in self.feet(across, towards) {
+                    let foot = self.ring.centre + self.ring.axis * foot_a + radial * foot_r;
+                    let at = foot + n * n.dot(&(a - foot));
+                    if inside(at, &facet.corners, normal) {
+                        self.note(at, facet.radius, least, best);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Points of the profile, (a, r) from the wheel's centre, whose outward normal has these parts along a and r.
+    fn feet(&self, along: f64, out: f64) -> [[f64; 2]; 2] {
+        let side = if along < 0.0 { -1.0 } else { 1.0 };
+        self.profile.facing(Vector2::new(along.abs(), out)).map(|p| [self.profile.centre + side * p.x, p.y])
+    }
+
     /// Evaluates a cell's centre: the least gap that the cell can hold, and the corner where the bound is least.
-    fn look<const N: usize>(
-        &self,
-        cell: &Cell<N>,
-        radius: f64,
-        least: &mut f64,
-        best: &mut Option<Found>,
-    ) -> (f64, Vector3<f64>) {
+    fn look(&self, cell: &Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) -> (f64, Vector3<f64>) {
         let centre = cell.centre();
         let (value, slope, r, around) = self.note(centre, radius, least, best);
         let reach = cell.corners.iter().map(|c| (c - centre).norm_squared()).fold(0.0, f64::max).sqrt();
         let r_min = (r - reach).max(1e-6);
+        let bends = if r_min >= self.profile.full { 0.0 } else { 0.5 / r_min };
         let (mut bound, mut corner) = (f64::INFINITY, centre);
         for c in &cell.corners {
             let off = c - centre;
             let e = off.dot(&around);
-            let here = value + slope.dot(&off) - e * e / (2.0 * r_min);
+            let here = value + slope.dot(&off) - e * e * bends;
             if here < bound {
                 (bound, corner) = (here, *c);
             }
         }
-        (bound.max(value - reach), corner)
+        (bound.max(value - reach).max(-self.profile.deepest - radius), corner)
     }
 
     /// Evaluates a point and keeps it if it is the best so far. Returns the gap, its slope, the point's distance from
@@ -168,4 +354,12 @@ impl Search<'_> {
         }
         (gap, slope, r, self.ring.axis.cross(&radial))
     }
+}
+
+/// Whether a point of a triangle's plane lies in the triangle.
+fn inside(p: Vector3<f64>, corners: &[Vector3<f64>; 3], normal: Vector3<f64>) -> bool {
+    (0..3).all(|i| {
+        let (a, b) = (corners[i], corners[(i + 1) % 3]);
+        (b - a).cross(&(p - a)).dot(&normal) >= 0.0
+    })
 }

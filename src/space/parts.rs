@@ -98,6 +98,13 @@ pub struct Place {
     pub wanted: f64,
 }
 
+impl Place {
+    /// Whether what the ring could touch is fixed to the body.
+    pub fn still(&self) -> bool {
+        matches!(self.b, Role::Body(_))
+    }
+}
+
 /// All parts of a car.
 #[derive(Debug, Clone)]
 pub struct Parts {
@@ -198,6 +205,11 @@ impl Parts {
         }
     }
 
+    /// No point of a tyre or rim lies further from its wheel's centre, mm.
+    pub fn reach(&self, role: Role) -> f64 {
+        if matches!(role, Role::Rim(_)) { self.rim.reach } else { self.tyre.reach }
+    }
+
     /// A wheel's tyre or rim where it is in a pose.
     pub fn placed<'a>(ring: &'a Ring, pose: &CornerPose) -> PlacedRing<'a> {
         PlacedRing { ring, centre: pose.wheel_centre, axis: pose.spin }
@@ -241,9 +253,9 @@ impl Parts {
                 if solid.beyond(pose.wheel_centre) - ring.reach >= within {
                     return None;
                 }
-                nearest(&placed, &solid.bars, &solid.facets, within)
+                nearest(&placed, solid, within)
             }
-            moving => nearest(&placed, &self.bars(moving, pose)?, &[], within),
+            moving => nearest(&placed, &self.bars(moving, pose)?[..], within),
         }
     }
 

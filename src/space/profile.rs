@@ -12,8 +12,10 @@ pub enum Edge {
     Line {
         /// Start, mm.
         from: Vector2<f64>,
-        /// End, mm.
-        to: Vector2<f64>,
+        /// Unit direction.
+        along: Vector2<f64>,
+        /// Length, mm.
+        length: f64,
     },
     /// Round, less than half a turn, its centre on the inside.
     Arc {
@@ -35,6 +37,11 @@ pub struct Profile {
     pub centre: f64,
     /// Its outline from the centre plane inside to the centre plane outside, without the line along the plane itself.
     pub edges: Vec<Edge>,
+    /// From this r outwards the signed distance nowhere falls with r, mm: half-way between the innermost and outermost
+    /// r, where the outermost edge is nearer than the innermost, and above the place where the profile is widest.
+    pub full: f64,
+    /// No point of it lies deeper than this, mm.
+    pub deepest: f64,
 }
 
 /// Signed distance in the half-plane (negative inside) and its slope along a and r.
@@ -47,34 +54,53 @@ pub struct Distance {
 }
 
 impl Profile {
+    /// From its outline: see the fields.
+    pub fn new(centre: f64, edges: Vec<Edge>, full: f64) -> Self {
+        let r =
+            |pick: fn(f64, f64) -> f64, from: f64| edges.iter().flat_map(|e| e.points(2)).map(|p| p.y).fold(from, pick);
+        let (mut low, mut high) = (r(f64::min, f64::INFINITY), r(f64::max, 0.0));
+        let mut profile = Self { centre, edges, full, deepest: 0.0 };
+        // Depth is concave and the same on both sides of the centre plane, so it is greatest in that plane.
+        while high - low > 1e-6 {
+            let thirds = [low + (high - low) / 3.0, high - (high - low) / 3.0];
+            let [below, above] = thirds.map(|r| profile.distance(centre, r).value);
+            if below < above { high = thirds[1] } else { low = thirds[0] }
+        }
+        profile.deepest = 1e-6 - profile.distance(centre, low).value;
+        profile
+    }
+
     /// Signed distance from a point at (a, r), a measured from the wheel's centre plane.
     pub fn distance(&self, a: f64, r: f64) -> Distance {
-        let mirrored = a < self.centre;
         let q = Vector2::new((a - self.centre).abs(), r);
-        let mut best = f64::INFINITY;
-        let mut signed = Distance { value: f64::INFINITY, slope: Vector2::x() };
+        let mut best = Distance { value: f64::INFINITY, slope: Vector2::x() };
         for edge in &self.edges {
-            let (foot, normal) = edge.foot(q);
-            let away = q - foot;
-            let squared = away.norm_squared();
-            let outside = away.dot(&normal) > 0.0;
-            // At a corner two edges share their foot: outside either is outside.
-            let tie = squared <= best + 1e-12 && outside && signed.value <= 0.0;
-            if squared < best - 1e-12 || tie {
-                best = squared.min(best);
-                let length = squared.sqrt();
-                let slope = match (length > 1e-9, outside) {
-                    (false, _) => normal,
-                    (true, true) => away / length,
-                    (true, false) => away / -length,
-                };
-                signed = Distance { value: if outside { length } else { -length }, slope };
+            let d = edge.distance(q);
+            let (nearer, tie) = (d.value.abs() - best.value.abs(), d.value > 0.0 && best.value <= 0.0);
+            // At a corner two edges share their nearest point: outside either is outside.
+            if nearer < -1e-12 || (nearer < 1e-12 && tie) {
+                best = d;
             }
         }
-        if mirrored {
-            signed.slope.x = -signed.slope.x;
+        if a < self.centre {
+            best.slope.x = -best.slope.x;
         }
-        signed
+        best
+    }
+
+    /// The points of the outline that lie furthest along `normal`: twice the same, or the ends of a line square to it.
+    /// On the half with a >= 0, for a normal that does not point to the other.
+    pub(super) fn facing(&self, normal: Vector2<f64>) -> [Vector2<f64>; 2] {
+        let (mut most, mut ends) = (f64::NEG_INFINITY, [Vector2::zeros(); 2]);
+        for point in self.edges.iter().flat_map(|e| e.facing(normal)) {
+            let out = normal.dot(&point);
+            if out > most + 1e-9 {
+                (most, ends) = (out, [point; 2]);
+            } else if out > most - 1e-9 {
+                ends[1] = point;
+            }
+        }
+        ends
     }
 
     /// Largest r, mm.
@@ -100,25 +126,57 @@ impl Profile {
     }
 }
 
+/// Distance from an edge's end, `away` from which a point lies.
+fn from_point(away: Vector2<f64>, outside: bool, normal: Vector2<f64>) -> Distance {
+    let length = away.norm();
+    if length < 1e-9 {
+        return Distance { value: 0.0, slope: normal };
+    }
+    let signed = if outside { length } else { -length };
+    Distance { value: signed, slope: away / signed }
+}
+
 impl Edge {
-    /// The nearest point of the edge, and the outward normal there.
-    fn foot(&self, q: Vector2<f64>) -> (Vector2<f64>, Vector2<f64>) {
+    /// A straight edge between two different points.
+    pub fn line(from: Vector2<f64>, to: Vector2<f64>) -> Self {
+        let length = (to - from).norm();
+        Self::Line { from, along: (to - from) / length, length }
+    }
+
+    /// Distance from the edge, negative on its inner side.
+    fn distance(&self, q: Vector2<f64>) -> Distance {
         match *self {
-            Self::Line { from, to } => {
-                let along = to - from;
-                let t = ((q - from).dot(&along) / along.norm_squared()).clamp(0.0, 1.0);
-                (from + along * t, Vector2::new(along.y, -along.x).normalize())
+            Self::Line { from, along, length } => {
+                let off = q - from;
+                let (t, out) = (off.dot(&along), along.perp(&off));
+                let normal = Vector2::new(along.y, -along.x);
+                // `perp` counts to the left of the line, which is inside.
+                if (0.0..=length).contains(&t) {
+                    return Distance { value: -out, slope: normal };
+                }
+                let end = if t < 0.0 { off } else { off - along * length };
+                from_point(end, -out > 0.0, normal)
             }
             Self::Arc { centre, radius, from, to } => {
                 let out = q - centre;
-                let n = if from.perp(&out) >= 0.0 && out.perp(&to) >= 0.0 && out != Vector2::zeros() {
-                    out.normalize()
-                } else if out.dot(&from) > out.dot(&to) {
-                    from
-                } else {
-                    to
-                };
-                (centre + n * radius, n)
+                let length = out.norm();
+                if from.perp(&out) >= 0.0 && out.perp(&to) >= 0.0 && length > 1e-9 {
+                    return Distance { value: length - radius, slope: out / length };
+                }
+                let normal = if out.dot(&from) > out.dot(&to) { from } else { to };
+                let end = out - normal * radius;
+                from_point(end, end.dot(&normal) > 0.0, normal)
+            }
+        }
+    }
+
+    /// The edge's ends, or the point of an arc where `normal` is its own.
+    fn facing(&self, normal: Vector2<f64>) -> [Vector2<f64>; 2] {
+        match *self {
+            Self::Line { from, along, length } => [from, from + along * length],
+            Self::Arc { centre, radius, from, to } => {
+                let own = from.perp(&normal) >= 0.0 && normal.perp(&to) >= 0.0;
+                if own { [centre + normal * radius; 2] } else { [from, to].map(|n| centre + n * radius) }
             }
         }
     }
@@ -126,7 +184,7 @@ impl Edge {
     /// Points along the edge, ends included; a line has no more than its ends.
     fn points(&self, arc_steps: usize) -> Vec<Vector2<f64>> {
         match *self {
-            Self::Line { from, to } => vec![from, to],
+            Self::Line { from, along, length } => vec![from, from + along * length],
             Self::Arc { centre, radius, from, to } => {
                 let angle = f64::atan2(from.perp(&to), from.dot(&to));
                 let at = |i: usize| {
@@ -146,13 +204,14 @@ mod tests {
     fn rectangle() -> Profile {
         let p = Vector2::new;
         let corners = [p(0.0, 100.0), p(50.0, 100.0), p(50.0, 120.0), p(0.0, 120.0)];
-        let edges = corners.windows(2).map(|w| Edge::Line { from: w[0], to: w[1] }).collect();
-        Profile { centre: 10.0, edges }
+        let edges = corners.windows(2).map(|w| Edge::line(w[0], w[1])).collect();
+        Profile::new(10.0, edges, 110.0)
     }
 
     #[test]
     fn a_rectangle_measures_as_one() {
         let r = rectangle();
+        assert!((r.deepest - 10.0).abs() < 1e-5);
         for (a, radius, value) in [
             (10.0, 130.0, 10.0),
             (10.0, 110.0, -10.0),

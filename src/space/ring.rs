@@ -15,6 +15,8 @@ const FLANGE_WIDTH: f64 = 6.0;
 pub struct Ring {
     /// The profiles; the body is all of them together.
     pub profiles: Vec<Profile>,
+    /// One convex profile around them all, to tell what is far at one look.
+    pub hull: Profile,
     /// No point of it lies further from the wheel centre, mm.
     pub reach: f64,
 }
@@ -31,9 +33,9 @@ pub struct PlacedRing<'a> {
 }
 
 impl Ring {
-    fn new(profiles: Vec<Profile>) -> Self {
-        let reach = profiles.iter().map(Profile::reach).fold(0.0, f64::max);
-        Self { profiles, reach }
+    fn new(profiles: Vec<Profile>, hull: Profile) -> Self {
+        let reach = hull.reach();
+        Self { profiles, hull, reach }
     }
 
     /// A tyre: tread, shoulders, sidewalls bulging from the flanges, hollow inside the rim.
@@ -58,7 +60,7 @@ impl Ring {
         let lower = (inward * inward + drop * drop) / (2.0 * inward);
         let lower_centre = Vector2::new(half - lower, widest.y);
         let edges = vec![
-            Edge::Line { from: Vector2::new(0.0, bead.y), to: bead },
+            Edge::line(Vector2::new(0.0, bead.y), bead),
             Edge::Arc {
                 centre: lower_centre,
                 radius: lower,
@@ -67,9 +69,11 @@ impl Ring {
             },
             Edge::Arc { centre: wall_centre, radius: wall, from: Vector2::x(), to: meet },
             Edge::Arc { centre: shoulder_centre, radius: shoulder, from: meet, to: Vector2::y() },
-            Edge::Line { from: Vector2::new(tread, m.radius), to: Vector2::new(0.0, m.radius) },
+            Edge::line(Vector2::new(tread, m.radius), Vector2::new(0.0, m.radius)),
         ];
-        Self::new(vec![Profile { centre: 0.0, edges }])
+        let full = ((bead.y + m.radius) / 2.0).max(widest.y);
+        let profile = Profile::new(0.0, edges, full);
+        Self::new(vec![profile.clone()], profile)
     }
 
     /// A rim: barrel with its well, flanges, and the centre outboard of the mounting face.
@@ -83,7 +87,9 @@ impl Ring {
         let mut profiles = vec![rectangle(-outer, outer, inner, m.rim_radius), flange(1.0), flange(-1.0)];
         // Centre and spokes stand outboard of the mounting face.
         profiles.push(rectangle(wheel.offset, wheel.offset + wheel.centre, 0.0, inner));
-        Self::new(profiles)
+        let (from, to) = ((-outer).min(wheel.offset), outer.max(wheel.offset + wheel.centre));
+        let hull = rectangle(from, to, 0.0, m.rim_radius + FLANGE_HEIGHT);
+        Self::new(profiles, hull)
     }
 }
 
@@ -92,8 +98,8 @@ fn rectangle(from: f64, to: f64, inner: f64, outer: f64) -> Profile {
     let (centre, half) = ((from + to) / 2.0, (to - from) / 2.0);
     let p = Vector2::new;
     let corners = [p(0.0, inner), p(half, inner), p(half, outer), p(0.0, outer)];
-    let edges = corners.windows(2).map(|w| Edge::Line { from: w[0], to: w[1] }).collect();
-    Profile { centre, edges }
+    let edges = corners.windows(2).map(|w| Edge::line(w[0], w[1])).collect();
+    Profile::new(centre, edges, (inner + outer) / 2.0)
 }
 
 impl PlacedRing<'_> {

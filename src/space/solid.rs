@@ -1,7 +1,11 @@
 //! What a ring can touch: bars (tubes) and facets (skins and the faces of solids).
 
+use std::cmp::Ordering;
+use std::collections::HashMap;
+
 use nalgebra::Vector3;
 
+use super::tree::{Piece, Tree};
 use crate::motion::Plane;
 
 /// A straight bar with round ends.
@@ -31,6 +35,9 @@ pub struct Solid {
     pub bars: Vec<Bar>,
     /// Its facets.
     pub facets: Vec<Facet>,
+    /// Bars, facets and the facets' edges, ready to be measured: a gap to a facet is measured on an edge or at a place
+    /// that [`super::nearest`] knows.
+    pub tree: Tree,
     /// Corners of a box around it, lower and upper, mm.
     pub around: [Vector3<f64>; 2],
 }
@@ -50,7 +57,9 @@ impl Solid {
         for facet in &facets {
             facet.corners.iter().for_each(|c| grow(*c, facet.radius));
         }
-        Self { bars, facets, around }
+        let lines = bars.iter().copied().chain(edges(&facets)).map(Piece::Bar);
+        let tree = Tree::new(lines.chain(facets.iter().copied().map(Piece::Facet)).collect());
+        Self { bars, facets, tree, around }
     }
 
     /// A flat quadrilateral or a slightly twisted one, as two facets.
@@ -68,6 +77,29 @@ impl Solid {
     pub fn lowest(&self, ground: &Plane) -> Option<(f64, Vector3<f64>)> {
         lowest(&self.bars, &self.facets, ground)
     }
+}
+
+/// Edges of facets, each once, without those between two facets that lie flat on.
+fn edges(facets: &[Facet]) -> Vec<Bar> {
+    /// An edge and the normals of the facets at it.
+    type Shared = (Bar, Vec<Vector3<f64>>);
+    let bits = |p: Vector3<f64>| [p.x, p.y, p.z].map(f64::to_bits);
+    let mut found: HashMap<[[u64; 3]; 2], Shared> = HashMap::new();
+    for facet in facets {
+        let [a, b, c] = facet.corners;
+        let normal = (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector3::z);
+        for (p, q) in [(a, b), (b, c), (c, a)] {
+            let mut key = [bits(p), bits(q)];
+            key.sort_unstable();
+            let bar = Bar { a: p, b: q, radius: facet.radius };
+            found.entry(key).or_insert_with(|| (bar, Vec::new())).1.push(normal);
+        }
+    }
+    let flat = |normals: &[Vector3<f64>]| normals.len() == 2 && normals[0].cross(&normals[1]).norm() < 1e-9;
+    let mut edges: Vec<Bar> = found.into_values().filter(|(_, n)| !flat(n)).map(|(bar, _)| bar).collect();
+    // A hash map has no order of its own; answers must not depend on it.
+    edges.sort_by(|x, y| x.a.iter().chain(&x.b).partial_cmp(y.a.iter().chain(&y.b)).unwrap_or(Ordering::Equal));
+    edges
 }
 
 /// The lowest point of bars and facets over a plane: height and place.

@@ -1,14 +1,16 @@
 //! Everything a wheel does in a sweep: its poses over travel and rack, and where among them a gap is least.
 
-use nalgebra::Vector2;
+use nalgebra::{Vector2, Vector3};
 
-use super::nearest::Nearest;
+use super::nearest::{Nearest, PROVEN_DEPTH};
 use super::parts::{Parts, Place};
 use crate::car::{Side, Sweep};
 use crate::motion::{CornerPose, Front, OutOfReach};
 
 /// Parts further apart than this in every pose are left out of the answers, mm.
 pub const FAR: f64 = 150.0;
+/// Gaps this much over the best found are still measured, mm: see [`WheelSweep::least`].
+const ROOM: f64 = 60.0;
 /// Poses along each of travel and rack.
 const GRID: usize = 13;
 /// A pose is refined until its travel and rack are this well known, mm.
@@ -41,8 +43,8 @@ pub struct Least {
 pub struct Unswept {
     /// Why.
     pub stop: OutOfReach,
-    /// (travel, rack) that was asked for, mm.
-    pub asked: Vector2<f64>,
+    /// (travel, rack) of the sweep, least and most, mm.
+    pub range: [Vector2<f64>; 2],
     /// (travel, rack) that was reached, mm.
     pub reached: Vector2<f64>,
 }
@@ -63,7 +65,7 @@ impl WheelSweep {
         let raise = |from: &CornerPose, at: Vector2<f64>| {
             front.raise(side, from, at.x, at.y).map_err(|stop| {
                 let reached = Vector2::new(stop.height - front.ride(side).wheel_centre.z, stop.rack);
-                Unswept { stop, asked: at, reached }
+                Unswept { stop, range, reached }
             })
         };
         let mut poses = Vec::with_capacity(GRID * GRID);
@@ -82,6 +84,10 @@ impl WheelSweep {
                 poses.push((at(i, k), last));
             }
         }
+        // Extremes first: that is where gaps are least, and a small gap found early spares the search in other poses.
+        let middle = (range[0] + range[1]) / 2.0;
+        let out = |at: &Vector2<f64>| (at - middle).component_div(&(range[1] - range[0]).add_scalar(1e-9)).norm();
+        poses.sort_by(|a, b| out(&b.0).total_cmp(&out(&a.0)));
         Ok(Self { side, range, poses })
     }
 
@@ -104,16 +110,26 @@ impl WheelSweep {
     /// is none.
     pub fn least(&self, front: &Front, parts: &Parts, pair: &Place) -> Option<Least> {
         let mut least: Option<Least> = None;
+        let mut known = Known { still: pair.still(), reach: parts.reach(pair.a), gaps: Vec::new() };
         for (at, pose) in &self.poses {
-            let within = least.map_or(FAR, |l| l.nearest.gap);
-            if let Some(nearest) = parts.gap(pair, pose, within) {
+            let best = least.map_or(FAR, |l| l.nearest.gap);
+            // A pose whose gap cannot be less than the best is passed over. So that many can be, gaps are measured with
+            // some room over the best; but not overlaps, whose depth is dear.
+            let room = if best > 0.0 { ROOM } else { best * PROVEN_DEPTH };
+            if known.at_least(pose) >= best {
+                continue;
+            }
+            let found = parts.gap(pair, pose, best + room);
+            known.gaps.push((pose.wheel_centre, pose.spin, found.map_or(best + room, |n| n.gap)));
+            if let Some(nearest) = found.filter(|n| n.gap < best) {
                 least = Some(Least { nearest, at: *at, pose: *pose });
             }
         }
         let mut least = least?;
         self.descend(least.at, |at| {
             let Some(pose) = self.pose(front, at) else { return false };
-            let Some(nearest) = parts.gap(pair, &pose, least.nearest.gap) else { return false };
+            let best = least.nearest.gap;
+            let Some(nearest) = parts.gap(pair, &pose, best + best.min(0.0) * PROVEN_DEPTH) else { return false };
             least = Least { nearest, at, pose };
             true
         });
@@ -139,5 +155,26 @@ impl WheelSweep {
                 step /= 2.0;
             }
         }
+    }
+}
+
+/// Gaps measured so far between a ring and something that stands still, by the ring's places.
+struct Known {
+    still: bool,
+    reach: f64,
+    gaps: Vec<(Vector3<f64>, Vector3<f64>, f64)>,
+}
+
+impl Known {
+    /// What the gap in another pose is at least: no point of a ring moves further than its centre does, and its axis
+    /// turns it.
+    fn at_least(&self, pose: &CornerPose) -> f64 {
+        if !self.still {
+            return f64::NEG_INFINITY;
+        }
+        let moved = |centre: &Vector3<f64>, spin: &Vector3<f64>| {
+            (pose.wheel_centre - centre).norm() + (pose.spin - spin).norm() * self.reach
+        };
+        self.gaps.iter().map(|(centre, spin, gap)| gap - moved(centre, spin)).fold(f64::NEG_INFINITY, f64::max)
     }
 }

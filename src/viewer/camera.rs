@@ -1,0 +1,321 @@
+//! The eye: orbit, pan and zoom, standard views, and the stage that the panels leave free.
+
+use std::f32::consts::{FRAC_PI_2, PI, TAU};
+
+use bevy::camera::visibility::RenderLayers;
+use bevy::camera::{CameraOutputMode, Viewport};
+use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::ecs::system::SystemParam;
+use bevy::prelude::*;
+use bevy::render::render_resource::BlendState;
+use bevy::render::renderer::RenderAdapterInfo;
+use bevy::window::PrimaryWindow;
+use bevy_egui::{EguiGlobalSettings, PrimaryEguiContext, egui};
+use bevy_panorbit_camera::{PanOrbitCamera, PanOrbitCameraPlugin};
+
+use super::desk::Desk;
+use super::posing::Posing;
+use super::scene::frame::{body, v};
+use super::theme;
+use crate::car::{Car, Side};
+
+pub(super) fn plugin(app: &mut App) {
+    app.add_plugins(PanOrbitCameraPlugin)
+        .init_resource::<Stage>()
+        .add_message::<Look>()
+        .add_systems(Startup, open_eyes)
+        .add_systems(Update, (look, fly).chain())
+        .add_systems(Update, (keep_to_the_stage, smooth_when_still));
+}
+
+/// The part of the window that no panel covers, and whether the mouse has other business there.
+#[derive(Resource, Debug)]
+pub struct Stage {
+    /// In points of the interface.
+    pub rect: egui::Rect,
+    /// A point is under the mouse or being dragged: the eye stays still.
+    pub busy: bool,
+}
+
+impl Default for Stage {
+    fn default() -> Self {
+        Self { rect: egui::Rect::NOTHING, busy: false }
+    }
+}
+
+/// From the scene to the screen and back, with the body in its pose.
+#[derive(SystemParam)]
+pub struct Sight<'w, 's> {
+    eye: Single<'w, 's, (&'static Camera, &'static Transform), With<Eye>>,
+    desk: Res<'w, Desk>,
+    posing: Res<'w, Posing>,
+}
+
+impl Sight<'_, '_> {
+    /// Where the body stands.
+    pub fn body(&self) -> Transform {
+        let pose = self.posing.stands.as_ref().map(|s| s.pose).unwrap_or_default();
+        body(&self.desk.looked_at().car, &pose)
+    }
+
+    /// A place of the body over the ground.
+    pub fn world(&self, in_body: Vec3) -> Vec3 {
+        self.body().transform_point(in_body)
+    }
+
+    /// Where a place over the ground is on the screen.
+    pub fn screen(&self, world: Vec3) -> Option<egui::Pos2> {
+        let (camera, at) = *self.eye;
+        camera.world_to_viewport(&GlobalTransform::from(*at), world).ok().map(|p| egui::pos2(p.x, p.y))
+    }
+
+    /// What the mouse points along.
+    pub fn ray(&self, mouse: egui::Pos2) -> Option<Ray3d> {
+        let (camera, at) = *self.eye;
+        camera.viewport_to_world(&GlobalTransform::from(*at), Vec2::new(mouse.x, mouse.y)).ok()
+    }
+
+    /// The size of a point of the screen at a place over the ground, mm.
+    pub fn size_of_a_point(&self, world: Vec3) -> Option<f32> {
+        let (camera, at) = *self.eye;
+        let height = camera.logical_viewport_size()?.y;
+        let away = at.forward().dot(world - at.translation);
+        Some(2.0 * away * (FIELD / 2.0).tan() / height)
+    }
+}
+
+/// A standard view.
+#[derive(Message, Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Look {
+    /// From before the left front wheel: how the program opens.
+    Quarter,
+    /// From ahead.
+    Front,
+    /// From the left.
+    Side,
+    /// From above, nose up.
+    Plan,
+    /// From below, nose up.
+    Under,
+    /// Into the left wheel well, from inside the nose.
+    Well,
+    /// From where it is, but the whole car.
+    Fit,
+}
+
+impl Look {
+    /// All, with their words and keys.
+    pub const ALL: [(Self, &'static str, KeyCode, &'static str); 7] = [
+        (Self::Quarter, "Three-quarter", KeyCode::Digit1, "1"),
+        (Self::Front, "Front", KeyCode::Digit2, "2"),
+        (Self::Side, "Side", KeyCode::Digit3, "3"),
+        (Self::Plan, "Plan", KeyCode::Digit4, "4"),
+        (Self::Under, "Under", KeyCode::Digit5, "5"),
+        (Self::Well, "Wheel well", KeyCode::Digit6, "6"),
+        (Self::Fit, "Fit the car", KeyCode::KeyF, "F"),
+    ];
+}
+
+/// The camera that sees the car.
+#[derive(Component)]
+pub struct Eye;
+
+/// A smooth move from one view to another.
+#[derive(Component)]
+struct Flight {
+    from: Gaze,
+    to: Gaze,
+    through: f32,
+}
+
+/// Where the eye looks from: yaw 0 is behind the right shoulder of x (from -y), elevation from level.
+#[derive(Debug, Clone, Copy)]
+struct Gaze {
+    yaw: f32,
+    elevation: f32,
+    focus: Vec3,
+    radius: f32,
+}
+
+/// A narrow field of view shows parts nearly as a drawing would.
+const FIELD: f32 = 0.42;
+
+fn open_eyes(mut commands: Commands, mut settings: ResMut<EguiGlobalSettings>) {
+    commands.spawn((
+        Eye,
+        Camera3d::default(),
+        Camera { clear_color: ClearColorConfig::Custom(theme::scene(theme::PAPER)), ..default() },
+        Tonemapping::None,
+        Projection::Perspective(PerspectiveProjection { fov: FIELD, near: 50.0, far: 60_000.0, ..default() }),
+        PanOrbitCamera {
+            axis: [Vec3::X, Vec3::Z, Vec3::Y],
+            // With z up the library counts pitch from straight above; from there it may go to straight below.
+            allow_upside_down: true,
+            pitch_upper_limit: Some(0.0),
+            pitch_lower_limit: Some(-PI),
+            yaw: Some(2.25),
+            pitch: Some(0.35 - FRAC_PI_2),
+            radius: Some(7000.0),
+            focus: Vec3::new(0.0, 0.0, 380.0),
+            zoom_lower_limit: 300.0,
+            zoom_upper_limit: Some(30_000.0),
+            button_orbit: MouseButton::Left,
+            button_pan: MouseButton::Right,
+            touch_enabled: false,
+            ..default()
+        },
+    ));
+    // The interface is drawn by a camera of its own over the whole window, so that the eye's stage does not crop it.
+    settings.auto_create_primary_context = false;
+    commands.spawn((
+        PrimaryEguiContext,
+        Camera2d,
+        RenderLayers::none(),
+        Camera {
+            order: 1,
+            output_mode: CameraOutputMode::Write {
+                blend_state: Some(BlendState::ALPHA_BLENDING),
+                clear_color: ClearColorConfig::None,
+            },
+            clear_color: ClearColorConfig::Custom(Color::NONE),
+            ..default()
+        },
+    ));
+}
+
+fn look(
+    mut looks: MessageReader<Look>,
+    mut commands: Commands,
+    eye: Single<(Entity, &PanOrbitCamera), With<Eye>>,
+    stage: Res<Stage>,
+    desk: Res<Desk>,
+    mut opened: Local<bool>,
+) {
+    let (entity, camera) = *eye;
+    let ready = stage.rect.is_positive() && camera.initialized;
+    let first = (ready && !*opened).then_some(Look::Quarter);
+    *opened |= ready;
+    let Some(to) = looks.read().last().copied().or(first) else { return };
+    let from = Gaze {
+        yaw: camera.target_yaw,
+        elevation: camera.target_pitch + FRAC_PI_2,
+        focus: camera.target_focus,
+        radius: camera.target_radius,
+    };
+    let aspect = stage.rect.width() / stage.rect.height().max(1.0);
+    let to = gaze(to, from, &desk.looked_at().car, aspect);
+    commands.entity(entity).insert(Flight { from, to, through: if first.is_some() { 1.0 } else { 0.0 } });
+}
+
+/// Where a view is seen from. Its yaw is the turn nearest to where the eye is now.
+fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
+    let (half, middle) = extent(car);
+    let (yaw, elevation) = match look {
+        Look::Quarter => (2.25, 0.35),
+        Look::Front => (FRAC_PI_2, 0.0),
+        Look::Side => (PI, 0.0),
+        Look::Plan => (-FRAC_PI_2, FRAC_PI_2),
+        Look::Under => (FRAC_PI_2, -FRAC_PI_2),
+        Look::Well => (1.15, 0.12),
+        Look::Fit => (now.yaw, now.elevation),
+    };
+    let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;
+    if look == Look::Well {
+        let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(middle, v);
+        let radius = 1.25 * half.z.max(420.0) / (FIELD / 2.0).tan();
+        return Gaze {
+            yaw,
+            elevation,
+            focus: Vec3::new(0.0, wheel.y - 60.0, wheel.z - car.ground as f32 + 130.0),
+            radius,
+        };
+    }
+    // The box around the car, as wide and as high as this view sees it.
+    let (s, c) = yaw.sin_cos();
+    let wide = half.x * c.abs() + half.y * s.abs();
+    let deep = half.x * s.abs() + half.y * c.abs();
+    let high = half.z * elevation.cos() + deep * elevation.sin().abs();
+    let radius = 1.06 * (high.max(wide / aspect)) / (FIELD / 2.0).tan() + 0.7 * deep * elevation.cos();
+    Gaze { yaw, elevation, focus: middle, radius }
+}
+
+/// Half the box around the car, and its middle, over the ground.
+fn extent(car: &Car) -> (Vec3, Vec3) {
+    let mounted = car.front.tyre.mounted(&car.front.wheel);
+    let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(Vec3::ZERO, v);
+    let r = mounted.radius as f32;
+    let reach = wheel + Vec3::new(r, mounted.section_width as f32, r);
+    let mut all = vec![reach, Vec3::new(-r, reach.y, 0.0)];
+    all.extend(car.rails.iter().flat_map(|rail| &rail.centreline).map(|p| v(*p)));
+    all.extend(car.panels.iter().flat_map(|panel| panel.rows.iter().flatten()).map(|p| v(*p)));
+    let splitter = car.splitter.iter().flat_map(|s| &s.outline);
+    all.extend(splitter.map(|p| Vec3::new(p[0] as f32, p[1] as f32, car.ground as f32)));
+    let low = all.iter().copied().fold(Vec3::splat(f32::INFINITY), Vec3::min).with_z(car.ground as f32);
+    let high = all.iter().copied().fold(Vec3::splat(f32::NEG_INFINITY), Vec3::max);
+    let half =
+        Vec3::new((high.x - low.x) / 2.0, all.iter().map(|p| p.y.abs()).fold(0.0, f32::max), (high.z - low.z) / 2.0);
+    (half, Vec3::new((high.x + low.x) / 2.0, 0.0, half.z))
+}
+
+fn fly(
+    mut commands: Commands,
+    eye: Single<(Entity, &mut PanOrbitCamera, &mut Flight), With<Eye>>,
+    time: Res<Time<Real>>,
+    mouse: Res<ButtonInput<MouseButton>>,
+) {
+    let (entity, mut camera, mut flight) = eye.into_inner();
+    let taken_over = mouse.pressed(camera.button_orbit) && flight.through > 0.2;
+    flight.through = (flight.through + time.delta_secs().min(0.1) / 0.5).min(1.0);
+    let t = flight.through * flight.through * (3.0 - 2.0 * flight.through);
+    let (from, to) = (flight.from, flight.to);
+    camera.target_yaw = from.yaw.lerp(to.yaw, t);
+    camera.target_pitch = from.elevation.lerp(to.elevation, t) - FRAC_PI_2;
+    camera.target_focus = from.focus.lerp(to.focus, t);
+    camera.target_radius = from.radius.lerp(to.radius, t);
+    if flight.through >= 1.0 || taken_over {
+        commands.entity(entity).remove::<Flight>();
+    }
+}
+
+/// Where a processor stands in for a graphics card, smooth edges cost most of a frame: they wait until nothing moves.
+fn smooth_when_still(
+    adapter: Res<RenderAdapterInfo>,
+    eye: Single<Ref<Transform>, With<Eye>>,
+    posing: Res<Posing>,
+    desk: Res<Desk>,
+    mut cameras: Query<&mut Msaa>,
+    mut still: Local<(u32, u64)>,
+) {
+    // Bevy does not hand on the type that this is a value of.
+    if format!("{:?}", adapter.device_type) != "Cpu" {
+        return;
+    }
+    let moved = eye.is_changed() || still.1 != posing.edition + desk.edition;
+    *still = (if moved { 0 } else { still.0 + 1 }, posing.edition + desk.edition);
+    let wanted = if still.0 > 2 { Msaa::Sample4 } else { Msaa::Off };
+    for mut msaa in &mut cameras {
+        msaa.set_if_neq(wanted);
+    }
+}
+
+fn keep_to_the_stage(
+    stage: Res<Stage>,
+    window: Single<&Window, With<PrimaryWindow>>,
+    eye: Single<(&mut Camera, &mut PanOrbitCamera), With<Eye>>,
+) {
+    let (mut camera, mut orbit) = eye.into_inner();
+    let scale = window.scale_factor();
+    let (min, size) = (stage.rect.min.to_vec2() * scale, stage.rect.size() * scale);
+    let whole = UVec2::new(window.physical_width(), window.physical_height());
+    let physical_position = UVec2::new(min.x.max(0.0) as u32, min.y.max(0.0) as u32).min(whole);
+    let physical_size = UVec2::new(size.x.max(0.0) as u32, size.y.max(0.0) as u32).min(whole - physical_position);
+    if physical_size.min_element() > 0 {
+        let fits = |v: &Viewport| v.physical_position == physical_position && v.physical_size == physical_size;
+        if !camera.viewport.as_ref().is_some_and(fits) {
+            camera.viewport = Some(Viewport { physical_position, physical_size, ..default() });
+        }
+    }
+    if orbit.enabled == stage.busy {
+        orbit.enabled = !stage.busy;
+    }
+}

@@ -1,0 +1,281 @@
+//! The car on the desk: its file, the proposal looked at, and every edit since it was opened.
+//!
+//! Whatever changes the car is a [`Command`], and all of them are done in one place, [`Desk::obey`]. A car file is cheap
+//! to clone, so the history is a list of files.
+
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+use bevy::prelude::*;
+
+use crate::car::{Car, CarFile, Edit};
+use crate::motion::Front;
+use crate::space::Parts;
+
+pub(super) fn plugin(app: &mut App) {
+    app.add_message::<Command>().init_resource::<Notice>().add_systems(PreUpdate, obey_commands);
+}
+
+/// What can be asked of the desk.
+#[derive(Message, Debug, Clone)]
+pub enum Command {
+    /// Puts another car file on it.
+    Open(PathBuf),
+    /// Writes the file where it came from.
+    Save,
+    /// Writes the file elsewhere, and works on there.
+    SaveAs(PathBuf),
+    /// Looks at a proposal, or at the car as found.
+    Choose(Option<String>),
+    /// Shows what an edit would do, while it is still being dragged.
+    Try(Edit),
+    /// Shows the car without what was tried.
+    StopTrying,
+    /// Makes an edit.
+    Edit(Edit),
+    /// Takes the last edit back.
+    Undo,
+    /// Makes it again.
+    Redo,
+}
+
+/// What went wrong, until it is dismissed.
+#[derive(Resource, Debug, Default)]
+pub struct Notice(pub Option<String>);
+
+/// A car with everything that is worked out from it once.
+#[derive(Debug)]
+pub struct Built {
+    /// Its description.
+    pub car: Car,
+    /// Its parts in space.
+    pub parts: Parts,
+    /// Its front axle as a mechanism.
+    pub front: Front,
+}
+
+impl Built {
+    fn new(car: Car) -> Result<Self, String> {
+        let front = Front::new(&car).map_err(|e| format!("The wheels cannot stand on the ground: {e}"))?;
+        Ok(Self { parts: Parts::new(&car), front, car })
+    }
+}
+
+/// The car on the desk.
+#[derive(Resource, Debug)]
+pub struct Desk {
+    history: Vec<CarFile>,
+    now: usize,
+    /// The state that the file on disk is in, if it is still in the history.
+    saved: Option<usize>,
+    /// Where it is saved: of the desk, not of a moment in the history, so that an undone edit still goes to this file.
+    path: Option<PathBuf>,
+    proposal: Option<String>,
+    found: Arc<Built>,
+    looked_at: Arc<Built>,
+    trying: bool,
+    /// Why what is being tried cannot be built.
+    refused: Option<String>,
+    /// Goes up whenever the car looked at changes.
+    pub edition: u64,
+}
+
+impl Desk {
+    /// With a file on it.
+    ///
+    /// # Errors
+    /// The car as found cannot stand, or the proposal cannot be made.
+    pub fn new(file: CarFile, proposal: Option<String>) -> Result<Self, String> {
+        let found = Arc::new(Built::new(file.car().clone())?);
+        let mut desk = Self {
+            path: file.path().map(Path::to_path_buf),
+            history: vec![file],
+            now: 0,
+            saved: Some(0),
+            proposal: None,
+            looked_at: Arc::clone(&found),
+            found,
+            trying: false,
+            refused: None,
+            edition: 0,
+        };
+        desk.choose(proposal)?;
+        Ok(desk)
+    }
+
+    /// The file as it is now.
+    pub fn file(&self) -> &CarFile {
+        &self.history[self.now]
+    }
+
+    /// The car as found.
+    pub fn found(&self) -> &Arc<Built> {
+        &self.found
+    }
+
+    /// The car looked at: as found, or with the proposal made of it.
+    pub fn looked_at(&self) -> &Arc<Built> {
+        &self.looked_at
+    }
+
+    /// The proposal looked at.
+    pub fn proposal(&self) -> Option<&str> {
+        self.proposal.as_deref()
+    }
+
+    /// Why what is being tried cannot be built, if it cannot.
+    pub fn refused(&self) -> Option<&str> {
+        self.refused.as_deref()
+    }
+
+    /// Whether there are edits that the file on disk does not have.
+    pub fn unsaved(&self) -> bool {
+        self.saved != Some(self.now)
+    }
+
+    /// Whether there is an edit to take back.
+    pub fn can_undo(&self) -> bool {
+        self.now > 0
+    }
+
+    /// Whether there is an edit to make again.
+    pub fn can_redo(&self) -> bool {
+        self.now + 1 < self.history.len()
+    }
+
+    /// Does what is asked, or leaves everything as it was.
+    ///
+    /// # Errors
+    /// In words for the user.
+    pub fn obey(&mut self, command: Command) -> Result<(), String> {
+        match command {
+            Command::Open(path) => {
+                let file = CarFile::open(&path).map_err(|e| e.to_string())?;
+                *self = Self { edition: self.edition + 1, ..Self::new(file, None)? };
+                Ok(())
+            }
+            Command::Save => match self.path.clone() {
+                Some(path) if self.file().path() != Some(&path) => self.save_as(path),
+                _ => {
+                    self.file().save().map_err(|e| e.to_string())?;
+                    self.saved = Some(self.now);
+                    Ok(())
+                }
+            },
+            Command::SaveAs(path) => self.save_as(path),
+            Command::Choose(proposal) => self.choose(proposal),
+            Command::Try(edit) => {
+                // While a point is dragged, a place that cannot be built is no error yet.
+                let file = self.file().edit(&edit).map_err(|e| e.what().to_owned());
+                self.refused = file.and_then(|file| self.show(&file, self.proposal.clone())).err();
+                self.trying = true;
+                Ok(())
+            }
+            Command::StopTrying => {
+                self.stop_trying();
+                Ok(())
+            }
+            Command::Edit(edit) => {
+                let made = self.file().edit(&edit).map_err(|e| e.to_string()).and_then(|file| {
+                    let proposal = match &edit {
+                        Edit::AddProposal { name } => Some(name.clone()),
+                        _ => self.proposal.clone(),
+                    };
+                    self.show(&file, proposal)?;
+                    self.record(file);
+                    Ok(())
+                });
+                if made.is_err() {
+                    self.stop_trying();
+                }
+                made
+            }
+            Command::Undo if self.can_undo() => self.go(self.now - 1),
+            Command::Redo if self.can_redo() => self.go(self.now + 1),
+            Command::Undo | Command::Redo => Ok(()),
+        }
+    }
+
+    /// Shows the car as it is in the history again, whatever was tried.
+    fn stop_trying(&mut self) {
+        if std::mem::take(&mut self.trying) {
+            // What is in the history has been shown before.
+            let _ = self.show(&self.file().clone(), self.proposal.clone());
+        }
+    }
+
+    fn choose(&mut self, proposal: Option<String>) -> Result<(), String> {
+        self.show(&self.file().clone(), proposal)
+    }
+
+    fn save_as(&mut self, path: PathBuf) -> Result<(), String> {
+        self.history[self.now] = self.file().save_as(&path).map_err(|e| e.to_string())?;
+        self.saved = Some(self.now);
+        self.path = Some(path);
+        Ok(())
+    }
+
+    fn record(&mut self, file: CarFile) {
+        self.history.truncate(self.now + 1);
+        if self.saved.is_some_and(|saved| saved > self.now) {
+            self.saved = None;
+        }
+        self.history.push(file);
+        self.now += 1;
+        self.trying = false;
+    }
+
+    fn go(&mut self, to: usize) -> Result<(), String> {
+        let file = self.history[to].clone();
+        let still_there = |name: &String| file.car().proposals.iter().any(|p| p.name == *name);
+        self.show(&file, self.proposal.clone().filter(still_there))?;
+        self.now = to;
+        Ok(())
+    }
+
+    fn show(&mut self, file: &CarFile, proposal: Option<String>) -> Result<(), String> {
+        let found = if *file.car() == self.found.car {
+            Arc::clone(&self.found)
+        } else {
+            Arc::new(Built::new(file.car().clone())?)
+        };
+        let looked_at = match &proposal {
+            Some(name) => Arc::new(Built::new(file.proposed(name).map_err(|e| e.to_string())?)?),
+            None => Arc::clone(&found),
+        };
+        (self.found, self.looked_at, self.proposal) = (found, looked_at, proposal);
+        self.refused = None;
+        self.edition += 1;
+        Ok(())
+    }
+
+    /// Whether it is known where to save.
+    pub fn has_path(&self) -> bool {
+        self.path.is_some()
+    }
+
+    /// The folder that the file is in.
+    pub fn folder(&self) -> Option<PathBuf> {
+        let folder = self.path.as_deref()?.parent()?;
+        Some(if folder.as_os_str().is_empty() { PathBuf::from(".") } else { folder.to_path_buf() })
+    }
+
+    /// The name that a dialog offers to save under.
+    pub fn saving_name(&self) -> String {
+        if self.has_path() { self.file_name() } else { "car.ron".to_owned() }
+    }
+
+    /// What the window and the left edge call the file.
+    pub fn file_name(&self) -> String {
+        let name = self.path.as_deref().and_then(Path::file_name);
+        name.map_or("not saved yet".to_owned(), |n| n.to_string_lossy().into_owned())
+    }
+}
+
+fn obey_commands(mut desk: ResMut<Desk>, mut commands: MessageReader<Command>, mut notice: ResMut<Notice>) {
+    for command in commands.read() {
+        if let Err(why) = desk.obey(command.clone()) {
+            notice.0 = Some(why);
+        }
+    }
+}

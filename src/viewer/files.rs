@@ -1,0 +1,201 @@
+//! Opening and saving: the file dialog, files dropped on the window, closing, and the question about unsaved changes.
+
+use std::path::PathBuf;
+
+use bevy::prelude::*;
+use bevy::window::WindowCloseRequested;
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
+use egui_file_dialog::FileDialog;
+
+use super::desk::{Command, Desk};
+use super::picture::TakePicture;
+use super::theme;
+
+pub(super) fn plugin(app: &mut App) {
+    app.insert_resource(Files::new())
+        .add_message::<FileWish>()
+        .add_systems(Update, (dropped, closing))
+        .add_systems(EguiPrimaryContextPass, (wishes, dialog, question).chain().after(super::panels::lay_out));
+}
+
+/// What the user wishes to do with files.
+#[derive(Message, Debug, Clone, PartialEq)]
+pub enum FileWish {
+    /// Choose a car file to open.
+    Open,
+    /// Save where it came from.
+    Save,
+    /// Choose where to save.
+    SaveAs,
+    /// Choose where to write a picture.
+    Picture,
+}
+
+/// What would lose unsaved changes.
+#[derive(Debug, Clone, PartialEq)]
+enum Leaving {
+    ToChoose,
+    ToOpen(PathBuf),
+    ToClose,
+}
+
+/// Dialogs that are open.
+#[derive(Resource)]
+pub struct Files {
+    dialog: FileDialog,
+    purpose: FileWish,
+    leaving: Option<Leaving>,
+    /// A file hangs over the window.
+    pub hovered: bool,
+}
+
+impl Files {
+    fn new() -> Self {
+        let dialog = FileDialog::new()
+            .add_file_filter_extensions("Car files", vec!["ron"])
+            .default_file_filter("Car files")
+            .default_size([760.0, 460.0]);
+        Self { dialog, purpose: FileWish::Open, leaving: None, hovered: false }
+    }
+
+    fn choose(&mut self, purpose: FileWish, desk: &Desk) {
+        if let Some(folder) = desk.folder() {
+            self.dialog.config_mut().initial_directory = folder;
+        }
+        let config = self.dialog.config_mut();
+        match purpose {
+            FileWish::Open | FileWish::Save => {
+                config.title = Some("Open a car file".into());
+                self.dialog.pick_file();
+            }
+            FileWish::SaveAs => {
+                config.title = Some("Save the car file as".into());
+                config.default_file_name = desk.saving_name();
+                self.dialog.save_file();
+            }
+            FileWish::Picture => {
+                config.title = Some("Save a picture as".into());
+                config.default_file_name = "scribeline.png".into();
+                self.dialog.save_file();
+            }
+        }
+        self.purpose = purpose;
+    }
+}
+
+fn wishes(
+    mut wishes: MessageReader<FileWish>,
+    mut files: ResMut<Files>,
+    desk: Res<Desk>,
+    mut commands: MessageWriter<Command>,
+) {
+    for wish in wishes.read() {
+        match wish {
+            FileWish::Open if desk.unsaved() => files.leaving = Some(Leaving::ToChoose),
+            FileWish::Save if desk.has_path() => drop(commands.write(Command::Save)),
+            FileWish::Save => files.choose(FileWish::SaveAs, &desk),
+            other => files.choose(other.clone(), &desk),
+        }
+    }
+}
+
+fn dialog(
+    mut contexts: EguiContexts,
+    mut files: ResMut<Files>,
+    mut commands: MessageWriter<Command>,
+    mut pictures: MessageWriter<TakePicture>,
+) -> Result {
+    files.dialog.update(contexts.ctx_mut()?);
+    if let Some(path) = files.dialog.take_picked() {
+        let with_ending =
+            |ending: &str| if path.extension().is_none() { path.with_extension(ending) } else { path.clone() };
+        match files.purpose {
+            FileWish::Open | FileWish::Save => drop(commands.write(Command::Open(path))),
+            FileWish::SaveAs => drop(commands.write(Command::SaveAs(with_ending("ron")))),
+            FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
+        }
+    }
+    Ok(())
+}
+
+fn dropped(
+    mut drops: MessageReader<FileDragAndDrop>,
+    mut files: ResMut<Files>,
+    desk: Res<Desk>,
+    mut commands: MessageWriter<Command>,
+) {
+    for event in drops.read() {
+        files.hovered = matches!(event, FileDragAndDrop::HoveredFile { .. });
+        if let FileDragAndDrop::DroppedFile { path_buf, .. } = event {
+            if desk.unsaved() {
+                files.leaving = Some(Leaving::ToOpen(path_buf.clone()));
+            } else {
+                commands.write(Command::Open(path_buf.clone()));
+            }
+        }
+    }
+}
+
+fn closing(
+    mut requests: MessageReader<WindowCloseRequested>,
+    mut files: ResMut<Files>,
+    desk: Res<Desk>,
+    mut exit: MessageWriter<AppExit>,
+) {
+    if requests.read().next().is_some() {
+        if desk.unsaved() {
+            files.leaving = Some(Leaving::ToClose);
+        } else {
+            exit.write(AppExit::Success);
+        }
+    }
+}
+
+/// Asks what to do with unsaved changes before they are left.
+fn question(
+    mut contexts: EguiContexts,
+    mut files: ResMut<Files>,
+    mut desk: ResMut<Desk>,
+    mut commands: MessageWriter<Command>,
+    mut exit: MessageWriter<AppExit>,
+    mut notice: ResMut<super::desk::Notice>,
+) -> Result {
+    let Some(leaving) = files.leaving.clone() else { return Ok(()) };
+    let mut leave = false;
+    let mut stay = false;
+    let asked = egui::Modal::new("unsaved".into()).show(contexts.ctx_mut()?, |ui| {
+        ui.set_width(360.0);
+        ui.label(egui::RichText::new("There are changes that are not saved").heading());
+        ui.add_space(4.0);
+        ui.label(format!("{} has been changed since it was saved.", desk.file_name()));
+        ui.add_space(10.0);
+        ui.horizontal(|ui| {
+            if ui.button("Keep working").clicked() {
+                stay = true;
+            }
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                let save = egui::Button::new(egui::RichText::new("Save them").color(theme::BLANK)).fill(theme::BLUE);
+                if desk.has_path() && ui.add(save).clicked() {
+                    match desk.obey(Command::Save) {
+                        Ok(()) => leave = true,
+                        Err(why) => (notice.0, stay) = (Some(why), true),
+                    }
+                }
+                if ui.button("Leave them").clicked() {
+                    leave = true;
+                }
+            });
+        });
+    });
+    if leave {
+        match leaving {
+            Leaving::ToChoose => files.choose(FileWish::Open, &desk),
+            Leaving::ToOpen(path) => drop(commands.write(Command::Open(path))),
+            Leaving::ToClose => drop(exit.write(AppExit::Success)),
+        }
+    }
+    if leave || stay || asked.should_close() {
+        files.leaving = None;
+    }
+    Ok(())
+}

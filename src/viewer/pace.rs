@@ -1,0 +1,44 @@
+//! How often the window is drawn: as often as it can while something moves, and seldom while nothing does, so that a
+//! laptop in a shop stays cool and the answers have the processor to themselves.
+
+use std::time::Duration;
+
+use bevy::input::InputSystems;
+use bevy::prelude::*;
+use bevy::window::WindowEvent;
+use bevy::winit::{UpdateMode, WinitSettings};
+
+use super::asking::Asking;
+use super::posing::Posing;
+
+pub(super) fn plugin(app: &mut App) {
+    let slow = UpdateMode::reactive(SLOW);
+    app.insert_resource(WinitSettings { focused_mode: slow, unfocused_mode: slow })
+        .add_systems(PreUpdate, set_pace.after(InputSystems));
+}
+
+const FAST: Duration = Duration::from_millis(16);
+const WORKING: Duration = Duration::from_millis(60);
+const SLOW: Duration = Duration::from_millis(400);
+/// After the last event views glide on and menus fade for this long, s.
+const AFTERGLOW: f32 = 0.8;
+
+fn set_pace(
+    mut events: MessageReader<WindowEvent>,
+    time: Res<Time<Real>>,
+    posing: Res<Posing>,
+    asking: Res<Asking>,
+    mut settings: ResMut<WinitSettings>,
+    mut quiet: Local<f32>,
+) {
+    *quiet = if events.read().next().is_some() { 0.0 } else { *quiet + time.delta_secs() };
+    let every = match (posing.playing || *quiet < AFTERGLOW, asking.working()) {
+        (true, _) => FAST,
+        (false, true) => WORKING,
+        (false, false) => SLOW,
+    };
+    let pace = UpdateMode::reactive(every);
+    if settings.focused_mode != pace {
+        *settings = WinitSettings { focused_mode: pace, unfocused_mode: pace };
+    }
+}

@@ -1,0 +1,79 @@
+//! The table of the cut: each rail in the way, face by face, as stations from its datum.
+
+use bevy_egui::egui::{Grid, Label, RichText, Ui, vec2};
+use nalgebra::Vector2;
+
+use super::{View, widgets};
+use crate::answer::{FaceStretch, RailCut, words};
+use crate::car::{Shown, Side};
+use crate::viewer::asking::Answered;
+use crate::viewer::theme;
+
+pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
+    let cut = &answered.answers.cut;
+    let shown = view.units.0;
+    for rail in &cut.rails {
+        ui.add_space(4.0);
+        ui.horizontal(|ui| {
+            widgets::sign_in(ui, rail.verdict);
+            ui.label(RichText::new(words::capital(&rail.rail)).font(theme::strong(13.0)));
+        });
+        let from = format!("Stations in {} from the {}.", shown.sign(), rail.datum);
+        ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
+        faces(ui, view, answered, rail, shown);
+    }
+    if !cut.clear.is_empty() {
+        ui.add_space(4.0);
+        let text = format!("Out of the way: {}.", cut.clear.join(", "));
+        ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
+    }
+    widgets::caution(
+        ui,
+        "A shell's rails carry its crash loads. Brace the shell before cutting; follow your class's cage rules and the \
+         law for cars on the road; have the new structure judged by a licensed engineer.",
+    );
+}
+
+fn faces(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, shown: Shown) {
+    let groups = [
+        ("The tyre touches".to_owned(), &rail.touched, theme::TOUCH),
+        (format!("To clear it by {}", shown.length(rail.wanted_mm)), &rail.to_clear, theme::SHORT),
+    ];
+    Grid::new(&rail.rail).num_columns(4).spacing(vec2(10.0, 2.0)).min_col_width(56.0).show(ui, |ui| {
+        for (what, stretches, colour) in groups {
+            if stretches.is_empty() {
+                continue;
+            }
+            ui.label(RichText::new(what).font(theme::strong(12.0)).color(colour));
+            for head in ["from", "to", "deep"] {
+                widgets::right(ui, RichText::new(head).small().color(theme::SOFT));
+            }
+            ui.end_row();
+            for s in stretches {
+                let hint = format!(
+                    "Deepest at station {}, at {} with {}. Press to pose the car there.",
+                    shown.cell(s.deepest_mm),
+                    words::travel(s.travel_mm, shown),
+                    words::rack(s.rack_mm, shown)
+                );
+                let name = ui.link(words::capital(s.face.word())).on_hover_text(hint);
+                if name.clicked() {
+                    show(view, answered, rail, s);
+                }
+                for mm in [s.from_mm, s.to_mm, s.depth_mm] {
+                    widgets::right(ui, RichText::new(shown.cell(mm)));
+                }
+                ui.end_row();
+            }
+        }
+    });
+}
+
+/// Poses the car where a face is reached deepest.
+fn show(view: &mut View, answered: &Answered, rail: &RailCut, stretch: &FaceStretch) {
+    let part = answered.study.parts.body.iter().find(|p| p.name == rail.rail);
+    let side = part.and_then(|p| p.side).unwrap_or(Side::Left);
+    if let Some(pose) = answered.study.pose_at(side, Vector2::new(stretch.travel_mm, stretch.rack_mm)) {
+        view.posing.take(pose);
+    }
+}

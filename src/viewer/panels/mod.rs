@@ -1,0 +1,88 @@
+//! The panels around the stage. They read what there is, and change nothing but through commands and the pose.
+
+mod bottom;
+mod chosen;
+mod cut;
+mod gaps;
+mod help;
+mod left;
+mod lock;
+mod questions;
+mod top;
+pub mod widgets;
+
+use bevy::ecs::system::SystemParam;
+use bevy::prelude::*;
+use bevy_egui::egui::{self, Frame, LayerId, Margin, Panel, Stroke, UiBuilder};
+use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
+
+use super::asking::{Asking, Pair, Question};
+use super::camera::{Look, Stage};
+use super::desk::{Command, Desk, Notice};
+use super::files::FileWish;
+use super::marking::Marking;
+use super::posing::Posing;
+use super::scene::layer::Hidden;
+use super::theme;
+use crate::car::Shown;
+
+pub(super) fn plugin(app: &mut App) {
+    app.init_resource::<Units>().init_resource::<Help>().add_systems(EguiPrimaryContextPass, lay_out);
+}
+
+/// The units that are shown.
+#[derive(Resource, Debug, Default, Clone, Copy)]
+pub struct Units(pub Shown);
+
+/// Whether the list of shortcuts is open.
+#[derive(Resource, Debug, Default, Clone, Copy)]
+pub struct Help(pub bool);
+
+/// All that the panels read and speak to.
+#[derive(SystemParam)]
+pub(super) struct View<'w> {
+    desk: Res<'w, Desk>,
+    asking: Res<'w, Asking>,
+    question: ResMut<'w, Question>,
+    pair: ResMut<'w, Pair>,
+    marking: ResMut<'w, Marking>,
+    posing: ResMut<'w, Posing>,
+    hidden: ResMut<'w, Hidden>,
+    units: ResMut<'w, Units>,
+    stage: ResMut<'w, Stage>,
+    notice: ResMut<'w, Notice>,
+    help: ResMut<'w, Help>,
+    commands: MessageWriter<'w, Command>,
+    looks: MessageWriter<'w, Look>,
+    files: MessageWriter<'w, FileWish>,
+}
+
+pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: Local<bool>) -> Result {
+    let ctx = contexts.ctx_mut()?;
+    if !std::mem::replace(&mut *dressed, true) {
+        theme::dress(ctx);
+        // Fonts arrive with the next pass.
+        return Ok(());
+    }
+    eprintln!("CAUSE");
+    let whole = UiBuilder::new().layer_id(LayerId::background()).max_rect(ctx.viewport_rect());
+    let mut root = egui::Ui::new(ctx.clone(), "window".into(), whole);
+    let frame = |x, y| Frame::new().fill(theme::SHEET).inner_margin(Margin::symmetric(x, y)).stroke(Stroke::NONE);
+    Panel::top("top").frame(frame(12, 6)).show_inside(&mut root, |ui| top::show(ui, &mut view));
+    Panel::left("left")
+        .frame(frame(0, 0))
+        .resizable(false)
+        .exact_size(330.0)
+        .show_inside(&mut root, |ui| left::show(ui, &mut view));
+    Panel::bottom("bottom")
+        .exact_size(124.0)
+        .frame(frame(14, 8))
+        .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
+    if let Some(mark) = view.marking.chosen.clone() {
+        Panel::bottom("chosen").frame(frame(14, 6)).show_inside(&mut root, |ui| chosen::show(ui, &mut view, &mark));
+    }
+    help::shortcuts(&root.ctx().clone(), &mut view);
+    help::notice(&root.ctx().clone(), &mut view);
+    view.stage.rect = root.available_rect_before_wrap();
+    Ok(())
+}

@@ -1,0 +1,103 @@
+//! Small things that several panels use.
+
+use bevy_egui::egui::{self, Color32, DragValue, Response, RichText, Sense, Stroke, Ui, Vec2, vec2};
+
+use crate::answer::Verdict;
+use crate::car::Shown;
+use crate::viewer::theme;
+
+/// A small heading over a group.
+pub fn heading(ui: &mut Ui, text: &str) {
+    ui.label(RichText::new(text).font(theme::strong(12.0)).color(theme::SOFT));
+}
+
+/// A length to type or drag, in the units shown. Gives its new value in mm when it is changed.
+pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> (Response, Option<f64>) {
+    let mut number = shown.number(mm);
+    let speed = if shown == Shown::Mm { 0.5 } else { 0.02 };
+    let drag = DragValue::new(&mut number).speed(speed).fixed_decimals(shown.decimals()).update_while_editing(false);
+    let response = ui.add_sized(vec2(width, 22.0), drag);
+    let new = response.changed().then(|| number * shown.in_mm());
+    (response, new)
+}
+
+/// Text at the right of a table's cell, as numbers stand.
+pub fn right(ui: &mut Ui, text: RichText) {
+    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
+}
+
+/// A caution: a bar beside a few calm words.
+pub fn caution(ui: &mut Ui, text: &str) {
+    ui.add_space(6.0);
+    let inner = ui.horizontal_top(|ui| {
+        ui.add_space(10.0);
+        ui.add(egui::Label::new(RichText::new(text).size(12.0).color(theme::INK)).wrap());
+    });
+    let r = inner.response.rect;
+    ui.painter().rect_filled(
+        egui::Rect::from_min_max(r.min, egui::pos2(r.left() + 3.0, r.bottom())),
+        1.0,
+        theme::SHORT,
+    );
+}
+
+/// A quiet button with a drawn sign on it.
+pub fn sign_button(
+    ui: &mut Ui,
+    size: Vec2,
+    hint: &str,
+    draw: impl FnOnce(&egui::Painter, egui::Rect, Color32),
+) -> Response {
+    let (rect, response) = ui.allocate_exact_size(size, Sense::click());
+    let look = ui.style().interact(&response);
+    ui.painter().rect(rect, look.corner_radius, look.bg_fill, look.bg_stroke, egui::StrokeKind::Inside);
+    draw(ui.painter(), rect, look.fg_stroke.color);
+    response.on_hover_text(hint)
+}
+
+/// A verdict's colour; never shown without its sign or its word.
+pub fn colour(verdict: Verdict) -> Color32 {
+    match verdict {
+        Verdict::Clear => theme::CLEAR,
+        Verdict::Short => theme::SHORT,
+        Verdict::Touches => theme::TOUCH,
+    }
+}
+
+/// A verdict's sign: a ring, a triangle, or a filled square with a cross.
+pub fn sign(painter: &egui::Painter, rect: egui::Rect, verdict: Verdict) {
+    let (c, r, colour) = (rect.center(), rect.width().min(rect.height()) / 2.0 - 1.0, colour(verdict));
+    let line = |a: Vec2, b: Vec2, width: f32, colour| painter.line_segment([c + a, c + b], Stroke::new(width, colour));
+    match verdict {
+        Verdict::Clear => {
+            painter.circle_stroke(c, r, Stroke::new(1.8, colour));
+            line(vec2(-0.5, 0.0) * r, vec2(-0.1, 0.4) * r, 1.8, colour);
+            line(vec2(-0.1, 0.4) * r, vec2(0.5, -0.4) * r, 1.8, colour);
+        }
+        Verdict::Short => {
+            let corners = vec![c + vec2(0.0, -r), c + vec2(r, 0.85 * r), c + vec2(-r, 0.85 * r)];
+            painter.add(egui::Shape::convex_polygon(corners, colour, Stroke::NONE));
+            line(vec2(0.0, -0.35) * r, vec2(0.0, 0.3) * r, 1.8, theme::BLANK);
+            painter.circle_filled(c + vec2(0.0, 0.58) * r, 1.0, theme::BLANK);
+        }
+        Verdict::Touches => {
+            painter.rect_filled(egui::Rect::from_center_size(c, Vec2::splat(2.0 * r)), 2.0, colour);
+            line(vec2(-0.45, -0.45) * r, vec2(0.45, 0.45) * r, 1.8, theme::BLANK);
+            line(vec2(-0.45, 0.45) * r, vec2(0.45, -0.45) * r, 1.8, theme::BLANK);
+        }
+    }
+}
+
+/// A sign that takes its place in a row.
+pub fn sign_in(ui: &mut Ui, verdict: Verdict) {
+    let (rect, _) = ui.allocate_exact_size(Vec2::splat(15.0), Sense::hover());
+    sign(ui.painter(), rect, verdict);
+}
+
+/// `left front tyre` and `left upper rail` as `Left tyre – upper rail`: what both share is said once.
+pub fn pair_words(a: &str, b: &str) -> String {
+    let side = ["left ", "right "].into_iter().find(|side| a.starts_with(side));
+    let a = a.replace("front ", "");
+    let b = side.and_then(|side| b.strip_prefix(side)).unwrap_or(b);
+    format!("{} – {b}", crate::answer::words::capital(&a))
+}

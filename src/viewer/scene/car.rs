@@ -1,0 +1,176 @@
+//! The car, and behind a proposal the ghost of the car as found.
+
+use std::collections::HashMap;
+
+use bevy::prelude::*;
+
+use super::finish::Finish;
+use super::frame::{body, turn, v};
+use super::layer::{Ink, Layer};
+use super::parts::{self, Moves, Stuff};
+use crate::car::Side;
+use crate::motion::Posed;
+use crate::space::Role;
+use crate::viewer::desk::{Built, Desk};
+use crate::viewer::posing::Posing;
+
+pub(super) fn plugin(app: &mut App) {
+    app.add_systems(Startup, mix_finishes)
+        .add_systems(PostUpdate, (draw, place).chain().before(TransformSystems::Propagate));
+}
+
+/// The car, or its ghost: everything drawn of it hangs on this.
+#[derive(Component, Debug, Clone, Copy, PartialEq, Eq)]
+enum Root {
+    LookedAt,
+    AsFound,
+}
+
+/// What a drawn part is made of and which it is, to give it back its finish when it stops being lit up.
+#[derive(Component, Debug, Clone, Copy)]
+pub struct Drawn {
+    /// Finish.
+    pub stuff: Stuff,
+    /// Which part, where gaps are measured to it.
+    pub role: Option<Role>,
+}
+
+/// Finishes, mixed once.
+#[derive(Resource, Debug)]
+pub struct Finishes {
+    of: HashMap<Stuff, Handle<Finish>>,
+    ghost: Handle<Finish>,
+}
+
+impl Finishes {
+    /// The finish of a stuff.
+    pub fn of(&self, stuff: Stuff) -> Handle<Finish> {
+        self.of[&stuff].clone()
+    }
+}
+
+fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
+    let mut mix = |rgb: u32, alpha: f32| {
+        let [_, r, g, b] = rgb.to_be_bytes();
+        materials.add(Finish::from(Color::srgb_u8(r, g, b).with_alpha(alpha)))
+    };
+    let of = HashMap::from([
+        (Stuff::Rubber, mix(0x4c4e52, 1.0)),
+        (Stuff::Alloy, mix(0xd5d6d4, 1.0)),
+        (Stuff::Tube, mix(0x7f93ab, 1.0)),
+        (Stuff::Upright, mix(0xa9acb0, 1.0)),
+        (Stuff::Damper, mix(0xc2a35c, 1.0)),
+        (Stuff::Spring, mix(0x6b6f76, 1.0)),
+        (Stuff::Steel, mix(0xc4bcab, 1.0)),
+        (Stuff::Skin, mix(0xb9b09b, 0.32)),
+        (Stuff::Board, mix(0x6a6660, 1.0)),
+        (Stuff::Mark, mix(0x1c4585, 1.0)),
+    ]);
+    let ghost = mix(0x8f98a6, 0.10);
+    commands.insert_resource(Finishes { of, ghost });
+}
+
+fn draw(
+    mut commands: Commands,
+    desk: Res<Desk>,
+    finishes: Res<Finishes>,
+    mut meshes: ResMut<Assets<Mesh>>,
+    mut inks: ResMut<Assets<GizmoAsset>>,
+    roots: Query<Entity, With<Root>>,
+    mut drawn: Local<Option<u64>>,
+) {
+    if *drawn == Some(desk.edition) {
+        return;
+    }
+    *drawn = Some(desk.edition);
+    roots.iter().for_each(|root| commands.entity(root).despawn());
+    let ink = Color::srgba_u8(0x21, 0x25, 0x2a, 0xc0);
+    let faint = Color::srgba_u8(0x5a, 0x6a, 0x86, 0x90);
+    let mut spawn = |root: Root, built: &Built| {
+        let ghost = root == Root::AsFound;
+        let mut whole = commands.spawn((root, Transform::default(), Visibility::default()));
+        if ghost {
+            whole.insert(Layer::Ghost);
+        }
+        whole.with_children(|whole| {
+            for part in parts::of(&built.car, &built.parts) {
+                if ghost && part.layer == Layer::Points {
+                    continue;
+                }
+                let material = if ghost { finishes.ghost.clone() } else { finishes.of(part.stuff) };
+                let edges = part.shape.ink(if ghost { faint } else { ink });
+                let line_config = GizmoLineConfig { width: if ghost { 0.8 } else { 1.1 }, ..default() };
+                let mut spawned = whole.spawn((
+                    Mesh3d(meshes.add(part.shape.mesh())),
+                    MeshMaterial3d(material),
+                    Ink(inks.add(edges)),
+                    Gizmo { line_config, depth_bias: -0.0008, ..default() },
+                    part.moves,
+                    part.layer,
+                ));
+                if !ghost {
+                    spawned.insert(Drawn { stuff: part.stuff, role: part.role });
+                }
+            }
+        });
+    };
+    spawn(Root::LookedAt, desk.looked_at());
+    if desk.proposal().is_some() {
+        spawn(Root::AsFound, desk.found());
+    }
+}
+
+fn place(
+    posing: Res<Posing>,
+    desk: Res<Desk>,
+    mut roots: Query<(&Root, &mut Transform, &Children)>,
+    mut moving: Query<(&Moves, &mut Transform), Without<Root>>,
+    mut placed: Local<Option<(u64, u64)>>,
+) {
+    let now = (posing.edition, desk.edition);
+    if *placed == Some(now) {
+        return;
+    }
+    *placed = Some(now);
+    for (root, mut at, children) in &mut roots {
+        let (built, stands) = match root {
+            Root::LookedAt => (desk.looked_at(), &posing.stands),
+            Root::AsFound => (desk.found(), &posing.ghost),
+        };
+        let Some(posed) = stands else { continue };
+        *at = body(&built.car, &posed.pose);
+        let mut parts = moving.iter_many_mut(children);
+        while let Some((moves, mut at)) = parts.fetch_next() {
+            if let Some(new) = placement(*moves, built, posed) {
+                *at = new;
+            }
+        }
+    }
+}
+
+/// Where a part is in a pose, in the body's frame.
+fn placement(moves: Moves, built: &Built, posed: &Posed) -> Option<Transform> {
+    let corner = |side: Side| &posed.corners[side as usize];
+    Some(match moves {
+        Moves::Still => Transform::IDENTITY,
+        Moves::Span(side, from, to) => span(v(corner(side).point(from)?), v(corner(side).point(to)?)),
+        Moves::At(side, name) => Transform::from_translation(v(corner(side).point(name)?)),
+        Moves::Upright(side) => {
+            let placed = &corner(side).placement;
+            Transform::from_translation(v(placed.at)).with_rotation(turn(placed.turn))
+        }
+        Moves::Wheel(side) => {
+            let rest = Quat::from_rotation_arc(Vec3::Y, v(built.car.front.spin_axis(side)));
+            let rotation = turn(corner(side).placement.turn) * rest;
+            Transform { translation: v(corner(side).wheel_centre), rotation, scale: Vec3::ONE }
+        }
+        Moves::Rack => span(v(corner(Side::Right).tie_rod_inner), v(corner(Side::Left).tie_rod_inner)),
+    })
+}
+
+/// Carries y from 0 to 1 onto the line between two places.
+fn span(from: Vec3, to: Vec3) -> Transform {
+    let along = to - from;
+    let rotation = Quat::from_rotation_arc(Vec3::Y, along.normalize_or(Vec3::Y));
+    Transform { translation: from, rotation, scale: Vec3::new(1.0, along.length(), 1.0) }
+}
