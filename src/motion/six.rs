@@ -37,8 +37,7 @@ impl Triangles {
             }
             // Noughts ahead of the pivot, so that whole rows can be taken away: six are vectorised, a rest is not.
             let row: [f64; 6] = std::array::from_fn(|j| if j < k { 0.0 } else { split.rows[k][j] });
-            // Not `<=`: a pivot that is not a number is none either.
-            if !(row[k].abs() > NOTHING) {
+            if row[k].abs() < NOTHING || row[k].is_nan() {
                 split.sign = 0.0;
                 return split;
             }
