@@ -56,11 +56,13 @@ pub enum NoAnswer {
 
 fn unswept(u: &Unswept) -> String {
     let mm = Shown::Mm;
+    let [low, high] = u.range;
     format!(
-        "the sweep asks for {} with {}, but the {} wheel's linkage ends at {} with {}: there the {} is at the end of its \
-         swing. Take less bump, droop or rack travel, or move the points",
-        words::travel(u.asked.x, mm),
-        words::rack(u.asked.y, mm),
+        "the sweep asks for {} to {} with the rack {} each way, but the {} wheel's linkage ends at {} with {}: there the \
+         {} is at the end of its swing. Take less bump, droop or rack travel, or move the points",
+        words::travel(low.x, mm),
+        words::travel(high.x, mm),
+        mm.length(high.y),
         u.stop.side.word(),
         words::travel(u.reached.x, mm),
         words::rack(u.reached.y, mm),

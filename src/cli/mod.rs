@@ -5,7 +5,6 @@ mod print;
 mod report;
 mod table;
 
-use std::path::PathBuf;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
@@ -107,13 +106,4 @@ fn open(arguments: Arguments) -> Result<(), Stop> {
     }
     let name = arguments.car.as_ref().map_or_else(|| DEMO_NAME.to_owned(), |p| p.display().to_string());
     report::open(file, &name, &arguments)
-}
-
-/// A picture of the viewer to write instead of opening a window for a user.
-#[derive(Debug, Clone, PartialEq)]
-pub struct Picture {
-    /// PNG file.
-    pub path: PathBuf,
-    /// Width and height, pixels.
-    pub size: [u32; 2],
 }

@@ -10,7 +10,33 @@ use crate::motion::Pose;
 /// Opens the viewer, or prints the answers where there is no display.
 pub fn open(file: CarFile, name: &str, arguments: &Arguments) -> Result<(), Stop> {
     let shown = arguments.units.into();
-    answers(&file, name, shown, "This build has no viewer.")
+    #[cfg(feature = "viewer")]
+    {
+        use crate::viewer::{self, Start};
+        let (proposal, picture) = (arguments.proposal.clone(), arguments.picture.clone());
+        let opened = match display() {
+            Ok(()) => viewer::run(Start { file: file.clone(), proposal, units: shown, size: arguments.size, picture }),
+            Err(why) => Err(why),
+        };
+        match opened {
+            Ok(()) => Ok(()),
+            Err(why) if arguments.picture.is_some() => Err(Stop::Viewer(format!("the picture was not taken: {why}"))),
+            Err(why) => answers(&file, name, shown, &format!("The viewer did not open: {why}.")),
+        }
+    }
+    #[cfg(not(feature = "viewer"))]
+    answers(&file, name, shown, "This build has no viewer. Build with its default features to have it.")
+}
+
+/// Whether there is a display to open a window on. Only X and Wayland need to be told where it is.
+#[cfg(feature = "viewer")]
+fn display() -> Result<(), String> {
+    let told = |name: &str| std::env::var_os(name).is_some_and(|v| !v.is_empty());
+    if cfg!(any(target_os = "macos", target_os = "windows")) || told("DISPLAY") || told("WAYLAND_DISPLAY") {
+        Ok(())
+    } else {
+        Err("there is no display".to_owned())
+    }
 }
 
 /// As found, then each proposal: the three answers.

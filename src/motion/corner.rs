@@ -1,6 +1,6 @@
 //! One upright with its arms, tie rod and damper.
 
-use nalgebra::{Rotation3, Unit, UnitQuaternion, Vector3, Vector6};
+use nalgebra::{Matrix3, UnitQuaternion, Vector3, Vector6};
 
 use super::solve::{Drive, Held, Link, OutOfReach, Placement};
 use crate::car::axle::DamperOn;
@@ -15,6 +15,8 @@ pub struct Corner {
     /// Measured points, body frame, mm.
     measured: Measured,
     damper_on: Option<DamperOn>,
+    /// Damper's lower mount from the front pickup of the arm that carries it, in that arm's directions, mm.
+    mount_in_arm: Vector3<f64>,
 }
 
 /// Points as measured, body frame, mm.
@@ -143,7 +145,15 @@ impl Corner {
         let held = Held { side, links, spin: axle.spin_axis(side), loaded_radius };
         let has_damper = axle.point(side, PointName::DamperTop).is_some();
         let damper_on = axle.damper.filter(|_| has_damper).map(|d| d.on);
-        Self { side, held, measured: m, damper_on }
+        let in_arm = |pickups: [Vector3<f64>; 2], ball_joint| {
+            arm_directions(pickups, ball_joint).transpose() * (m.damper[1] - pickups[0])
+        };
+        let mount_in_arm = match damper_on {
+            Some(DamperOn::LowerArm) => in_arm(m.lower, m.lower_ball_joint),
+            Some(DamperOn::UpperArm) => in_arm(m.upper, m.upper_ball_joint),
+            Some(DamperOn::Upright) | None => Vector3::zeros(),
+        };
+        Self { side, held, measured: m, damper_on, mount_in_arm }
     }
 
     /// The corner as it was measured.
@@ -192,13 +202,14 @@ impl Corner {
 
     fn posed(&self, placement: Placement, rack: f64) -> CornerPose {
         let m = &self.measured;
-        let carry = |p: Vector3<f64>| placement.at + placement.turn * (p - m.wheel_centre);
+        let turn = placement.turn.to_rotation_matrix();
+        let carry = |p: Vector3<f64>| placement.at + turn * (p - m.wheel_centre);
         let (lower_ball_joint, upper_ball_joint) = (carry(m.lower_ball_joint), carry(m.upper_ball_joint));
         let damper = self.damper_on.map(|on| {
             let bottom = match on {
                 DamperOn::Upright => carry(m.damper[1]),
-                DamperOn::LowerArm => swung(m.lower, m.lower_ball_joint, lower_ball_joint, m.damper[1]),
-                DamperOn::UpperArm => swung(m.upper, m.upper_ball_joint, upper_ball_joint, m.damper[1]),
+                DamperOn::LowerArm => m.lower[0] + arm_directions(m.lower, lower_ball_joint) * self.mount_in_arm,
+                DamperOn::UpperArm => m.upper[0] + arm_directions(m.upper, upper_ball_joint) * self.mount_in_arm,
             };
             [m.damper[0], bottom]
         });
@@ -213,19 +224,18 @@ impl Corner {
             tie_rod_inner: m.tie_rod_inner + m.rack_axis * rack,
             tie_rod_outer: carry(m.tie_rod_outer),
             wheel_centre: placement.at,
-            spin: placement.turn * self.held.spin,
+            spin: turn * self.held.spin,
             damper,
         }
     }
 }
 
-/// Where a point of an arm goes when the arm swings about its pickups from one ball-joint place to another.
-fn swung(pickups: [Vector3<f64>; 2], from: Vector3<f64>, to: Vector3<f64>, point: Vector3<f64>) -> Vector3<f64> {
-    let axis = Unit::new_normalize(pickups[1] - pickups[0]);
-    let square = |p: Vector3<f64>| (p - pickups[0]) - axis.into_inner() * axis.dot(&(p - pickups[0]));
-    let (a, b) = (square(from), square(to));
-    let angle = f64::atan2(axis.dot(&a.cross(&b)), a.dot(&b));
-    pickups[0] + Rotation3::from_axis_angle(&axis, angle) * (point - pickups[0])
+/// An arm's own directions as columns: along its pickups, square to them towards the ball joint, square to both.
+fn arm_directions(pickups: [Vector3<f64>; 2], ball_joint: Vector3<f64>) -> Matrix3<f64> {
+    let along = (pickups[1] - pickups[0]).normalize();
+    let arm = ball_joint - pickups[0];
+    let out = (arm - along * along.dot(&arm)).normalize();
+    Matrix3::from_columns(&[along, out, along.cross(&out)])
 }
 
 /// How fast a point of an arm moves when its ball joint moves at `speed`.

@@ -11,6 +11,7 @@
 pub mod alignment;
 mod corner;
 mod front;
+mod six;
 pub mod solve;
 
 pub use alignment::Alignment;

@@ -43,8 +43,8 @@ pub struct Least {
 pub struct Unswept {
     /// Why.
     pub stop: OutOfReach,
-    /// (travel, rack) that was asked for, mm.
-    pub asked: Vector2<f64>,
+    /// (travel, rack) of the sweep, least and most, mm.
+    pub range: [Vector2<f64>; 2],
     /// (travel, rack) that was reached, mm.
     pub reached: Vector2<f64>,
 }
@@ -65,7 +65,7 @@ impl WheelSweep {
         let raise = |from: &CornerPose, at: Vector2<f64>| {
             front.raise(side, from, at.x, at.y).map_err(|stop| {
                 let reached = Vector2::new(stop.height - front.ride(side).wheel_centre.z, stop.rack);
-                Unswept { stop, asked: at, reached }
+                Unswept { stop, range, reached }
             })
         };
         let mut poses = Vec::with_capacity(GRID * GRID);

@@ -18,7 +18,9 @@ mod posing;
 mod scene;
 mod theme;
 
+use std::panic::{self, AssertUnwindSafe};
 use std::path::PathBuf;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use bevy::prelude::*;
 use bevy::window::WindowResolution;
@@ -44,8 +46,35 @@ pub struct Start {
 /// Opens the window, and comes back when it is closed.
 ///
 /// # Errors
-/// In words for the user, when the car cannot be shown.
+/// In words for the user, when the car cannot be shown, or there is no display or no driver to draw with.
 pub fn run(start: Start) -> Result<(), String> {
+    // What is missing on a machine shows as a panic deep in the window or graphics library.
+    let reason = Arc::new(Mutex::new(String::new()));
+    let heard = reason.clone();
+    let before = panic::take_hook();
+    panic::set_hook(Box::new(move |info| {
+        let mut first = heard.lock().unwrap_or_else(PoisonError::into_inner);
+        if first.is_empty() {
+            *first = info.payload_as_str().unwrap_or("it stopped without saying why").trim().to_owned();
+        }
+    }));
+    let ran = panic::catch_unwind(AssertUnwindSafe(|| open(start)));
+    panic::set_hook(before);
+    ran.unwrap_or_else(|_| Err(plainly(&reason.lock().unwrap_or_else(PoisonError::into_inner))))
+}
+
+/// What the window and graphics libraries say when a machine lacks something, in words for the user.
+fn plainly(panic: &str) -> String {
+    if panic.contains("event loop") {
+        "no window could be opened on this display".to_owned()
+    } else if panic.contains("Unable to find a GPU") {
+        "no driver for Vulkan, Metal or DirectX 12 was found".to_owned()
+    } else {
+        panic.to_owned()
+    }
+}
+
+fn open(start: Start) -> Result<(), String> {
     let desk = desk::Desk::new(start.file, start.proposal)?;
     let [width, height] = start.size;
     let mut app = App::new();

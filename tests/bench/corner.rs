@@ -1,17 +1,16 @@
-//! What one pose costs, started from its neighbour: the left front corner of the demo car, raised and lowered through its
+//! What one pose costs, started from its neighbour: the left front corner of a reference car, raised and lowered through its
 //! travel in half-millimetre steps while the rack goes from side to side. tests/bench/rivals.py sets SciPy beside it.
 
 use std::hint::black_box;
 
 use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use scribeline::car::{Car, Side};
+use scribeline::car::{CarFile, Side};
 use scribeline::motion::{Alignment, CornerPose, Front, Pose, alignment};
 
 fn front() -> Front {
     let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/ahead.ron");
-    let text = std::fs::read_to_string(path).expect("the reference car is there");
-    let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-    Front::new(&options.from_str::<Car>(&text).expect("it reads")).expect("it stands")
+    let file = CarFile::open(path.as_ref()).expect("the reference car reads");
+    Front::new(file.car()).expect("it stands")
 }
 
 /// Travel and rack of a closed round of 480 neighbouring poses, mm.

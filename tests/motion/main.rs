@@ -4,17 +4,16 @@
 //! [`closed_forms`]: mechanisms that have a formula, each with its source.
 
 use nalgebra::Vector3;
-use scribeline::car::{Car, PointName};
+use scribeline::car::{Car, CarFile, PointName};
 
 mod closed_forms;
+mod properties;
 mod reference;
 
-/// A car file of tests/reference, read as it stands.
+/// A car file of tests/reference.
 fn car(name: &str) -> Car {
     let path = format!("{}/tests/reference/{name}.ron", env!("CARGO_MANIFEST_DIR"));
-    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{path}: {e}"));
-    let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
-    options.from_str(&text).unwrap_or_else(|e| panic!("{path}: {e}"))
+    CarFile::open(path.as_ref()).unwrap_or_else(|e| panic!("{path}: {e}")).car().clone()
 }
 
 /// A symmetric car with these points on the left, wheels upright and straight, just standing on the ground as measured.

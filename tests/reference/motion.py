@@ -328,8 +328,8 @@ def ron(car):
 {other}        arms: (lower: (od: 25), upper: (od: 25), tie_rod: (od: 18)),
         damper: (on: {car['damper_on']}, diameter: 60),
         rack: (travel: 60),
-        wheel: (width: "7 in", offset: 30),
-        tyre: (size: "205/50R15", loaded_radius: {car['loaded_radius']}),
+        wheel: (width: "7.5 in", offset: 30),
+        tyre: (size: "225/50R17", loaded_radius: {car['loaded_radius']}),
     ),
     sweep: (bump: 60, droop: 60, roll: 3, pitch: 1.5),
 )

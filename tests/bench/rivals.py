@@ -1,0 +1,136 @@
+"""SciPy on the same poses as tests/bench/corner.rs, and how many times longer it takes.
+
+    cargo bench --no-default-features --bench corner && python3 tests/bench/rivals.py
+
+The round of 480 neighbouring poses is the same, each started from the one before. `least_squares` is asked in four ways,
+with its default tolerances (1e-8, looser than ours) and so at its fastest; the ratio is taken against the quickest.
+Run both one after the other on the same machine, or the ratio means nothing.
+"""
+
+import json
+import os
+import pathlib
+import sys
+import time
+
+import numpy as np
+from scipy.optimize import least_squares
+
+ROOT = pathlib.Path(__file__).parents[2]
+sys.path.insert(0, str(ROOT / "tests/reference"))
+import motion  # noqa: E402
+
+
+def round_of_poses():
+    def triangle(k):
+        return (k - 120 if k < 240 else 360 - k) * 0.5
+
+    return [(triangle(k), triangle((k + 120) % 480) / 2.0) for k in range(480)]
+
+
+class SixUnknowns:
+    """Wheel centre and rotation vector, as a careful NumPy user would write it."""
+
+    def __init__(self, corner):
+        p = corner.p
+        self.chassis = np.array([p[name] for name, _ in corner.links])
+        self.local = np.array([corner.measured[j] - p["wheel_centre"] for _, j in corner.links])
+        self.lengths = np.array(corner.lengths)
+        self.rack_axis = corner.rack_axis
+        self.z = corner.at("wheel_centre", corner.ride)[2]
+
+    def set(self, travel, rack):
+        self.ends = self.chassis.copy()
+        self.ends[4] += self.rack_axis * rack
+        self.goal = self.z + travel
+
+    @staticmethod
+    def turn(v):
+        angle = np.sqrt(v @ v)
+        k = np.array([[0.0, -v[2], v[1]], [v[2], 0.0, -v[0]], [-v[1], v[0], 0.0]])
+        if angle < 1e-4:
+            return np.eye(3) + k + k @ k / 2.0
+        return np.eye(3) + np.sin(angle) / angle * k + (1.0 - np.cos(angle)) / angle**2 * (k @ k)
+
+    def residuals(self, x):
+        rods = x[:3] + self.local @ self.turn(x[3:]).T - self.ends
+        return np.append(np.sqrt(np.einsum("ij,ij->i", rods, rods)) - self.lengths, x[2] - self.goal)
+
+    def jacobian(self, x):
+        """Rows: the unit rod, and its moment carried over to the rotation vector (left Jacobian of SO(3))."""
+        v = x[3:]
+        arms = self.local @ self.turn(v).T
+        rods = x[:3] + arms - self.ends
+        along = rods / np.sqrt(np.einsum("ij,ij->i", rods, rods))[:, None]
+        angle = np.sqrt(v @ v)
+        k = np.array([[0.0, -v[2], v[1]], [v[2], 0.0, -v[0]], [-v[1], v[0], 0.0]])
+        left = np.eye(3) + k / 2.0 + k @ k / 6.0
+        if angle > 1e-4:
+            left = np.eye(3) + (1 - np.cos(angle)) / angle**2 * k + (angle - np.sin(angle)) / angle**3 * (k @ k)
+        rows = np.zeros((6, 6))
+        rows[:5, :3], rows[:5, 3:] = along, np.cross(arms, along) @ left
+        rows[5, 2] = 1.0
+        return rows
+
+
+def time_one(solve, start, poses):
+    """Seconds a pose over the round, after one pose to warm up; and the worst residual."""
+    x, worst = start, 0.0
+    solve(x, *poses[0])
+    begun = time.perf_counter()
+    for travel, rack in poses:
+        found = solve(x, travel, rack)
+        x = found.x
+        worst = max(worst, float(np.max(np.abs(found.fun))))
+    return (time.perf_counter() - begun) / len(poses), worst
+
+
+def main():
+    corner = motion.Corner(motion.CARS["ahead"], "left")
+    corner.ride = corner.standing(corner.measured, 0.0, np.eye(3), 0.0)
+    poses = round_of_poses()
+    six = SixUnknowns(corner)
+
+    def by_six(**options):
+        def solve(x, travel, rack):
+            six.set(travel, rack)
+            return least_squares(six.residuals, x, **options)
+
+        return solve
+
+    def by_points(x, travel, rack):
+        def residuals(x):
+            joints = x.reshape(3, 3)
+            return np.array(corner.closed(joints, rack) + [corner.at("wheel_centre", joints)[2] - six.z - travel])
+
+        return least_squares(residuals, x, jac="cs")
+
+    # To the round's first pose in short steps, as tests/bench/corner.rs starts there.
+    start = np.append(corner.p["wheel_centre"], np.zeros(3))
+    for k in range(1, 31):
+        start = by_six(jac=six.jacobian)(start, poses[0][0] * k / 30, poses[0][1] * k / 30).x
+    joints = corner.travel_to(*poses[0]).ravel()
+    ways = [
+        ("six unknowns, analytic Jacobian, lm", by_six(jac=six.jacobian, method="lm"), start),
+        ("six unknowns, analytic Jacobian, trf", by_six(jac=six.jacobian), start),
+        ("six unknowns, differences, lm", by_six(method="lm"), start),
+        ("nine coordinates, complex step, trf", by_points, joints),
+    ]
+    times = {}
+    for name, solve, x in ways:
+        times[name], worst = min(time_one(solve, x, poses) for _ in range(3))
+        print(f"SciPy, {name}: {times[name] * 1e6:.0f} us a pose, residual under {worst:.0e} mm")
+
+    built = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
+    estimates = built / "criterion/pose from its neighbour/new/estimates.json"
+    if not estimates.exists():
+        sys.exit("no estimate of ours: run cargo bench --no-default-features --bench corner first")
+    ours = json.loads(estimates.read_text())["median"]["point_estimate"] * 1e-9
+    age = (time.time() - estimates.stat().st_mtime) / 60
+    name = min(times, key=times.get)
+    print(f"ours: {ours * 1e6:.2f} us a pose (median of the bench {age:.0f} minutes ago)")
+    print(f"ratio: {times[name] / ours:.0f} times faster than the quickest of them ({name})")
+
+
+if __name__ == "__main__":
+    main()

@@ -1,0 +1,194 @@
+//! The program as a fabricator calls it: what it prints, and what it exits with.
+
+use std::path::{Path, PathBuf};
+use std::process::{Command, Output};
+
+use serde_json::Value;
+
+const PROPOSAL: &str = "--proposal=low and wide";
+
+fn demo() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes/dunlin.ron")
+}
+
+fn call(arguments: &[&str]) -> Output {
+    let mut command = Command::new(env!("CARGO_BIN_EXE_scribeline"));
+    command.args(arguments).env_remove("DISPLAY").env_remove("WAYLAND_DISPLAY").env_remove("CLICOLOR_FORCE");
+    command.output().expect("the program runs")
+}
+
+fn ask(question: &str, more: &[&str]) -> Output {
+    let car = demo();
+    call(&[&[question, car.to_str().expect("a plain path")], more].concat())
+}
+
+fn text(output: &Output) -> String {
+    String::from_utf8(output.stdout.clone()).expect("plain text")
+}
+
+fn json(output: &Output) -> Value {
+    serde_json::from_slice(&output.stdout).expect("JSON")
+}
+
+/// Writes a changed demo and asks it a question.
+fn ask_changed(change: impl Fn(&str) -> String, question: &str) -> Output {
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("car.ron");
+    let before = std::fs::read_to_string(demo()).expect("the demo");
+    let after = change(&before);
+    assert_ne!(before, after, "the change changes something");
+    std::fs::write(&path, after).expect("a file");
+    call(&[question, path.to_str().expect("a plain path")])
+}
+
+#[test]
+fn as_found_the_demo_clears_and_every_answer_says_so() {
+    for question in ["gaps", "lock", "cut"] {
+        let answer = ask(question, &[]);
+        assert_eq!(answer.status.code(), Some(0), "{question}: {}", text(&answer));
+        assert!(text(&answer).starts_with("CLEAR"), "{}", text(&answer));
+    }
+}
+
+/// Common practice, no source: a shell lowered about 100 mm over tyres of 300 mm and more puts an upper rail that runs
+/// over the wheel into the tyre at ride height already, and the tyre meets an arm before the rack stops.
+#[test]
+fn low_and_wide_the_rail_is_in_the_tyre_and_the_tyre_meets_an_arm() {
+    let gaps = json(&ask("gaps", &[PROPOSAL, "--json"]));
+    let rail = gaps["pairs"].as_array().expect("pairs").iter().find(|p| p["b"] == "left upper rail").expect("the rail");
+    assert_eq!(rail["a"], "left front tyre");
+    assert!(rail["here"]["gap_mm"].as_f64().expect("a gap") < -5.0);
+    assert!(gaps["sentence"].as_str().expect("a sentence").contains("upper rail at ride height"));
+
+    let lock = json(&ask("lock", &[PROPOSAL, "--json"]));
+    for way in lock["ways"].as_array().expect("two ways") {
+        let worst = &way["worst"];
+        assert!(worst["rack_mm"].as_f64().expect("rack").abs() < lock["stop_mm"].as_f64().expect("stop"));
+        assert!(worst["touch"]["a"].as_str().expect("a").contains("tyre"), "{worst}");
+        assert!(worst["touch"]["b"].as_str().expect("b").contains("lower arm"), "{worst}");
+        let left = worst["touch"]["gap_mm"].as_f64().expect("gap");
+        let wanted = worst["touch"]["wanted_mm"].as_f64().expect("wanted");
+        // A touch is where the wanted gap is reached: 0.01 mm of rack moves a wheel's edge by a few hundredths.
+        assert!((left - wanted).abs() < 0.05, "{left} of {wanted}");
+    }
+
+    let cut = json(&ask("cut", &[PROPOSAL, "--json"]));
+    let rails: Vec<&str> = cut["rails"].as_array().expect("rails").iter().filter_map(|r| r["rail"].as_str()).collect();
+    assert!(rails.contains(&"left upper rail") && rails.contains(&"right upper rail"), "{rails:?}");
+    for question in ["gaps", "lock", "cut"] {
+        assert_eq!(ask(question, &[PROPOSAL]).status.code(), Some(1), "{question}");
+    }
+}
+
+#[test]
+fn the_table_and_json_say_the_same_numbers() {
+    let answer = ask("gaps", &[PROPOSAL]);
+    let found = json(&ask("gaps", &[PROPOSAL, "--json"]));
+    for pair in found["pairs"].as_array().expect("pairs") {
+        let least = format!("{:.1}", pair["gap_mm"].as_f64().or(pair["worst"]["gap_mm"].as_f64()).expect("a gap"));
+        let (a, b) = (pair["a"].as_str().expect("a"), pair["b"].as_str().expect("b"));
+        let row = |line: &&str| line.starts_with(&format!("{a} ")) && line.contains(&format!(" {b} "));
+        let printed = text(&answer);
+        let line = printed.lines().find(row).unwrap_or_else(|| panic!("no row for {a} - {b}"));
+        assert!(line.contains(&format!(" {least} ")), "{least} in {line}");
+    }
+}
+
+#[test]
+fn inches_are_millimetres_over_25_4() {
+    let table = |units: &str| text(&ask("curves", &["--csv", "--travel=0", units]));
+    let cell = |csv: &str, head: &str| -> f64 {
+        let mut reader = csv::Reader::from_reader(csv.as_bytes());
+        let column = reader.headers().expect("heads").iter().position(|h| h == head).expect("the column");
+        reader.records().next().expect("a row").expect("a row")[column].parse().expect("a number")
+    };
+    let (mm, inches) = (table("--units=mm"), table("--units=in"));
+    let (in_mm, in_inches) = (cell(&mm, "damper mm"), cell(&inches, "damper in"));
+    assert!((in_mm / 25.4 - in_inches).abs() < 0.005 + 0.05 / 25.4, "{in_mm} mm, {in_inches} in");
+}
+
+#[test]
+fn curves_print_a_row_for_every_combination_and_side() {
+    let answer = ask("curves", &["--travel=-40:40:20", "--rack=-50:50:25", "--json"]);
+    assert_eq!(answer.status.code(), Some(0));
+    let rows = json(&answer)["rows"].as_array().expect("rows").clone();
+    assert_eq!(rows.len(), 5 * 5 * 2);
+    for key in ["camber_deg", "toe_deg", "caster_deg", "kingpin_deg", "travel_mm", "rack_mm"] {
+        assert!(rows.iter().all(|r| r[key].is_f64()), "{key}");
+    }
+    assert!(
+        rows.iter().all(|r| r["side"].is_string() && r["wheel_centre_mm"].as_array().is_some_and(|a| a.len() == 3))
+    );
+    // A row is where it says it is: 20 mm of bump lifts the wheel centre by 20 mm.
+    let z = |travel: f64| {
+        let row = rows.iter().find(|r| r["travel_mm"] == travel && r["rack_mm"] == 0.0 && r["side"] == "left");
+        row.expect("the row")["wheel_centre_mm"][2].as_f64().expect("z")
+    };
+    assert!((z(20.0) - z(0.0) - 20.0).abs() < 1e-9);
+}
+
+#[test]
+fn beyond_the_linkage_is_an_error_that_names_the_part() {
+    let answer = ask("curves", &["--travel=0:400:10"]);
+    assert_eq!(answer.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&answer.stderr).into_owned();
+    assert!(said.contains("out of reach") && said.contains("arm"), "{said}");
+    let answer = ask_changed(|t| t.replace("sweep: (bump: 65", "sweep: (bump: 365"), "gaps");
+    assert_eq!(answer.status.code(), Some(2));
+    let said = String::from_utf8_lossy(&answer.stderr).into_owned();
+    assert!(said.contains("60.0 mm droop to 365.0 mm bump") && said.contains("at the end of its swing"), "{said}");
+}
+
+#[test]
+fn bad_input_says_where_and_what_to_do_and_exits_with_two() {
+    let cases: [(&str, &str, &[&str]); 4] = [
+        ("lower_front: (150", "lower_font: (150", &["car.ron:15:13", "lower_font", "lower_front"]),
+        ("wheelbase: 2460", "wheelbase: \"2460 furlongs\"", &["car.ron:", "furlongs"]),
+        ("format: 1", "format: 7", &["car.ron:", "7"]),
+        ("name: \"lower rail\"", "name: \"upper rail\"", &["car.ron:", "upper rail"]),
+    ];
+    for (from, to, words) in cases {
+        let answer = ask_changed(|t| t.replace(from, to), "gaps");
+        let said = String::from_utf8_lossy(&answer.stderr).into_owned();
+        assert_eq!(answer.status.code(), Some(2), "{said}");
+        for word in words {
+            assert!(said.contains(word), "no {word} in: {said}");
+        }
+        assert!(answer.stdout.is_empty());
+    }
+    let nearest = ask("lock", &["--proposal=low and wid"]);
+    assert_eq!(nearest.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&nearest.stderr).contains("low and wide"));
+    assert_eq!(call(&["gaps", "no such car.ron"]).status.code(), Some(2));
+    assert_eq!(call(&["gaps"]).status.code(), Some(2));
+    assert_eq!(ask("curves", &["--travel=60:-60:20"]).status.code(), Some(2));
+}
+
+#[test]
+fn without_a_display_the_demo_is_answered_and_the_way_to_the_viewer_told() {
+    let answer = call(&[]);
+    assert_eq!(answer.status.code(), Some(0), "{}", String::from_utf8_lossy(&answer.stderr));
+    let said = text(&answer);
+    for words in ["As found", "Proposal \"low and wide\"", "gaps", "lock", "cut", "opens the viewer"] {
+        assert!(said.contains(words), "no {words} in: {said}");
+    }
+}
+
+#[test]
+fn colour_stays_off_where_nobody_sees_it() {
+    assert!(!text(&ask("gaps", &[])).contains('\u{1b}'));
+}
+
+#[test]
+fn completions_know_the_questions() {
+    for shell in ["bash", "zsh", "fish"] {
+        let script = text(&call(&["completions", shell]));
+        assert!(["gaps", "lock", "cut", "curves"].iter().all(|q| script.contains(q)), "{shell}");
+    }
+}
+
+#[test]
+fn cautions_stand_where_the_user_decides() {
+    assert!(text(&ask("cut", &[PROPOSAL])).contains("licensed engineer"));
+    assert!(text(&ask("lock", &[PROPOSAL])).contains("Check the lock by hand"));
+}
