@@ -34,9 +34,9 @@ pub enum FileWish {
 /// What would lose unsaved changes.
 #[derive(Debug, Clone, PartialEq)]
 enum Leaving {
-    ToChoose,
-    ToOpen(PathBuf),
-    ToClose,
+    Choosing,
+    Opening(PathBuf),
+    Closing,
 }
 
 /// Dialogs that are open.
@@ -90,7 +90,7 @@ fn wishes(
 ) {
     for wish in wishes.read() {
         match wish {
-            FileWish::Open if desk.unsaved() => files.leaving = Some(Leaving::ToChoose),
+            FileWish::Open if desk.unsaved() => files.leaving = Some(Leaving::Choosing),
             FileWish::Save if desk.has_path() => drop(commands.write(Command::Save)),
             FileWish::Save => files.choose(FileWish::SaveAs, &desk),
             other => files.choose(other.clone(), &desk),
@@ -126,7 +126,7 @@ fn dropped(
     for event in drops.read() {
         if let FileDragAndDrop::DroppedFile { path_buf, .. } = event {
             if desk.unsaved() {
-                files.leaving = Some(Leaving::ToOpen(path_buf.clone()));
+                files.leaving = Some(Leaving::Opening(path_buf.clone()));
             } else {
                 commands.write(Command::Open(path_buf.clone()));
             }
@@ -142,7 +142,7 @@ fn closing(
 ) {
     if requests.read().next().is_some() {
         if desk.unsaved() {
-            files.leaving = Some(Leaving::ToClose);
+            files.leaving = Some(Leaving::Closing);
         } else {
             exit.write(AppExit::Success);
         }
@@ -195,9 +195,9 @@ fn question(
     });
     if leave {
         match leaving {
-            Leaving::ToChoose => files.choose(FileWish::Open, &desk),
-            Leaving::ToOpen(path) => drop(commands.write(Command::Open(path))),
-            Leaving::ToClose => drop(exit.write(AppExit::Success)),
+            Leaving::Choosing => files.choose(FileWish::Open, &desk),
+            Leaving::Opening(path) => drop(commands.write(Command::Open(path))),
+            Leaving::Closing => drop(exit.write(AppExit::Success)),
         }
     }
     if leave || stay || asked.should_close() {
