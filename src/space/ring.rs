@@ -93,11 +93,12 @@ impl Ring {
     }
 }
 
-/// A rectangular profile.
+/// A rectangular profile. One that reaches in to the axis is a disc, and has no face there.
 fn rectangle(from: f64, to: f64, inner: f64, outer: f64) -> Profile {
     let (centre, half) = ((from + to) / 2.0, (to - from) / 2.0);
     let p = Vector2::new;
     let corners = [p(0.0, inner), p(half, inner), p(half, outer), p(0.0, outer)];
+    let corners = if inner > 0.0 { &corners[..] } else { &corners[1..] };
     let edges = corners.windows(2).map(|w| Edge::line(w[0], w[1])).collect();
     Profile::new(centre, edges, (inner + outer) / 2.0)
 }
