@@ -282,3 +282,76 @@ fn obey_commands(mut desk: ResMut<Desk>, mut commands: MessageReader<Command>, m
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use nalgebra::Vector3;
+
+    use super::*;
+    use crate::car::{PointName, Sides};
+
+    fn desk() -> Desk {
+        let demo = include_str!("../../scenes/dunlin.ron").to_owned();
+        Desk::new(CarFile::from_text(demo, None).unwrap(), None).unwrap()
+    }
+
+    fn put(z: f64) -> Edit {
+        let point = PointName::UpperFront;
+        Edit::PutPoint { proposal: None, side: Sides::Both, point, to: Vector3::new(92.0, 404.0, z) }
+    }
+
+    fn height(desk: &Desk) -> f64 {
+        desk.looked_at().car.front.point(Side::Left, PointName::UpperFront).unwrap().z
+    }
+
+    #[test]
+    fn an_edit_is_taken_back_and_made_again() {
+        let mut desk = desk();
+        let before = height(&desk);
+        desk.obey(Command::Edit(put(352.0))).unwrap();
+        assert_eq!(height(&desk), 352.0);
+        assert!(desk.unsaved());
+        desk.obey(Command::Undo).unwrap();
+        assert_eq!(height(&desk), before);
+        assert!(!desk.unsaved());
+        desk.obey(Command::Redo).unwrap();
+        assert_eq!(height(&desk), 352.0);
+    }
+
+    #[test]
+    fn what_is_only_tried_leaves_no_trace() {
+        let mut desk = desk();
+        let before = height(&desk);
+        desk.obey(Command::Try(put(354.0))).unwrap();
+        assert_eq!(height(&desk), 354.0);
+        desk.obey(Command::StopTrying).unwrap();
+        assert_eq!(height(&desk), before);
+        assert!(!desk.can_undo());
+    }
+
+    #[test]
+    fn what_cannot_be_done_changes_nothing() {
+        let mut desk = desk();
+        let (before, text) = (height(&desk), desk.file().text().to_owned());
+        assert!(desk.obey(Command::Choose(Some("no such proposal".into()))).is_err());
+        assert!(desk.obey(Command::Open("no/such/file.ron".into())).is_err());
+        assert!(desk.obey(Command::Save).is_err(), "the demo has no file yet");
+        assert_eq!((height(&desk), desk.file().text()), (before, text.as_str()));
+    }
+
+    #[test]
+    fn after_save_as_an_undone_edit_is_saved_to_the_new_file() {
+        let folder = tempfile::tempdir().unwrap();
+        let (one, other) = (folder.path().join("one.ron"), folder.path().join("other.ron"));
+        let mut desk = desk();
+        desk.obey(Command::SaveAs(one.clone())).unwrap();
+        desk.obey(Command::Edit(put(352.0))).unwrap();
+        desk.obey(Command::SaveAs(other.clone())).unwrap();
+        let kept = std::fs::read_to_string(&one).unwrap();
+        desk.obey(Command::Undo).unwrap();
+        assert!(desk.unsaved());
+        desk.obey(Command::Save).unwrap();
+        assert_eq!(std::fs::read_to_string(&one).unwrap(), kept);
+        assert_eq!(std::fs::read_to_string(&other).unwrap(), kept, "the undone state is the one first saved");
+    }
+}

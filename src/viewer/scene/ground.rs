@@ -29,9 +29,14 @@ fn lay(
             grid.line(Vec3::new(-HALF, at, 0.0), Vec3::new(HALF, at, 0.0), colour);
         }
         let line_config = GizmoLineConfig { width, ..default() };
-        commands.spawn((Ink(inks.add(grid)), Gizmo { line_config, ..default() }, Visibility::default(), Layer::Ground));
+        commands.spawn((
+            Ink(inks.add(grid)),
+            Gizmo { line_config, ..default() },
+            Visibility::default(),
+            Floor,
+            ChildOf(whole),
+        ));
     }
-    let whole = commands.spawn((Transform::default(), Visibility::default(), Layer::Ground)).id();
     commands.spawn((
         Mesh3d(meshes.add(Plane3d::new(Vec3::Z, Vec2::splat(HALF)))),
         MeshMaterial3d(materials.add(Finish::from(Color::srgb_u8(0xe9, 0xe3, 0xd6)))),
