@@ -105,14 +105,14 @@ pub enum Look {
 
 impl Look {
     /// All, with their words and keys.
-    pub const ALL: [(Self, &'static str, KeyCode, &'static str); 7] = [
-        (Self::Quarter, "Three-quarter", KeyCode::Digit1, "1"),
-        (Self::Front, "Front", KeyCode::Digit2, "2"),
-        (Self::Side, "Side", KeyCode::Digit3, "3"),
-        (Self::Plan, "Plan", KeyCode::Digit4, "4"),
-        (Self::Under, "Under", KeyCode::Digit5, "5"),
-        (Self::Well, "Wheel well", KeyCode::Digit6, "6"),
-        (Self::Fit, "Fit the car", KeyCode::KeyF, "F"),
+    pub const ALL: [(Self, &'static str, &'static str); 7] = [
+        (Self::Quarter, "Three-quarter", "1"),
+        (Self::Front, "Front", "2"),
+        (Self::Side, "Side", "3"),
+        (Self::Plan, "Plan", "4"),
+        (Self::Under, "Under", "5"),
+        (Self::Well, "Wheel well", "6"),
+        (Self::Fit, "Fit the car", "F"),
     ];
 }
 

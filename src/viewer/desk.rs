@@ -8,7 +8,7 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 
-use crate::car::{Car, CarFile, Edit};
+use crate::car::{Car, CarFile, Edit, Side};
 use crate::motion::Front;
 use crate::space::Parts;
 
@@ -52,12 +52,15 @@ pub struct Built {
     pub parts: Parts,
     /// Its front axle as a mechanism.
     pub front: Front,
+    /// The way the rack goes when the car steers to the left: 1 to the left, -1 (a rack behind the axle) to the right.
+    pub rack_for_left: f64,
 }
 
 impl Built {
     fn new(car: Car) -> Result<Self, String> {
         let front = Front::new(&car).map_err(|e| format!("The wheels cannot stand on the ground: {e}"))?;
-        Ok(Self { parts: Parts::new(&car), front, car })
+        let turns = front.corner(Side::Left).speeds(front.ride(Side::Left)).map_or(1.0, |[_, rack]| rack.turn.z);
+        Ok(Self { parts: Parts::new(&car), front, car, rack_for_left: f64::signum(turns) })
     }
 }
 

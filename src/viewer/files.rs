@@ -3,7 +3,7 @@
 use std::path::PathBuf;
 
 use bevy::prelude::*;
-use bevy::window::WindowCloseRequested;
+use bevy::window::{PrimaryWindow, WindowCloseRequested};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui_file_dialog::FileDialog;
 
@@ -14,8 +14,8 @@ use super::theme;
 pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Files::new())
         .add_message::<FileWish>()
-        .add_systems(Update, (dropped, closing))
-        .add_systems(EguiPrimaryContextPass, (wishes, dialog, question).chain().after(super::panels::lay_out));
+        .add_systems(Update, (dropped, closing, name_the_window))
+        .add_systems(EguiPrimaryContextPass, (dialog, wishes, question).chain().after(super::panels::lay_out));
 }
 
 /// What the user wishes to do with files.
@@ -34,9 +34,9 @@ pub enum FileWish {
 /// What would lose unsaved changes.
 #[derive(Debug, Clone, PartialEq)]
 enum Leaving {
-    ToChoose,
-    ToOpen(PathBuf),
-    ToClose,
+    Choosing,
+    Opening(PathBuf),
+    Closing,
 }
 
 /// Dialogs that are open.
@@ -45,8 +45,6 @@ pub struct Files {
     dialog: FileDialog,
     purpose: FileWish,
     leaving: Option<Leaving>,
-    /// A file hangs over the window.
-    pub hovered: bool,
 }
 
 impl Files {
@@ -54,8 +52,9 @@ impl Files {
         let dialog = FileDialog::new()
             .add_file_filter_extensions("Car files", vec!["ron"])
             .default_file_filter("Car files")
+            .anchor(egui::Align2::CENTER_CENTER, [0.0, 0.0])
             .default_size([760.0, 460.0]);
-        Self { dialog, purpose: FileWish::Open, leaving: None, hovered: false }
+        Self { dialog, purpose: FileWish::Open, leaving: None }
     }
 
     fn choose(&mut self, purpose: FileWish, desk: &Desk) {
@@ -91,7 +90,7 @@ fn wishes(
 ) {
     for wish in wishes.read() {
         match wish {
-            FileWish::Open if desk.unsaved() => files.leaving = Some(Leaving::ToChoose),
+            FileWish::Open if desk.unsaved() => files.leaving = Some(Leaving::Choosing),
             FileWish::Save if desk.has_path() => drop(commands.write(Command::Save)),
             FileWish::Save => files.choose(FileWish::SaveAs, &desk),
             other => files.choose(other.clone(), &desk),
@@ -125,10 +124,9 @@ fn dropped(
     mut commands: MessageWriter<Command>,
 ) {
     for event in drops.read() {
-        files.hovered = matches!(event, FileDragAndDrop::HoveredFile { .. });
         if let FileDragAndDrop::DroppedFile { path_buf, .. } = event {
             if desk.unsaved() {
-                files.leaving = Some(Leaving::ToOpen(path_buf.clone()));
+                files.leaving = Some(Leaving::Opening(path_buf.clone()));
             } else {
                 commands.write(Command::Open(path_buf.clone()));
             }
@@ -144,10 +142,18 @@ fn closing(
 ) {
     if requests.read().next().is_some() {
         if desk.unsaved() {
-            files.leaving = Some(Leaving::ToClose);
+            files.leaving = Some(Leaving::Closing);
         } else {
             exit.write(AppExit::Success);
         }
+    }
+}
+
+fn name_the_window(desk: Res<Desk>, mut window: Single<&mut Window, With<PrimaryWindow>>) {
+    let mark = if desk.unsaved() { " (not saved)" } else { "" };
+    let title = format!("{}{mark} - Scribeline", desk.file_name());
+    if window.title != title {
+        window.title = title;
     }
 }
 
@@ -189,9 +195,9 @@ fn question(
     });
     if leave {
         match leaving {
-            Leaving::ToChoose => files.choose(FileWish::Open, &desk),
-            Leaving::ToOpen(path) => drop(commands.write(Command::Open(path))),
-            Leaving::ToClose => drop(exit.write(AppExit::Success)),
+            Leaving::Choosing => files.choose(FileWish::Open, &desk),
+            Leaving::Opening(path) => drop(commands.write(Command::Open(path))),
+            Leaving::Closing => drop(exit.write(AppExit::Success)),
         }
     }
     if leave || stay || asked.should_close() {

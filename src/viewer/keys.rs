@@ -1,11 +1,13 @@
 //! Keyboard shortcuts, in the one list that the help window shows.
 
+use bevy::ecs::system::SystemParam;
+use bevy::input::keyboard::{Key, KeyboardInput};
 use bevy::prelude::*;
-use bevy_egui::input::egui_wants_any_keyboard_input;
+use bevy_egui::input::EguiWantsInput;
 
 use super::asking::Question;
 use super::camera::Look;
-use super::desk::{Command, Notice};
+use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
 use super::marking::Marking;
 use super::panels::{Help, Units};
@@ -15,10 +17,7 @@ use crate::car::Shown;
 use crate::motion::Pose;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(
-        Update,
-        (files_and_history, looks, poses, shows, leave_off).run_if(not(egui_wants_any_keyboard_input)),
-    );
+    app.add_systems(Update, press);
 }
 
 /// What each key does, as the help window lists it.
@@ -37,7 +36,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     (
         "View",
         &[
-            ("1 to 6", "Three-quarter, front, side, plan, under, wheel well"),
+            ("1, 2, 3", "Three-quarter, front, side"),
+            ("4, 5, 6", "Plan, under, wheel well"),
             ("F", "Fit the car"),
             ("Left drag", "Turn"),
             ("Right drag", "Shift"),
@@ -58,102 +58,103 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     ),
 ];
 
-fn files_and_history(
-    keys: Res<ButtonInput<KeyCode>>,
-    mut commands: MessageWriter<Command>,
-    mut files: MessageWriter<FileWish>,
-) {
-    if !keys.any_pressed([KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::SuperLeft, KeyCode::SuperRight]) {
-        return;
-    }
-    let shift = keys.any_pressed([KeyCode::ShiftLeft, KeyCode::ShiftRight]);
-    if keys.just_pressed(KeyCode::KeyZ) {
-        commands.write(if shift { Command::Redo } else { Command::Undo });
-    }
-    if keys.just_pressed(KeyCode::KeyY) {
-        commands.write(Command::Redo);
-    }
-    if keys.just_pressed(KeyCode::KeyS) {
-        files.write(if shift { FileWish::SaveAs } else { FileWish::Save });
-    }
-    if keys.just_pressed(KeyCode::KeyO) {
-        files.write(FileWish::Open);
-    }
-    if keys.just_pressed(KeyCode::KeyP) {
-        files.write(FileWish::Picture);
-    }
+/// All that keys act on.
+#[derive(SystemParam)]
+struct Hands<'w> {
+    desk: Res<'w, Desk>,
+    commands: MessageWriter<'w, Command>,
+    files: MessageWriter<'w, FileWish>,
+    looks: MessageWriter<'w, Look>,
+    posing: ResMut<'w, Posing>,
+    question: ResMut<'w, Question>,
+    hidden: ResMut<'w, Hidden>,
+    units: ResMut<'w, Units>,
+    help: ResMut<'w, Help>,
+    marking: ResMut<'w, Marking>,
+    notice: ResMut<'w, Notice>,
 }
 
-/// Plain keys mean nothing while a control key is held.
-fn plain(keys: &ButtonInput<KeyCode>, key: KeyCode) -> bool {
-    let held = [KeyCode::ControlLeft, KeyCode::ControlRight, KeyCode::SuperLeft, KeyCode::SuperRight, KeyCode::AltLeft];
-    keys.just_pressed(key) && !keys.any_pressed(held)
+/// The control keys that are held.
+#[derive(Default)]
+struct Held {
+    control: bool,
+    shift: bool,
+    alt: bool,
 }
 
-fn looks(keys: Res<ButtonInput<KeyCode>>, mut looks: MessageWriter<Look>) {
-    for (look, _, key, _) in Look::ALL {
-        if plain(&keys, key) {
-            looks.write(look);
+/// Reads the keys in the order in which they went down and up: however slowly the window is drawn, a quick Ctrl+Z is
+/// one. By what is printed on them, so that keyboards of every country do.
+fn press(mut keys: MessageReader<KeyboardInput>, mut held: Local<Held>, wants: Res<EguiWantsInput>, mut hands: Hands) {
+    for event in keys.read() {
+        let down = event.state.is_pressed();
+        match &event.logical_key {
+            Key::Control | Key::Super => held.control = down,
+            Key::Shift => held.shift = down,
+            Key::Alt => held.alt = down,
+            _ if !down || event.repeat || wants.wants_any_keyboard_input() => {}
+            Key::Character(letter) => {
+                let letter = letter.to_lowercase();
+                if held.control {
+                    hands.with_control(&letter, held.shift);
+                } else if !held.alt {
+                    hands.plain(&letter);
+                }
+            }
+            Key::Space => hands.posing.play(),
+            Key::F1 => hands.help.0 = !hands.help.0,
+            Key::Escape => hands.leave_off(),
+            _ => {}
         }
     }
 }
 
-fn poses(keys: Res<ButtonInput<KeyCode>>, mut posing: ResMut<Posing>, desk: Res<super::desk::Desk>) {
-    if plain(&keys, KeyCode::Space) {
-        posing.play();
-    }
-    if plain(&keys, KeyCode::KeyR) {
-        posing.take(Pose::default());
-    }
-    for (key, way) in [(KeyCode::BracketLeft, 1.0), (KeyCode::BracketRight, -1.0)] {
-        if plain(&keys, key) {
-            let travel = desk.looked_at().car.front.rack.travel;
-            let pose = posing.pose;
-            posing.take(Pose { rack: (pose.rack + way * travel / 8.0).clamp(-travel, travel), ..pose });
+impl Hands<'_> {
+    fn with_control(&mut self, key: &str, shift: bool) {
+        match key {
+            "z" if shift => drop(self.commands.write(Command::Redo)),
+            "z" => drop(self.commands.write(Command::Undo)),
+            "y" => drop(self.commands.write(Command::Redo)),
+            "s" if shift => drop(self.files.write(FileWish::SaveAs)),
+            "s" => drop(self.files.write(FileWish::Save)),
+            "o" => drop(self.files.write(FileWish::Open)),
+            "p" => drop(self.files.write(FileWish::Picture)),
+            _ => {}
         }
     }
-}
 
-fn shows(
-    keys: Res<ButtonInput<KeyCode>>,
-    mut question: ResMut<Question>,
-    mut hidden: ResMut<Hidden>,
-    mut units: ResMut<Units>,
-    mut help: ResMut<Help>,
-) {
-    for (key, asked) in
-        [(KeyCode::KeyG, Question::Gaps), (KeyCode::KeyL, Question::Lock), (KeyCode::KeyC, Question::Cut)]
-    {
-        if plain(&keys, key) {
-            *question = asked;
+    fn plain(&mut self, key: &str) {
+        if let Some((look, ..)) = Look::ALL.into_iter().find(|(_, _, own)| own.eq_ignore_ascii_case(key)) {
+            self.looks.write(look);
+        }
+        match key {
+            "r" => self.posing.take(Pose::default()),
+            "[" => self.steer(1.0),
+            "]" => self.steer(-1.0),
+            "g" => *self.question = Question::Gaps,
+            "l" => *self.question = Question::Lock,
+            "c" => *self.question = Question::Cut,
+            "k" => self.hidden.toggle(Layer::KeepOut),
+            "b" => self.hidden.toggle(Layer::Ghost),
+            "u" => self.units.0 = if self.units.0 == Shown::Mm { Shown::In } else { Shown::Mm },
+            _ => {}
         }
     }
-    for (key, layer) in [(KeyCode::KeyK, Layer::KeepOut), (KeyCode::KeyB, Layer::Ghost)] {
-        if plain(&keys, key) {
-            hidden.toggle(layer);
-        }
-    }
-    if plain(&keys, KeyCode::KeyU) {
-        units.0 = if units.0 == Shown::Mm { Shown::In } else { Shown::Mm };
-    }
-    if plain(&keys, KeyCode::F1) {
-        help.0 = !help.0;
-    }
-}
 
-fn leave_off(
-    keys: Res<ButtonInput<KeyCode>>,
-    mut marking: ResMut<Marking>,
-    mut notice: ResMut<Notice>,
-    mut help: ResMut<Help>,
-    mut commands: MessageWriter<Command>,
-) {
-    if plain(&keys, KeyCode::Escape) {
-        if notice.0.take().is_some() || std::mem::take(&mut help.0) {
+    /// An eighth of the rack's travel to the left, or to the right.
+    fn steer(&mut self, left: f64) {
+        let built = self.desk.looked_at();
+        let (way, travel) = (left * built.rack_for_left, built.car.front.rack.travel);
+        let pose = self.posing.pose;
+        self.posing.take(Pose { rack: (pose.rack + way * travel / 8.0).clamp(-travel, travel), ..pose });
+    }
+
+    /// Closes what lies over the stage; else lets go of what is held; else of what is chosen.
+    fn leave_off(&mut self) {
+        if self.notice.0.take().is_some() || std::mem::take(&mut self.help.0) {
             return;
         }
-        if marking.let_go() {
-            commands.write(Command::StopTrying);
+        if self.marking.let_go() {
+            self.commands.write(Command::StopTrying);
         }
     }
 }

@@ -133,12 +133,9 @@ impl Labels {
         let size = galley.size() + vec2(14.0 + sign, 6.0);
         let mut rect = Rect::from_center_size(at + beside, size);
         let room = self.stage.shrink(6.0);
-        let inside = |rect: Rect| {
-            let dx = (room.left() - rect.left()).max(0.0) - (rect.right() - room.right()).max(0.0);
-            let dy = (room.top() - rect.top()).max(0.0) - (rect.bottom() - room.bottom()).max(0.0);
-            rect.translate(vec2(dx, dy))
-        };
-        rect = inside(rect);
+        let dx = (room.left() - rect.left()).max(0.0) - (rect.right() - room.right()).max(0.0);
+        let dy = (room.top() - rect.top()).max(0.0) - (rect.bottom() - room.bottom()).max(0.0);
+        rect = rect.translate(vec2(dx, dy));
         let step = if beside.y > 0.0 { size.y + 3.0 } else { -size.y - 3.0 };
         for _ in 0..12 {
             if !self.taken.iter().any(|t| t.expand(2.0).intersects(rect)) {

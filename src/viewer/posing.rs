@@ -54,19 +54,19 @@ fn sweep(mut posing: ResMut<Posing>, desk: Res<Desk>, time: Res<Time>) {
         return;
     }
     posing.through = (posing.through + time.delta_secs_f64() / PERIOD).fract();
-    posing.pose = swept(&desk.looked_at().car, posing.through);
+    posing.pose = swept(desk.looked_at(), posing.through);
 }
 
-fn swept(car: &crate::car::Car, through: f64) -> Pose {
+fn swept(built: &Built, through: f64) -> Pose {
     let (act, along) = ((through * 3.0) as usize, (through * 3.0).fract());
     // Eased at both ends of each act, so that one glides into the next.
     let eased = along * along * (3.0 - 2.0 * along);
     let wave = (TAU * eased).sin();
-    let sweep = &car.sweep;
+    let (sweep, rack) = (&built.car.sweep, built.car.front.rack.travel * built.rack_for_left);
     match act {
         0 => Pose { heave: if wave > 0.0 { -sweep.bump * wave } else { -sweep.droop * wave }, ..Pose::default() },
         1 => Pose { roll: sweep.roll * wave, ..Pose::default() },
-        _ => Pose { rack: car.front.rack.travel * wave, ..Pose::default() },
+        _ => Pose { rack: rack * wave, ..Pose::default() },
     }
 }
 

@@ -64,6 +64,7 @@ pub fn dress(ctx: &egui::Context) {
         .into();
         style.drag_value_text_style = TextStyle::Body;
         style.spacing.item_spacing = Vec2::new(8.0, 6.0);
+        style.spacing.window_margin = egui::Margin::same(14);
         style.spacing.button_padding = Vec2::new(8.0, 3.0);
         style.spacing.interact_size = Vec2::new(32.0, 24.0);
         style.spacing.slider_rail_height = 3.0;

@@ -35,6 +35,8 @@ fn sliders(ui: &mut Ui, view: &mut View) {
     let car = &view.desk.looked_at().car;
     let (sweep, rack) = (car.sweep, car.front.rack.travel);
     let pose = view.posing.pose;
+    // The slider's left is the way the car goes, not the rack.
+    let to_right = -view.desk.looked_at().rack_for_left;
     let axes = [
         Axis {
             name: "Heave",
@@ -60,8 +62,14 @@ fn sliders(ui: &mut Ui, view: &mut View) {
             high: sweep.pitch,
             angle: true,
         },
-        // The slider's left is the driver's left.
-        Axis { name: "Steer", ends: ["left", "right"], now: -pose.rack, low: -rack, high: rack, angle: false },
+        Axis {
+            name: "Steer",
+            ends: ["left", "right"],
+            now: to_right * pose.rack,
+            low: -rack,
+            high: rack,
+            angle: false,
+        },
     ];
     let mut new = axes.each_ref().map(|axis| axis.now);
     Grid::new("pose").num_columns(4).spacing(vec2(7.0, 3.0)).min_row_height(24.0).show(ui, |ui| {
@@ -73,7 +81,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
         }
     });
     let [bump, roll, pitch, right] = new;
-    let asked = Pose { heave: -bump + 0.0, roll, pitch, rack: -right + 0.0 };
+    let asked = Pose { heave: -bump + 0.0, roll, pitch, rack: to_right * right + 0.0 };
     if asked != pose {
         view.posing.take(asked);
     }
@@ -203,9 +211,10 @@ fn readout(ui: &mut Ui, view: &mut View) {
         let text = match (&view.posing.stuck, centre) {
             (Some(why), _) => RichText::new(why).color(theme::TOUCH),
             (None, Some(at)) => {
-                let (high, across) = (shown.length(at.y), shown.length(at.x.abs()));
+                let (high, across) = (shown.length(at.y.abs()), shown.length(at.x.abs()));
+                let side = if at.y >= 0.0 { "over" } else { "under" };
                 let way = if at.x >= 0.0 { "left" } else { "right" };
-                RichText::new(format!("Roll centre {high} over the ground, {across} {way} of the middle"))
+                RichText::new(format!("Roll centre {high} {side} the ground, {across} {way} of the middle"))
                     .color(theme::SOFT)
             }
             (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),

@@ -13,6 +13,7 @@ pub(super) fn shortcuts(ctx: &egui::Context, view: &mut View) {
         .resizable(false)
         .anchor(Align2::CENTER_CENTER, vec2(0.0, 0.0))
         .show(ctx, |ui| {
+            ui.set_width(620.0);
             ui.columns(2, |columns| {
                 for (i, (group, keys)) in LIST.iter().enumerate() {
                     let ui = &mut columns[i % 2];

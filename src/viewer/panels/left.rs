@@ -32,7 +32,7 @@ fn car(ui: &mut Ui, view: &mut View) {
     ui.horizontal(|ui| {
         ui.label(RichText::new(view.desk.file_name()).small().color(theme::SOFT));
         if view.desk.unsaved() {
-            ui.label(RichText::new("● not saved").small().color(theme::BLUE));
+            ui.label(RichText::new("\u{2022} not saved").small().color(theme::BLUE));
         }
     });
 }

@@ -21,7 +21,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             widgets::right(ui, RichText::new(way.way.word()).font(theme::strong(13.0)));
         }
         ui.end_row();
-        for (name, value) in rows(shown) {
+        for (name, value) in rows(shown, lock.stop_mm) {
             ui.label(RichText::new(name).size(12.5));
             for way in &lock.ways {
                 widgets::right(ui, RichText::new(value(way)));
@@ -49,7 +49,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 
 type Value = Box<dyn Fn(&LockWay) -> String>;
 
-fn rows(shown: Shown) -> [(String, Value); 8] {
+fn rows(shown: Shown, stop_mm: f64) -> [(String, Value); 8] {
     let degrees = |limit: &Limit, side: Side| format!("{:.1}°", limit.steer_deg[side as usize].abs());
     let outer = |way: Side| if way == Side::Left { Side::Right } else { Side::Left };
     let circle = move |mm: Option<f64>| {
@@ -64,7 +64,7 @@ fn rows(shown: Shown) -> [(String, Value); 8] {
         (format!("Rack, any travel, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.worst.rack_mm.abs()))),
         ("Inner wheel".to_owned(), Box::new(move |w: &LockWay| degrees(&w.worst, w.way))),
         ("Outer wheel".to_owned(), Box::new(move |w: &LockWay| degrees(&w.worst, outer(w.way)))),
-        (format!("Rack stop, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.worst.rack_mm.abs() + w.limiter_mm))),
+        (format!("Rack stop, {unit}"), Box::new(move |_: &LockWay| shown.cell(stop_mm))),
         (format!("Limiter to fit, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.limiter_mm))),
         ("Turning circle, at the stop".to_owned(), Box::new(move |w: &LockWay| circle(w.circle_at_stop_mm))),
         ("Turning circle, limited".to_owned(), Box::new(move |w: &LockWay| circle(w.circle_limited_mm))),

@@ -52,7 +52,7 @@ fn files(ui: &mut Ui, view: &mut View) {
 
 fn views(ui: &mut Ui, view: &mut View) {
     ui.menu_button("View", |ui| {
-        for (look, word, _, key) in Look::ALL {
+        for (look, word, key) in Look::ALL {
             if ui.add(Button::new(word).shortcut_text(key)).clicked() {
                 view.looks.write(look);
             }

@@ -23,7 +23,9 @@ pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> (Response, Opti
 
 /// Text at the right of a table's cell, as numbers stand.
 pub fn right(ui: &mut Ui, text: RichText) {
-    ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
+    // A table gives its last column all the room that is left.
+    let size = vec2(ui.available_width().min(66.0), ui.spacing().interact_size.y.min(20.0));
+    ui.allocate_ui_with_layout(size, egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
 }
 
 /// A caution: a bar beside a few calm words.

@@ -54,7 +54,7 @@ fn draw(
     let Some(surfaces) = working.task.as_mut().and_then(check_ready) else { return };
     working.task = None;
     old.iter().for_each(|e| commands.entity(e).despawn());
-    let finish = materials.add(Finish::from(theme::scene(theme::BLUE).with_alpha(0.22)));
+    let finish = materials.add(Finish::from(theme::scene(theme::BLUE).with_alpha(0.30)));
     for surface in surfaces {
         let places = surface.corners.iter().map(|p| v(*p));
         let shape = Shape::smooth(places, surface.normals.iter().map(|n| v(*n)), surface.triangles.concat());

@@ -65,17 +65,13 @@ impl Lamps {
         finishes: &Finishes,
         materials: &mut Assets<Finish>,
     ) -> Handle<Finish> {
-        let mut mix = || {
+        let mix = || {
             let plain = materials.get(&finishes.of(stuff)).map_or(Color::WHITE, |f| f.colour.into());
             // A tyre keeps most of its black: what it touches is to be seen first.
             let share = if stuff == Stuff::Rubber { 0.15 } else { 0.8 };
             let lit = plain.mix(&theme::scene(widgets::colour(verdict)), share);
             materials.add(Finish::from(lit.with_alpha(if plain.alpha() < 1.0 { 0.55 } else { 1.0 })))
         };
-        if !self.0.contains_key(&(stuff, verdict)) {
-            let lamp = mix();
-            self.0.insert((stuff, verdict), lamp);
-        }
-        self.0[&(stuff, verdict)].clone()
+        self.0.entry((stuff, verdict)).or_insert_with(mix).clone()
     }
 }
