@@ -38,7 +38,8 @@ fn ask_changed(change: impl Fn(&str) -> String, question: &str) -> Output {
     let after = change(&before);
     assert_ne!(before, after, "the change changes something");
     std::fs::write(&path, after).expect("a file");
-    call(&[question, path.to_str().expect("a plain path")])
+    let asked: Vec<&str> = question.split(' ').chain(path.to_str()).collect();
+    call(&asked)
 }
 
 #[test]
@@ -78,6 +79,57 @@ fn low_and_wide_the_rail_is_in_the_tyre_and_the_tyre_meets_an_arm() {
     for question in ["gaps", "lock", "cut"] {
         assert_eq!(ask(question, &[PROPOSAL]).status.code(), Some(1), "{question}");
     }
+}
+
+/// The demo with the left upper rail's corners elsewhere.
+fn upper_rail_along(centreline: &'static str) -> impl Fn(&str) -> String {
+    move |text| text.replace("[(-520, 612, 730), (-260, 622, 722), (250, 618, 706), (640, 560, 640)]", centreline)
+}
+
+/// Stations of a cut's stretches as (face, from, to, deepest).
+fn stretches(rail: &Value) -> Vec<(String, [f64; 3])> {
+    let number = |s: &Value, key: &str| s[key].as_f64().expect("a number");
+    let one = |s: &Value| {
+        let face = s["face"].as_str().expect("a face").to_owned();
+        (face, ["from_mm", "to_mm", "deepest_mm"].map(|key| number(s, key)))
+    };
+    rail["to_clear"].as_array().expect("stretches").iter().map(one).collect()
+}
+
+/// Level with the wheel centre the tread lies ahead of it and behind it, and in the middle is the hollow.
+#[test]
+fn what_is_in_the_way_ahead_and_behind_is_two_stretches_with_their_own_depths() {
+    let cut = ask_changed(upper_rail_along("[(-520, 600, 269), (520, 600, 269)]"), "cut --json");
+    for rail in json(&cut)["rails"].as_array().expect("rails") {
+        let all = stretches(rail);
+        let outer: Vec<_> = all.iter().filter(|(face, _)| face == "outer").map(|(_, s)| *s).collect();
+        assert_eq!(outer.len(), 2, "{outer:?}");
+        for [from, to, deepest] in outer {
+            assert!(from <= deepest && deepest <= to, "{deepest} is not from {from} to {to}");
+            // The wheel centre is at station 520.
+            assert!(to < 470.0 || from > 570.0, "{from} to {to}");
+        }
+    }
+}
+
+/// A member from wheel to wheel is in the way at both ends and stays in the middle.
+#[test]
+fn of_a_cross_member_only_the_ends_must_go() {
+    let across = |t: &str| {
+        upper_rail_along("[(300, 700, 300), (300, -700, 300)]")(t).replacen("mirror: true", "mirror: false", 1)
+    };
+    let cut = json(&ask_changed(across, "cut --json"));
+    let rail = &cut["rails"][0];
+    assert_eq!(rail["to_clear_mm"].as_array().expect("ranges").len(), 2, "{rail}");
+    assert!(rail["to_clear_mm"][0][1].as_f64() < Some(300.0) && rail["to_clear_mm"][1][0].as_f64() > Some(1100.0));
+    assert!(cut["sentence"].as_str().expect("a sentence").contains(" and "), "{cut}");
+}
+
+#[test]
+fn a_rail_in_the_tyre_straight_ahead_is_not_all_clear_to_steer() {
+    let lock = ask_changed(upper_rail_along("[(-520, 720, 269), (520, 720, 269)]"), "lock");
+    assert_eq!(lock.status.code(), Some(1));
+    assert!(text(&lock).contains("too near straight ahead already"), "{}", text(&lock));
 }
 
 #[test]
