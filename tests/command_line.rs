@@ -244,3 +244,26 @@ fn cautions_stand_where_the_user_decides() {
     assert!(text(&ask("cut", &[PROPOSAL])).contains("licensed engineer"));
     assert!(text(&ask("lock", &[PROPOSAL])).contains("Check the lock by hand"));
 }
+
+/// Roll ends where one wheel is at the end of its bump and the other at the end of its droop, whatever the file asks.
+#[test]
+fn more_roll_never_lifts_the_splitter() {
+    let splitter = |roll: &str| {
+        let change = |t: &str| t.replace("droop: 40, roll: 2,", &format!("droop: 40, roll: {roll},"));
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("car.ron");
+        std::fs::write(&path, change(&std::fs::read_to_string(demo()).expect("the demo"))).expect("a file");
+        let answer = call(&["gaps", path.to_str().expect("a plain path"), PROPOSAL, "--json"]);
+        let found = json(&answer);
+        let pairs = found["pairs"].as_array().expect("pairs");
+        let pair = pairs.iter().find(|p| p["a"] == "splitter" && p["b"] == "ground").expect("the splitter");
+        (
+            pair["worst"]["gap_mm"].as_f64().expect("a gap"),
+            pair["worst"]["at"]["body"]["roll_deg"].as_f64().expect("roll"),
+        )
+    };
+    let [two, six, fifteen] = ["2", "6", "15"].map(splitter);
+    assert!(six.0 < two.0 && (fifteen.0 - six.0).abs() < 0.01, "{two:?} {six:?} {fifteen:?}");
+    // 45 mm up on one side and 40 down on the other, over a track of about 1.5 m: common geometry gives some 3.2 degrees.
+    assert!((2.5..4.0).contains(&six.1.abs()), "{six:?}");
+}
