@@ -19,7 +19,7 @@ pub(super) fn plugin(app: &mut App) {
 
 const FAST: Duration = Duration::from_millis(16);
 const WORKING: Duration = Duration::from_millis(60);
-const SLOW: Duration = Duration::from_millis(400);
+const SLOW: Duration = Duration::from_millis(1000);
 /// After the last event views glide on and menus fade for this long, s.
 const AFTERGLOW: f32 = 0.8;
 

@@ -46,9 +46,9 @@ fn place(ui: &mut Ui, view: &View, at: Vector3<f64>) -> Option<Vector3<f64>> {
     for (i, (axis, hint)) in [("x", "Forward"), ("y", "To the left"), ("z", "Up")].into_iter().enumerate() {
         ui.spacing_mut().item_spacing.x = 5.0;
         ui.label(RichText::new(axis).color(theme::SOFT)).on_hover_text(hint);
-        if let (_, Some(mm)) = widgets::length(ui, 68.0, view.units.0, at[i]) {
+        if let Some(mm) = widgets::length(ui, 68.0, view.units.0, at[i]) {
             to[i] = mm;
-            typed = true;
+            typed |= (mm - at[i]).abs() > 1e-6;
         }
     }
     typed.then_some(to)

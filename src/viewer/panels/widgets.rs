@@ -12,13 +12,11 @@ pub fn heading(ui: &mut Ui, text: &str) {
 }
 
 /// A length to type or drag, in the units shown. Gives its new value in mm when it is changed.
-pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> (Response, Option<f64>) {
+pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> Option<f64> {
     let mut number = shown.number(mm);
     let speed = if shown == Shown::Mm { 0.5 } else { 0.02 };
     let drag = DragValue::new(&mut number).speed(speed).fixed_decimals(shown.decimals()).update_while_editing(false);
-    let response = ui.add_sized(vec2(width, 22.0), drag);
-    let new = response.changed().then(|| number * shown.in_mm());
-    (response, new)
+    ui.add_sized(vec2(width, 22.0), drag).changed().then(|| number * shown.in_mm())
 }
 
 /// Text at the right of a table's cell, as numbers stand.

@@ -4,9 +4,10 @@ use bevy::prelude::*;
 
 use super::finish::Finish;
 use super::layer::{Ink, Layer};
+use crate::viewer::camera::Eye;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Startup, lay);
+    app.add_systems(Startup, lay).add_systems(Update, look_through_from_below);
 }
 
 /// From the middle to the edge, mm.
@@ -18,6 +19,7 @@ fn lay(
     mut meshes: ResMut<Assets<Mesh>>,
     mut materials: ResMut<Assets<Finish>>,
 ) {
+    let whole = commands.spawn((Transform::default(), Visibility::default(), Layer::Ground)).id();
     let (fine, heavy) = (Color::srgb_u8(0xdf, 0xd8, 0xc9), Color::srgb_u8(0xc6, 0xbd, 0xaa));
     for (every, colour, width) in [(100, fine, 1.0), (500, heavy, 1.2)] {
         let mut grid = GizmoAsset::default();
@@ -29,12 +31,23 @@ fn lay(
         let line_config = GizmoLineConfig { width, ..default() };
         commands.spawn((Ink(inks.add(grid)), Gizmo { line_config, ..default() }, Visibility::default(), Layer::Ground));
     }
-    // Seen from below the floor is not there: its lower face is not drawn.
-    let floor = Plane3d::new(Vec3::Z, Vec2::splat(HALF));
+    let whole = commands.spawn((Transform::default(), Visibility::default(), Layer::Ground)).id();
     commands.spawn((
-        Mesh3d(meshes.add(floor)),
+        Mesh3d(meshes.add(Plane3d::new(Vec3::Z, Vec2::splat(HALF)))),
         MeshMaterial3d(materials.add(Finish::from(Color::srgb_u8(0xe9, 0xe3, 0xd6)))),
         Transform::from_xyz(0.0, 0.0, -2.0),
-        Layer::Ground,
+        Floor,
+        ChildOf(whole),
     ));
+}
+
+/// What hides a car that is looked at from below.
+#[derive(Component)]
+struct Floor;
+
+fn look_through_from_below(eye: Single<&Transform, With<Eye>>, mut floor: Query<&mut Visibility, With<Floor>>) {
+    let shows = if eye.translation.z > 0.0 { Visibility::Inherited } else { Visibility::Hidden };
+    for mut visibility in &mut floor {
+        visibility.set_if_neq(shows);
+    }
 }
