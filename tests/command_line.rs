@@ -38,7 +38,8 @@ fn ask_changed(change: impl Fn(&str) -> String, question: &str) -> Output {
     let after = change(&before);
     assert_ne!(before, after, "the change changes something");
     std::fs::write(&path, after).expect("a file");
-    call(&[question, path.to_str().expect("a plain path")])
+    let asked: Vec<&str> = question.split(' ').chain(path.to_str()).collect();
+    call(&asked)
 }
 
 #[test]
@@ -78,6 +79,57 @@ fn low_and_wide_the_rail_is_in_the_tyre_and_the_tyre_meets_an_arm() {
     for question in ["gaps", "lock", "cut"] {
         assert_eq!(ask(question, &[PROPOSAL]).status.code(), Some(1), "{question}");
     }
+}
+
+/// The demo with the left upper rail's corners elsewhere.
+fn upper_rail_along(centreline: &'static str) -> impl Fn(&str) -> String {
+    move |text| text.replace("[(-520, 612, 730), (-260, 622, 722), (250, 618, 706), (640, 560, 640)]", centreline)
+}
+
+/// Stations of a cut's stretches as (face, from, to, deepest).
+fn stretches(rail: &Value) -> Vec<(String, [f64; 3])> {
+    let number = |s: &Value, key: &str| s[key].as_f64().expect("a number");
+    let one = |s: &Value| {
+        let face = s["face"].as_str().expect("a face").to_owned();
+        (face, ["from_mm", "to_mm", "deepest_mm"].map(|key| number(s, key)))
+    };
+    rail["to_clear"].as_array().expect("stretches").iter().map(one).collect()
+}
+
+/// Level with the wheel centre the tread lies ahead of it and behind it, and in the middle is the hollow.
+#[test]
+fn what_is_in_the_way_ahead_and_behind_is_two_stretches_with_their_own_depths() {
+    let cut = ask_changed(upper_rail_along("[(-520, 600, 269), (520, 600, 269)]"), "cut --json");
+    for rail in json(&cut)["rails"].as_array().expect("rails") {
+        let all = stretches(rail);
+        let outer: Vec<_> = all.iter().filter(|(face, _)| face == "outer").map(|(_, s)| *s).collect();
+        assert_eq!(outer.len(), 2, "{outer:?}");
+        for [from, to, deepest] in outer {
+            assert!(from <= deepest && deepest <= to, "{deepest} is not from {from} to {to}");
+            // The wheel centre is at station 520.
+            assert!(to < 470.0 || from > 570.0, "{from} to {to}");
+        }
+    }
+}
+
+/// A member from wheel to wheel is in the way at both ends and stays in the middle.
+#[test]
+fn of_a_cross_member_only_the_ends_must_go() {
+    let across = |t: &str| {
+        upper_rail_along("[(300, 700, 300), (300, -700, 300)]")(t).replacen("mirror: true", "mirror: false", 1)
+    };
+    let cut = json(&ask_changed(across, "cut --json"));
+    let rail = &cut["rails"][0];
+    assert_eq!(rail["to_clear_mm"].as_array().expect("ranges").len(), 2, "{rail}");
+    assert!(rail["to_clear_mm"][0][1].as_f64() < Some(300.0) && rail["to_clear_mm"][1][0].as_f64() > Some(1100.0));
+    assert!(cut["sentence"].as_str().expect("a sentence").contains(" and "), "{cut}");
+}
+
+#[test]
+fn a_rail_in_the_tyre_straight_ahead_is_not_all_clear_to_steer() {
+    let lock = ask_changed(upper_rail_along("[(-520, 720, 269), (520, 720, 269)]"), "lock");
+    assert_eq!(lock.status.code(), Some(1));
+    assert!(text(&lock).contains("too near straight ahead already"), "{}", text(&lock));
 }
 
 #[test]
@@ -191,4 +243,27 @@ fn completions_know_the_questions() {
 fn cautions_stand_where_the_user_decides() {
     assert!(text(&ask("cut", &[PROPOSAL])).contains("licensed engineer"));
     assert!(text(&ask("lock", &[PROPOSAL])).contains("Check the lock by hand"));
+}
+
+/// Roll ends where one wheel is at the end of its bump and the other at the end of its droop, whatever the file asks.
+#[test]
+fn more_roll_never_lifts_the_splitter() {
+    let splitter = |roll: &str| {
+        let change = |t: &str| t.replace("droop: 40, roll: 2,", &format!("droop: 40, roll: {roll},"));
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("car.ron");
+        std::fs::write(&path, change(&std::fs::read_to_string(demo()).expect("the demo"))).expect("a file");
+        let answer = call(&["gaps", path.to_str().expect("a plain path"), PROPOSAL, "--json"]);
+        let found = json(&answer);
+        let pairs = found["pairs"].as_array().expect("pairs");
+        let pair = pairs.iter().find(|p| p["a"] == "splitter" && p["b"] == "ground").expect("the splitter");
+        (
+            pair["worst"]["gap_mm"].as_f64().expect("a gap"),
+            pair["worst"]["at"]["body"]["roll_deg"].as_f64().expect("roll"),
+        )
+    };
+    let [two, six, fifteen] = ["2", "6", "15"].map(splitter);
+    assert!(six.0 < two.0 && (fifteen.0 - six.0).abs() < 0.01, "{two:?} {six:?} {fifteen:?}");
+    // 45 mm up on one side and 40 down on the other, over a track of about 1.5 m: common geometry gives some 3.2 degrees.
+    assert!((2.5..4.0).contains(&six.1.abs()), "{six:?}");
 }

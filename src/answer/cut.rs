@@ -7,7 +7,7 @@ use super::Verdict;
 use super::study::Study;
 use super::words::{self, Told};
 use crate::car::{Shown, Side};
-use crate::space::cut::{Cutting, Stretch};
+use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
 use crate::space::{Face, Kind, Part, RailRun};
 
 /// Where rails are in the way.
@@ -30,10 +30,10 @@ pub struct RailCut {
     pub datum: String,
     /// Whether the tyre itself touches, or only comes nearer than was asked for.
     pub verdict: Verdict,
-    /// From the first station that is touched to the last, over all faces; none where the tyre only comes too near.
-    pub touched_mm: Option<[f64; 2]>,
-    /// From the first station to the last that must go for the wanted gap, over all faces.
-    pub to_clear_mm: [f64; 2],
+    /// Stations that are touched on any face, from and to, in order; none where the tyre only comes too near.
+    pub touched_mm: Vec<[f64; 2]>,
+    /// Stations that must go for the wanted gap on any face, from and to, in order.
+    pub to_clear_mm: Vec<[f64; 2]>,
     /// The gap that was asked for.
     pub wanted_mm: f64,
     /// How far the tyre reaches into the rail at most; negative where it only comes too near.
@@ -93,20 +93,17 @@ impl Study {
         let run = part.run.as_ref()?;
         let wanted = self.car.wanted.tyre_to_body;
         let to_clear = self.stretches(part, run, wanted);
-        let ends = |all: &[FaceStretch]| {
-            let from = all.iter().map(|s| s.from_mm).fold(f64::INFINITY, f64::min);
-            let to = all.iter().map(|s| s.to_mm).fold(f64::NEG_INFINITY, f64::max);
-            (!all.is_empty()).then_some([from, to])
-        };
-        let to_clear_mm = ends(&to_clear)?;
+        if to_clear.is_empty() {
+            return None;
+        }
         let touched = self.stretches(part, run, 0.0);
         let deepest = to_clear.iter().map(|s| s.depth_mm).fold(f64::NEG_INFINITY, f64::max);
         Some(RailCut {
             rail: part.name.clone(),
             datum: run.datum.clone(),
             verdict: if touched.is_empty() { Verdict::Short } else { Verdict::Touches },
-            touched_mm: ends(&touched),
-            to_clear_mm,
+            touched_mm: over_all_faces(&touched),
+            to_clear_mm: over_all_faces(&to_clear),
             wanted_mm: wanted,
             depth_mm: deepest - wanted,
             touched,
@@ -124,6 +121,20 @@ impl Study {
     }
 }
 
+/// The stations of stretches of any face: those that meet are one.
+fn over_all_faces(stretches: &[FaceStretch]) -> Vec<[f64; 2]> {
+    let mut all: Vec<[f64; 2]> = stretches.iter().map(|s| [s.from_mm, s.to_mm]).collect();
+    all.sort_by(|a, b| a[0].total_cmp(&b[0]));
+    all.dedup_by(|next, last| {
+        let meet = next[0] <= last[1] + STATION_KNOWN;
+        if meet {
+            last[1] = last[1].max(next[1]);
+        }
+        meet
+    });
+    all
+}
+
 impl Told for Cut {
     fn sentence(&self, shown: Shown) -> String {
         let Some(worst) = self.rails.first() else {
@@ -134,7 +145,8 @@ impl Told for Cut {
             2 => format!(" The {} is in the way too.", self.rails[1].rail),
             n => format!(" {} more rails are in the way.", n - 1),
         };
-        let [from, to] = worst.to_clear_mm.map(|s| shown.cell(s));
+        let ranges = worst.to_clear_mm.iter().map(|[from, to]| format!("{} to {}", shown.cell(*from), shown.cell(*to)));
+        let ranges = ranges.collect::<Vec<_>>().join(" and ");
         let gap = shown.length(worst.wanted_mm);
         let reach = if worst.depth_mm > 0.0 {
             format!("the tyre reaches {} into it", shown.length(worst.depth_mm))
@@ -143,7 +155,7 @@ impl Told for Cut {
         };
         let name = words::capital(&worst.rail);
         format!(
-            "{name}: {from} to {to} {} from the {} must go to clear the tyre by {gap}; {reach}.{more}",
+            "{name}: {ranges} {} from the {} must go to clear the tyre by {gap}; {reach}.{more}",
             shown.sign(),
             worst.datum
         )

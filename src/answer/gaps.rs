@@ -180,33 +180,53 @@ impl Study {
         Some(Worst { gap: Gap::of(pair, &nearest), at: WorstPose::Body((&posed.pose).into()) })
     }
 
-    /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: what is fixed to the body is
-    /// nowhere in the sweep nearer to the ground, since its height is as good as linear in heave, roll and pitch.
+    /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: no part is nearer to the
+    /// ground anywhere in the sweep, since heights are as good as linear in heave, roll and pitch. Roll ends where the
+    /// sweep says, or before that where the one wheel is at the end of its bump and the other at the end of its droop.
     fn lowest_poses(&self) -> Vec<Posed> {
         let sweep = &self.car.sweep;
-        let mut poses = Vec::new();
+        let mut poses = vec![self.front.ride.clone()];
         for roll in [-1.0, 0.0, 1.0].map(|k| k * sweep.roll) {
             for pitch in [-1.0, 0.0, 1.0].map(|k| k * sweep.pitch) {
-                poses.extend(self.lowest(roll, pitch));
+                poses.extend(self.furthest_roll(roll, pitch));
             }
         }
         poses
     }
 
-    /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel.
+    /// The lowest pose at a roll, or at the furthest roll short of it that the sweep holds.
+    fn furthest_roll(&self, roll: f64, pitch: f64) -> Option<Posed> {
+        if let Some(posed) = self.lowest(roll, pitch) {
+            return Some(posed);
+        }
+        let (mut held, mut within, mut beyond) = (None, 0.0, roll);
+        for _ in 0..40 {
+            let middle = (within + beyond) / 2.0;
+            match self.lowest(middle, pitch) {
+                Some(posed) => (held, within) = (Some(posed), middle),
+                None => beyond = middle,
+            }
+        }
+        held
+    }
+
+    /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel. None where that
+    /// takes the other beyond its droop, or the linkage cannot follow.
     fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
         let stand = |heave: f64| self.front.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
-        let most_bump = |p: &Posed| p.corners.iter().map(|c| self.front.travel(c)).fold(f64::MIN, f64::max);
+        let travels = |p: &Posed| p.corners.iter().map(|c| self.front.travel(c)).collect::<Vec<_>>();
+        let most = |p: &Posed| travels(p).into_iter().fold(f64::MIN, f64::max);
         // Travel follows heave about one for one, so a few corrections settle it.
-        let mut posed = stand(0.0)?;
+        let mut posed = stand(-self.car.sweep.bump)?;
         for _ in 0..20 {
-            let over = most_bump(&posed) - self.car.sweep.bump;
+            let over = most(&posed) - self.car.sweep.bump;
             if over.abs() < 1e-6 {
                 break;
             }
             posed = stand(posed.pose.heave + over)?;
         }
-        Some(posed)
+        // Two sides measured apart do not travel quite alike: a tenth of a millimetre is no droop.
+        travels(&posed).into_iter().all(|t| t > -self.car.sweep.droop - 0.1).then_some(posed)
     }
 
     /// A wheel's corner at a place of its sweep, for showing it there: the pose of the whole car that brings one wheel

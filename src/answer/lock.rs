@@ -16,7 +16,7 @@ use crate::space::{Place, WheelSweep};
 /// How far it steers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lock {
-    /// Clear where the rack's stops come first both ways.
+    /// Clear where the rack's stops come first both ways and nothing had to be left out.
     pub verdict: Verdict,
     /// From straight ahead to the mechanical stop, each way.
     pub stop_mm: f64,
@@ -99,10 +99,10 @@ impl Study {
             })
             .collect();
         let ways: [LockWay; 2] = [ways[0].clone(), ways[1].clone()];
-        let short = ways.iter().any(|w| w.worst.touch.is_some());
         let names = |p: &Place| [self.parts.name(p.a), self.parts.name(p.b)];
         let mut left_out: Vec<_> = left_out.iter().flat_map(|(_, sweep)| sweep.iter().map(names)).collect();
         left_out.sort();
+        let short = ways.iter().any(|w| w.worst.touch.is_some()) || !left_out.is_empty();
         Lock { verdict: if short { Verdict::Short } else { Verdict::Clear }, stop_mm: stop, ways, left_out }
     }
 
@@ -199,10 +199,15 @@ impl Told for Lock {
         let [left, right] = &self.ways;
         let inner = |w: &LockWay| w.worst.steer_deg[w.way as usize].abs();
         let angles = format!("{:.1} deg left and {:.1} deg right", inner(left), inner(right));
+        let but = match self.left_out.len() {
+            0 => "",
+            1 => ", leaving out a pair that is too near straight ahead already",
+            n => &format!(", leaving out {n} pairs that are too near straight ahead already"),
+        };
         let Some(tight) =
             self.ways.iter().filter(|w| w.worst.touch.is_some()).max_by(|a, b| a.limiter_mm.total_cmp(&b.limiter_mm))
         else {
-            return format!("Steers {angles} at the inner wheel: the rack's own stops come first.");
+            return format!("Steers {angles} at the inner wheel: the rack's own stops come first{but}.");
         };
         let touch = tight.worst.touch.as_ref();
         let what = touch.map_or_else(String::new, |t| {
@@ -216,6 +221,6 @@ impl Told for Lock {
         } else {
             format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
         };
-        format!("Steers {angles} at the inner wheel before {what}: {fit}.")
+        format!("Steers {angles} at the inner wheel before {what}: {fit}{but}.")
     }
 }

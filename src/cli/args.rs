@@ -14,7 +14,7 @@ use crate::motion::Pose;
     version,
     args_conflicts_with_subcommands = true,
     after_help = "Without a question the viewer opens, on the demo car if none is named.\n\
-                  Exit code 0: all clear; 1: something touches or falls short; 2: bad input."
+                  A question's exit code is 0: all clear; 1: something touches or falls short; 2: bad input."
 )]
 pub struct Arguments {
     /// Car file to open in the viewer

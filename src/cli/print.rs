@@ -125,7 +125,7 @@ pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
             || "the rack's stop".to_owned(),
             |t| {
                 let at = words::travel(t.travel_mm, shown);
-                format!("{} - {} at {at}, {} left", t.a, t.b, shown.length(t.gap.gap_mm))
+                format!("{} - {} at {at}, {} apart", t.a, t.b, shown.length(t.gap.gap_mm))
             },
         )
     };
@@ -166,9 +166,12 @@ fn circles(way: Side, limiter: f64, at_stop: Option<f64>, limited: Option<f64>, 
         (Some(mm), Shown::Mm) => format!("{:.2} m", mm / 1000.0),
         (Some(mm), Shown::In) => format!("{:.1} ft", mm / 304.8),
     };
-    let fit = if limiter > 0.0 { format!("limiter {}", shown.length(limiter)) } else { "no limiter".to_owned() };
-    let way = way.word();
-    format!("To the {way}: {fit}; turning circle {} at the stop, {} limited.\n", metres(at_stop), metres(limited))
+    let (way, at_stop) = (way.word(), metres(at_stop));
+    if limiter == 0.0 {
+        return format!("To the {way}: no limiter; turning circle {at_stop} at the stop.\n");
+    }
+    let (limiter, limited) = (shown.length(limiter), metres(limited));
+    format!("To the {way}: limiter {limiter}; turning circle {at_stop} at the stop, {limited} limited.\n")
 }
 
 /// Where rails are in the way.

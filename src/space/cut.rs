@@ -100,12 +100,10 @@ impl Cutting<'_> {
     }
 
     fn along(&self, face: Face, stretch: usize, all: &mut Vec<Stretch>) {
-        let surface = self.surface(face, stretch);
+        let whole = self.surface(face, stretch, [0.0, 1.0]);
         let mut found: Vec<Spread> = Vec::new();
         for (at, pose) in &self.sweep.poses {
-            let beyond = found.iter().map(|s| s.depth + DEEPER).fold(f64::INFINITY, f64::min);
-            let deepest = self.deepest(pose, &surface, stretch, if beyond.is_finite() { beyond } else { 0.0 });
-            if deepest.is_none() && found.is_empty() {
+            if found.is_empty() && self.deepest(pose, &whole, stretch, 0.0).is_none() {
                 continue;
             }
             // Only what no pose before has covered can add anything.
@@ -114,42 +112,48 @@ impl Cutting<'_> {
                     Spread::add(&mut found, span, *at);
                 }
             }
-            let Some((depth, place)) = deepest else { continue };
-            let under = found.iter_mut().find(|s| s.span[0] <= place && place <= s.span[1]);
-            if let Some(spread) = under.filter(|s| s.depth < depth) {
-                (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, *at);
-            }
         }
         for mut spread in found {
             self.widen(face, stretch, &mut spread);
-            self.sweep.descend(spread.deepest_at, |at| {
-                let pose = self.sweep.pose(self.front, at);
-                let Some((depth, place)) =
-                    pose.and_then(|p| self.deepest(&p, &surface, stretch, spread.depth * (1.0 + PROVEN_DEPTH)))
-                else {
-                    return false;
-                };
-                (spread.depth, spread.deepest, spread.deepest_at) = (depth, place, at);
-                true
-            });
             let [from, to] = spread.span.map(|along| self.run.station(stretch, along));
-            let deepest = self.run.station(stretch, spread.deepest);
-            all.push(Stretch { face, from, to, depth: spread.depth, deepest, at: spread.deepest_at });
+            let (depth, deepest, at) = self.depth(face, stretch, &spread);
+            all.push(Stretch { face, from, to, depth, deepest: self.run.station(stretch, deepest), at });
         }
     }
 
-    /// A face along a stretch; of a round rail, the whole of it.
-    fn surface(&self, face: Face, stretch: usize) -> Solid {
-        match self.run.radius {
-            Some(radius) => {
-                let [a, b] = [stretch, stretch + 1].map(|i| self.run.centreline[i]);
-                Solid::new(vec![Bar { a, b, radius }], Vec::new())
+    /// How deep a spread lies in the keep-out at most, where along the stretch, and in which pose.
+    fn depth(&self, face: Face, stretch: usize, spread: &Spread) -> (f64, f64, Vector2<f64>) {
+        let surface = self.surface(face, stretch, spread.span);
+        let [from, to] = spread.span;
+        let mut best = (0.0, (from + to) / 2.0, spread.ends_at[0]);
+        for (at, pose) in &self.sweep.poses {
+            let beyond = if best.0 > 0.0 { best.0 + DEEPER } else { 0.0 };
+            if let Some((depth, place)) = self.deepest(pose, &surface, stretch, beyond) {
+                best = (depth, place.clamp(from, to), *at);
             }
-            None => Solid::new(Vec::new(), self.run.face(stretch, face).to_vec()),
+        }
+        self.sweep.descend(best.2, |at| {
+            let beyond = best.0 * (1.0 + PROVEN_DEPTH);
+            let pose = self.sweep.pose(self.front, at);
+            let Some((depth, place)) = pose.and_then(|p| self.deepest(&p, &surface, stretch, beyond)) else {
+                return false;
+            };
+            best = (depth, place.clamp(from, to), at);
+            true
+        });
+        best
+    }
+
+    /// A face along a part of a stretch; of a round rail, the whole of it.
+    fn surface(&self, face: Face, stretch: usize, span: [f64; 2]) -> Solid {
+        let [[a, b], [d, c]] = span.map(|along| self.run.across(stretch, face, along));
+        match self.run.radius {
+            Some(radius) => Solid::new(vec![Bar { a, b: d, radius }], Vec::new()),
+            None => Solid::new(Vec::new(), Solid::quad([a, b, c, d], 0.0).to_vec()),
         }
     }
 
-    /// How deep a face lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
+    /// How deep a surface lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
     fn deepest(&self, pose: &CornerPose, surface: &Solid, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
         let near = nearest(&Parts::placed(&self.parts.tyre, pose), surface, self.grown - beyond)?;
         let (start, end) = (self.run.centreline[stretch], self.run.centreline[stretch + 1]);
@@ -169,10 +173,15 @@ impl Cutting<'_> {
                     return false;
                 }
                 let Some(pose) = self.sweep.pose(self.front, at) else { return false };
-                // Only what lies beyond the end found so far is of interest, and there only its furthest place.
+                // Only what lies beyond the end found so far is of interest.
                 let window = if end == 0 { [0.0, furthest] } else { [furthest, 1.0] };
                 let beyond = self.inside(&pose, face, stretch, window);
-                let reached = if end == 0 { beyond.first().map(|s| s[0]) } else { beyond.last().map(|s| s[1]) };
+                // One that does not go on from that end is another stretch.
+                let reached = match (end, beyond.first(), beyond.last()) {
+                    (0, _, Some([from, to])) if *to >= furthest - 1e-9 => Some(*from),
+                    (1, Some([from, to]), _) if *from <= furthest + 1e-9 => Some(*to),
+                    _ => None,
+                };
                 match reached {
                     Some(place) if (place - furthest) * outward > 1e-9 => {
                         furthest = place;
@@ -186,19 +195,16 @@ impl Cutting<'_> {
     }
 }
 
-/// An interval in the keep-out, and the poses that put its ends and its deepest place where they are.
+/// An interval in the keep-out, and the poses that put its ends where they are.
 struct Spread {
     span: [f64; 2],
     ends_at: [Vector2<f64>; 2],
-    depth: f64,
-    deepest: f64,
-    deepest_at: Vector2<f64>,
 }
 
 impl Spread {
     /// Adds an interval of one pose, joined with those that it meets.
     fn add(found: &mut Vec<Self>, span: [f64; 2], at: Vector2<f64>) {
-        let mut new = Self { span, ends_at: [at; 2], depth: f64::NEG_INFINITY, deepest: span[0], deepest_at: at };
+        let mut new = Self { span, ends_at: [at; 2] };
         let mut apart = Vec::with_capacity(found.len() + 1);
         for old in found.drain(..) {
             if old.span[1] < new.span[0] || old.span[0] > new.span[1] {
@@ -210,9 +216,6 @@ impl Spread {
             }
             if old.span[1] > new.span[1] {
                 (new.span[1], new.ends_at[1]) = (old.span[1], old.ends_at[1]);
-            }
-            if old.depth > new.depth {
-                (new.depth, new.deepest, new.deepest_at) = (old.depth, old.deepest, old.deepest_at);
             }
         }
         apart.push(new);

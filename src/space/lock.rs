@@ -77,13 +77,23 @@ impl Turn<'_> {
         let mut open = 0.0f64;
         let mut at = pose(0.0)?;
         let mut left = self.in_hand(&at).0;
+        let mut speed = self.fastest(&at);
         while left > 0.0 {
             if open >= end {
                 return None;
             }
-            let step = (left / (HASTE * self.fastest(&at))).max(SHORTEST);
-            let next = (open + step).min(end);
-            at = pose(way * next)?;
+            let mut step = (left / (HASTE * speed)).max(SHORTEST);
+            let next = loop {
+                let next = (open + step).min(end);
+                at = pose(way * next)?;
+                let faster = self.fastest(&at);
+                // Near a dead centre of the steering the speed may grow by more: then a shorter step.
+                if faster <= HASTE * speed || step <= SHORTEST {
+                    speed = faster;
+                    break next;
+                }
+                step = (step / 2.0).max(SHORTEST);
+            };
             left = self.in_hand(&at).0;
             if left <= 0.0 {
                 return self.close_in(travel, way, open, next);

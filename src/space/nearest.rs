@@ -10,13 +10,12 @@
 //!
 //! - f changes by at most one millimetre per millimetre;
 //! - in the half-plane (a, r) it is convex and its slope along r is at least -1, so f + r is convex and grows with r,
-//!   and hence convex in space. What r itself bends is known: along a line that passes the axis at a distance p, with a
-//!   part d of its direction square to the axis, r'' = d^2 p^2 / r^3; off a point at r, an excursion of e around the
-//!   circumference lifts r above its tangent by at most e^2 / 2 r. Where r is large enough that f nowhere falls with it
-//!   ([`Profile::full`]) f is convex as it stands.
+//!   and hence convex in space. What r itself does is known: along a line it is a hyperbola, or a corner where the line
+//!   meets the axis; off a point at r, an excursion of e around the circumference lifts r above its tangent by at most
+//!   e^2 / 2 r. Where r is large enough that f nowhere falls with it ([`Profile::full`]) f is convex as it stands.
 //!
-//! On a piece of a line the tangents at its two ends meet in a lower bound, and where they meet is the next place to
-//! look. On a piece of a facet the tangent at its middle is the bound, least at a corner. Both close in with the square
+//! On a piece of a line the tangents of f + r at its two ends meet in a lower bound, less r there, and where they meet is
+//! the next place to look. On a piece of a facet the tangent at its middle is the bound, least at a corner. Both close in with the square
 //! of the piece's size, which is why a few looks prove a gap to a thousandth of a millimetre.
 
 use nalgebra::{Vector2, Vector3};
@@ -189,12 +188,14 @@ impl Cell {
     }
 }
 
-/// A place on a line: how far along, the gap there, and its slope along the line.
+/// A place on a line: how far along, the gap there and the distance from the axis, and their slopes along the line.
 #[derive(Clone, Copy)]
 struct Spot {
     s: f64,
     gap: f64,
     slope: f64,
+    r: f64,
+    r_slope: f64,
 }
 
 struct Search<'a> {
@@ -221,16 +222,12 @@ impl Search<'_> {
         let part2 = part.norm_squared();
         let passes = if part2 > 1e-12 { -start.dot(&part) / part2 } else { 0.0 };
         let pass2 = (start + part * passes).norm_squared();
-        // Most that r bends on a stretch of the line where f may fall with r.
-        let bend = |from: f64, to: f64| {
-            let off = (from - passes).max(passes - to).max(0.0);
-            let r2 = pass2 + part2 * off * off;
-            let r = r2.sqrt();
-            if r >= self.profile.full || part2 < 1e-12 { 0.0 } else { part2 * pass2 / (r2 * r).max(1e-9) }
-        };
+        let from_axis = |s: f64| (pass2 + part2 * (s - passes) * (s - passes)).sqrt();
+        // Where f may fall with r it is f + r that is convex.
+        let lifted = |from: f64, to: f64| part2 >= 1e-12 && from_axis(passes.clamp(from, to)) < self.profile.full;
         let mut look = |s: f64, least: &mut f64| {
-            let (gap, slope, ..) = self.note(bar.a + along * s, bar.radius, least, best);
-            Spot { s, gap, slope: slope.dot(&along) }
+            let (gap, slope, r, radial) = self.note(bar.a + along * s, bar.radius, least, best);
+            Spot { s, gap, slope: slope.dot(&along), r, r_slope: radial.dot(&along) }
         };
         let mut stack = [[look(0.0, least), look(length, least)]; STACK];
         let mut waiting = 1;
@@ -238,17 +235,20 @@ impl Search<'_> {
             waiting -= 1;
             let [p, q] = stack[waiting];
             let run = q.s - p.s;
-            let bend = bend(p.s, q.s);
-            // Rising from one end throughout, or falling to the other: no place between is less than that end.
-            if p.slope >= bend * run / 2.0 || -q.slope >= bend * run / 2.0 || waiting + 2 > STACK {
+            let lift = if lifted(p.s, q.s) { 1.0 } else { 0.0 };
+            let [(p_value, p_slope), (q_value, q_slope)] =
+                [&p, &q].map(|spot| (spot.gap + lift * spot.r, spot.slope + lift * spot.r_slope));
+            // Convex and rising from one end, or falling to the other: no place between is less than that end.
+            if lift == 0.0 && (p_slope >= 0.0 || q_slope <= 0.0) || waiting + 2 > STACK {
                 continue;
             }
-            let opening = q.slope - p.slope;
-            let meet = if opening > 1e-9 { (p.gap - q.gap + q.slope * run) / opening } else { run / 2.0 };
+            let opening = q_slope - p_slope;
+            let meet = if opening > 1e-9 { (p_value - q_value + q_slope * run) / opening } else { run / 2.0 };
             // Too near to an end a look would tell little.
             let meet = meet.clamp(0.1 * run, 0.9 * run);
-            let tangent = |spot: &Spot, slope: f64, off: f64| spot.gap + slope * off - bend * off * off / 2.0;
-            let bound = tangent(&p, p.slope, meet).min(tangent(&q, -q.slope, run - meet));
+            // A tangent less r is concave, as r is convex: least at an end of its part, and the outer ends are known.
+            let tangents = (p_value + p_slope * meet).min(q_value - q_slope * (run - meet));
+            let bound = tangents - lift * from_axis(p.s + meet);
             let bound = bound.max((p.gap + q.gap - run) / 2.0).max(-self.profile.deepest - bar.radius);
             if bound >= *least - tolerance(*least) {
                 continue;
@@ -319,7 +319,8 @@ impl Search<'_> {
     /// Evaluates a cell's centre: the least gap that the cell can hold, and the corner where the bound is least.
     fn look(&self, cell: &Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) -> (f64, Vector3<f64>) {
         let centre = cell.centre();
-        let (value, slope, r, around) = self.note(centre, radius, least, best);
+        let (value, slope, r, radial) = self.note(centre, radius, least, best);
+        let around = self.ring.axis.cross(&radial);
         let reach = cell.corners.iter().map(|c| (c - centre).norm_squared()).fold(0.0, f64::max).sqrt();
         let r_min = (r - reach).max(1e-6);
         let bends = if r_min >= self.profile.full { 0.0 } else { 0.5 / r_min };
@@ -336,7 +337,7 @@ impl Search<'_> {
     }
 
     /// Evaluates a point and keeps it if it is the best so far. Returns the gap, its slope, the point's distance from
-    /// the axis and the direction around the circumference there.
+    /// the axis and the direction from the axis to it.
     fn note(
         &self,
         at: Vector3<f64>,
@@ -352,7 +353,7 @@ impl Search<'_> {
             *least = gap;
             *best = Some(Found { gap, at, slope, radius });
         }
-        (gap, slope, r, self.ring.axis.cross(&radial))
+        (gap, slope, r, radial)
     }
 }
 

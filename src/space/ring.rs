@@ -42,10 +42,18 @@ impl Ring {
     ///
     /// The sidewall is widest half-way up the section (common practice, no source). Above, one arc leads on without a
     /// kink into the shoulder's; below, another leads to the flange. Expects dimensions that the car's check let pass.
+    ///
+    /// All that is measured to a tyre rests on its outline being convex. Where a section is so low for its overhang that
+    /// the arcs would dent it, it is filled up to a quarter of a circle: never less than the tyre.
     pub fn tyre(m: &Mounted) -> Self {
-        let (half, tread) = (m.section_width / 2.0, m.tread_width / 2.0);
-        let bead = Vector2::new((m.rim_width / 2.0 + FLANGE_WIDTH).min(half - 1.0), m.rim_radius + FLANGE_HEIGHT);
-        let widest = Vector2::new(half, (m.radius + m.rim_radius) / 2.0);
+        let half = m.section_width / 2.0;
+        let upper = (m.radius - m.rim_radius) / 2.0;
+        let widest = Vector2::new(half, m.rim_radius + upper);
+        let tread = (m.tread_width / 2.0).max(half - upper);
+        let flange = FLANGE_HEIGHT.min(0.8 * upper);
+        let lower = upper - flange;
+        let bead =
+            Vector2::new((m.rim_width / 2.0 + FLANGE_WIDTH).clamp(half - lower, half - 1.0), m.rim_radius + flange);
         // The shoulder's circle lies inside the upper sidewall's and touches it:
         // |centre to centre| = wall radius - shoulder radius, which is linear in the wall radius.
         let overhang = half - tread;

@@ -81,22 +81,24 @@ impl Solid {
 
 /// Edges of facets, each once, without those between two facets that lie flat on.
 fn edges(facets: &[Facet]) -> Vec<Bar> {
-    /// An edge and the normals of the facets at it.
-    type Shared = (Bar, Vec<Vector3<f64>>);
+    /// An edge and, of each facet at it, the direction in which the facet lies from it; none for one without area.
+    type Shared = (Bar, Vec<Option<Vector3<f64>>>);
     let bits = |p: Vector3<f64>| [p.x, p.y, p.z].map(f64::to_bits);
     let mut found: HashMap<[[u64; 3]; 2], Shared> = HashMap::new();
     for facet in facets {
         let [a, b, c] = facet.corners;
-        let normal = (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector3::z);
+        let normal = (b - a).cross(&(c - a));
         for (p, q) in [(a, b), (b, c), (c, a)] {
             let mut key = [bits(p), bits(q)];
             key.sort_unstable();
             let bar = Bar { a: p, b: q, radius: facet.radius };
-            found.entry(key).or_insert_with(|| (bar, Vec::new())).1.push(normal);
+            let towards = normal.cross(&(q - p)).try_normalize(0.0);
+            found.entry(key).or_insert_with(|| (bar, Vec::new())).1.push(towards);
         }
     }
-    let flat = |normals: &[Vector3<f64>]| normals.len() == 2 && normals[0].cross(&normals[1]).norm() < 1e-9;
-    let mut edges: Vec<Bar> = found.into_values().filter(|(_, n)| !flat(n)).map(|(bar, _)| bar).collect();
+    // Flat on: one lies just opposite the other. Folded back they lie the same way, and the edge is their border.
+    let flat = |towards: &[Option<Vector3<f64>>]| matches!(towards, [Some(a), Some(b)] if (a + b).norm() < 1e-9);
+    let mut edges: Vec<Bar> = found.into_values().filter(|(_, towards)| !flat(towards)).map(|(bar, _)| bar).collect();
     // A hash map has no order of its own; answers must not depend on it.
     edges.sort_by(|x, y| x.a.iter().chain(&x.b).partial_cmp(y.a.iter().chain(&y.b)).unwrap_or(Ordering::Equal));
     edges

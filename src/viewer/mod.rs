@@ -93,11 +93,13 @@ fn open(start: Start) -> Result<(), String> {
         .insert_resource(panels::Units(start.units))
         .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))
         .add_plugins((panels::plugin, overlay::plugin, marking::plugin, files::plugin, keys::plugin, picture::plugin));
+    let only_picture = start.picture.is_some();
     if let Some(path) = start.picture {
         app.insert_resource(picture::OnlyPicture(path)).add_systems(Update, picture::take_and_leave);
     }
     match app.run() {
         AppExit::Success => Ok(()),
-        AppExit::Error(_) => Err("the picture could not be written".to_owned()),
+        AppExit::Error(_) if only_picture => Err("the picture could not be written".to_owned()),
+        AppExit::Error(_) => Err("the window ended with an error".to_owned()),
     }
 }

@@ -113,7 +113,7 @@ fn rail_stations(labels: &mut Labels, sight: &Sight, cut: &RailCut, part: &Part,
         sight.screen(sight.world(v(lerp(0))))
     };
     let colour = widgets::colour(cut.verdict);
-    for station in cut.to_clear_mm {
+    for &station in cut.to_clear_mm.iter().flatten() {
         labels.put(place(station)?, vec2(0.0, -44.0), &shown.length(station), None, colour);
     }
     let datum = run.stations.first()?;

@@ -140,6 +140,9 @@ pub(super) fn sweep(unit: FileUnit, sweep: &Sweep) -> Checked {
     within_angle(sweep.pitch, 0.0, 20.0, "pitch")
 }
 
+/// The widest gap that can be asked for, mm: pairs that are never within 150 mm are left out of the answers.
+const MOST_WANTED: f64 = 100.0;
+
 pub(super) fn wanted(unit: FileUnit, wanted: &WantedGaps) -> Checked {
     [
         ("tyre_to_body", wanted.tyre_to_body),
@@ -149,5 +152,11 @@ pub(super) fn wanted(unit: FileUnit, wanted: &WantedGaps) -> Checked {
         ("splitter_to_ground", wanted.splitter_to_ground),
     ]
     .into_iter()
-    .try_for_each(|(field, mm)| not_negative(unit, mm, field))
+    .try_for_each(|(field, mm)| {
+        if (0.0..=MOST_WANTED).contains(&mm) {
+            return Ok(());
+        }
+        let (is, most) = (unit.length(mm), unit.length(MOST_WANTED));
+        Err(CarError::new(format!("`{field}` is {is}: a wanted gap is from nothing up to {most}")).within(field))
+    })
 }

@@ -1,0 +1,135 @@
+//! Gaps of tyres and rims against sampling: whatever a search with bounds claims, no sampled point may be nearer.
+//!
+//! Shapes are as a hand-written car file has them: square to the axis, along it, straight across it, through the hollow,
+//! slicing the tread, thin, tiny; with the wheel upright and straight ahead as well as anyhow.
+
+use nalgebra::{Rotation3, Vector3};
+use proptest::prelude::*;
+use scribeline::car::{Mounted, Tyre, Wheel};
+use scribeline::space::{Bar, Facet, PROVEN, PROVEN_DEPTH, PlacedRing, Ring, Solid, nearest};
+
+/// Wheels and tyres that a car file may name and its check lets pass, unlikely ones among them.
+fn wheels() -> impl Strategy<Value = (Wheel, Mounted)> {
+    let size = (135..360u32, 15..85u32, 12..20u32).prop_map(|(width, aspect, rim)| format!("{width}/{aspect}R{rim}"));
+    let wheel = (100.0..350.0f64, -60.0..70.0f64, 5.0..30.0f64, 5.0..60.0f64);
+    let measured = prop::option::weighted(0.3, (0.4..0.99f64, 0.1..0.99f64));
+    (size, wheel, measured).prop_filter_map("no such tyre", |(size, (width, offset, barrel, centre), measured)| {
+        let wheel = Wheel { width, offset, spacer: 0.0, barrel, centre };
+        let size = size.parse().expect("a size");
+        let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
+        let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
+        let mut m = tyre.mounted(&wheel);
+        let height = m.radius - m.rim_radius;
+        if let Some((tread, shoulder)) = measured {
+            m.tread_width = tread * m.section_width;
+            m.shoulder_radius = shoulder * height.min((m.section_width - m.tread_width) / 2.0);
+        }
+        (height >= 20.0 && m.rim_width < m.section_width).then_some((wheel, m))
+    })
+}
+
+/// Coordinates as (across the wheel, fore and aft, up), round numbers among them.
+fn coordinate(most: f64) -> impl Strategy<Value = f64> {
+    prop_oneof![2 => Just(0.0), 1 => (-most..most).prop_map(|v| (v / 50.0).round() * 50.0), 4 => -most..most]
+}
+
+fn point() -> impl Strategy<Value = Vector3<f64>> {
+    (coordinate(250.0), coordinate(400.0), coordinate(400.0)).prop_map(|(a, x, z)| Vector3::new(x, a, z))
+}
+
+/// Corners of a bar or a facet: anywhere, about one place, or along one direction.
+fn corners() -> impl Strategy<Value = [Vector3<f64>; 3]> {
+    let sizes = prop::sample::select(vec![0.01, 3.0, 40.0, 300.0, 900.0]);
+    let one_way = (point(), prop::sample::select(vec![0usize, 1, 2]), -500.0..500.0f64, point());
+    prop_oneof![
+        [point(), point(), point()],
+        (point(), sizes, [point(), point(), point()]).prop_map(|(at, size, c)| c.map(|c| at + c * (size / 400.0))),
+        one_way.prop_map(|(at, axis, length, third)| [at, at + Vector3::ith(axis, length), third]),
+    ]
+}
+
+/// The least of `f` over the unit triangle (u, v >= 0, u + v <= 1): a grid, then finer ones about its best places.
+fn least(f: impl Fn(f64, f64) -> f64, steps: usize, flat: bool) -> f64 {
+    let mut places = Vec::new();
+    for i in 0..=steps {
+        for k in 0..=(if flat { 0 } else { steps - i }) {
+            let (u, v) = (i as f64 / steps as f64, k as f64 / steps as f64);
+            places.push((f(u, v), u, v));
+        }
+    }
+    places.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut best = places[0].0;
+    for &(_, u, v) in places.iter().take(12) {
+        let (mut at, mut size) = ((u, v), 1.0 / steps as f64);
+        while size > 1e-7 {
+            let mut here = (f(at.0, at.1), at);
+            for i in -3..=3 {
+                for k in if flat { 0..=0 } else { -3..=3 } {
+                    let (u, v) = (at.0 + size * f64::from(i) / 3.0, at.1 + size * f64::from(k) / 3.0);
+                    if u >= 0.0 && v >= 0.0 && u + v <= 1.0 && f(u, v) < here.0 {
+                        here = (f(u, v), (u, v));
+                    }
+                }
+            }
+            (at, size) = (here.1, size * 0.6);
+            best = best.min(here.0);
+        }
+    }
+    best
+}
+
+/// Holds a gap found against the least sampled one, and against what sampling may have missed.
+fn held(found: f64, sampled: f64, missed: f64) -> Result<(), TestCaseError> {
+    let proven = PROVEN.max(-found * PROVEN_DEPTH);
+    prop_assert!(found <= sampled + proven + 1e-9, "{found} found, {sampled} sampled");
+    prop_assert!(found >= sampled - missed - 1e-9, "{found} found, {sampled} sampled, at most {missed} nearer");
+    Ok(())
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 4000, ..ProptestConfig::default() })]
+
+    #[test]
+    fn no_sampled_point_is_nearer_than_the_gap_that_was_found(
+        (wheel, mounted) in wheels(), c in corners(), radius in prop::sample::select(vec![0.0, 0.5, 12.7, 35.0]),
+        upright in prop::bool::ANY, turn in prop::array::uniform3(-0.6..0.6f64), bar in prop::bool::ANY,
+    ) {
+        let turn = if upright { Vector3::zeros() } else { Vector3::from(turn) };
+        let axis = Rotation3::new(turn) * Vector3::y();
+        for ring in [Ring::tyre(&mounted), Ring::rim(&mounted, &wheel)] {
+            let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis };
+            if bar {
+                let at = |u: f64, _| placed.distance(c[0] + (c[1] - c[0]) * u) - radius;
+                let found = nearest(&placed, &[Bar { a: c[0], b: c[1], radius }][..], f64::INFINITY);
+                held(found.expect("a gap").gap, least(at, 400, true), (c[1] - c[0]).norm() / 800.0)?;
+            } else {
+                let (u, v) = (c[1] - c[0], c[2] - c[0]);
+                let at = |s: f64, t: f64| placed.distance(c[0] + u * s + v * t) - radius;
+                let solid = Solid::new(vec![], vec![Facet { corners: c, radius }]);
+                let found = nearest(&placed, &solid, f64::INFINITY).expect("a gap").gap;
+                held(found, least(at, 40, false), (u.norm() + v.norm()) / 40.0)?;
+                // A limit changes nothing but what lies beyond it.
+                prop_assert!(nearest(&placed, &solid, found - 0.02 * found.abs() - 0.01).is_none());
+                prop_assert!(nearest(&placed, &solid, found + 5.0).is_some());
+            }
+        }
+    }
+}
+
+/// Along a bar that meets the axis the distance from the axis has a corner, which must not hide what lies behind it.
+#[test]
+fn a_bar_straight_across_the_axis_meets_the_tread_behind_it() {
+    let wheel = Wheel { width: 140.0, offset: 30.0, spacer: 0.0, barrel: 16.0, centre: 40.0 };
+    let size = "175/70R13".parse().expect("a size");
+    let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
+    let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
+    let ring = Ring::tyre(&tyre.mounted(&wheel));
+    let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
+    for z in [230.0, 250.0, 270.0, 400.0] {
+        // From the hollow over the axis, towards the rubber on the other side, into it or out through it.
+        let bar = Bar { a: Vector3::new(0.0, -60.0, 150.0), b: Vector3::new(0.0, -60.0 * -z / 150.0, -z), radius: 0.0 };
+        let sampled = least(|u, _| placed.distance(bar.a + (bar.b - bar.a) * u), 2000, true);
+        let found = nearest(&placed, &[bar][..], f64::INFINITY).expect("a gap").gap;
+        assert!((found - sampled).abs() < PROVEN.max(-sampled * PROVEN_DEPTH), "{found} found, {sampled} sampled");
+    }
+}
