@@ -133,6 +133,10 @@ impl WheelSweep {
             least = Least { nearest, at, pose };
             true
         });
+        // Measured once more as it is wherever this pose is shown, so that an overlap reads the same in both places.
+        if let Some(nearest) = parts.gap(pair, &least.pose, FAR) {
+            least.nearest = nearest;
+        }
         Some(least)
     }
 
