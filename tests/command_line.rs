@@ -212,6 +212,9 @@ fn bad_input_says_where_and_what_to_do_and_exits_with_two() {
     assert_eq!(nearest.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&nearest.stderr).contains("low and wide"));
     assert_eq!(call(&["gaps", "no such car.ron"]).status.code(), Some(2));
+    let slip = call(&["gap", "car.ron"]);
+    assert_eq!(slip.status.code(), Some(2));
+    assert!(String::from_utf8_lossy(&slip.stderr).contains("did you mean `gaps`?"));
     assert_eq!(call(&["gaps"]).status.code(), Some(2));
     assert_eq!(ask("curves", &["--travel=60:-60:20"]).status.code(), Some(2));
 }

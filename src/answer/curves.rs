@@ -28,7 +28,7 @@ impl FromStr for Range {
     type Err = String;
 
     fn from_str(text: &str) -> Result<Self, String> {
-        let bad = || format!("\"{text}\" is not a range: write FROM:TO:STEP, such as -60:60:20, or one value");
+        let bad = || format!("\"{text}\" is not a range: write FROM:TO:STEP upwards, such as -60:60:20, or one value");
         let numbers: Result<Vec<f64>, _> = text.split(':').map(|w| w.trim().parse::<f64>()).collect();
         let numbers = numbers.map_err(|_| bad())?;
         if !numbers.iter().all(|n| n.is_finite()) {

@@ -48,7 +48,7 @@ pub enum NoAnswer {
     Sweep(Box<Unswept>),
     /// A pose that was asked for cannot be taken.
     #[error(
-        "that pose is out of reach: the {} {} is at the end of its swing before it gets there. Take less travel or less rack",
+        "that pose is out of reach: the {} {} is at the end of its swing before it gets there. Take less heave, roll, travel or rack",
         .0.side.word(), .0.part
     )]
     Pose(OutOfReach),

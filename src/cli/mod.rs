@@ -34,6 +34,10 @@ enum Stop {
 
 /// Runs the program as it was called. Exit code 0: all clear; 1: something touches or falls short; 2: bad input.
 pub fn run() -> ExitCode {
+    if let Some(slip) = mistyped() {
+        print::error(&slip);
+        return ExitCode::from(2);
+    }
     let arguments = Arguments::parse();
     match answer(arguments) {
         Ok(Verdict::Clear) => ExitCode::SUCCESS,
@@ -44,6 +48,19 @@ pub fn run() -> ExitCode {
             ExitCode::from(2)
         }
     }
+}
+
+/// What to say of a first word that is neither a file nor a question, but nearly a question.
+fn mistyped() -> Option<String> {
+    let word = std::env::args().nth(1)?;
+    let asked = Arguments::command();
+    let names: Vec<&str> = asked.get_subcommands().map(clap::Command::get_name).collect();
+    let known = names.contains(&word.as_str()) || std::path::Path::new(&word).exists();
+    if known || word == "help" || word.starts_with('-') || word.contains('.') {
+        return None;
+    }
+    let meant = names.iter().find(|name| strsim::damerau_levenshtein(name, &word) <= 2)?;
+    Some(format!("there is no question `{word}`, and no file of that name: did you mean `{meant}`?"))
 }
 
 fn answer(arguments: Arguments) -> Result<Verdict, Stop> {

@@ -48,6 +48,11 @@ pub struct Files {
 }
 
 impl Files {
+    /// Whether a dialog or a question stands before everything else.
+    pub fn in_front(&self) -> bool {
+        self.leaving.is_some() || matches!(self.dialog.state(), egui_file_dialog::DialogState::Open)
+    }
+
     fn new() -> Self {
         let dialog = FileDialog::new()
             .add_file_filter_extensions("Car files", vec!["ron"])
@@ -187,7 +192,7 @@ fn question(
                         Err(why) => (notice.0, stay) = (Some(why), true),
                     }
                 }
-                if ui.button("Leave them").clicked() {
+                if ui.button("Don't save").clicked() {
                     leave = true;
                 }
             });

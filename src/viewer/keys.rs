@@ -8,7 +8,7 @@ use bevy_egui::input::EguiWantsInput;
 use super::asking::Question;
 use super::camera::Look;
 use super::desk::{Command, Desk, Notice};
-use super::files::FileWish;
+use super::files::{FileWish, Files};
 use super::marking::Marking;
 use super::panels::{Help, Units};
 use super::posing::Posing;
@@ -17,7 +17,8 @@ use crate::car::Shown;
 use crate::motion::Pose;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Update, press);
+    // While a dialog or a question stands in front, keys are its own.
+    app.add_systems(Update, press.run_if(|files: Res<Files>| !files.in_front()));
 }
 
 /// What each key does, as the help window lists it.

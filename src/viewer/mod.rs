@@ -23,6 +23,7 @@ use std::path::PathBuf;
 use std::sync::{Arc, Mutex, PoisonError};
 
 use bevy::prelude::*;
+use bevy::render::RenderPlugin;
 use bevy::window::WindowResolution;
 use bevy_egui::EguiPlugin;
 
@@ -79,16 +80,24 @@ fn open(start: Start) -> Result<(), String> {
     let [width, height] = start.size;
     let mut app = App::new();
     app.insert_resource(desk)
-        .add_plugins(DefaultPlugins.set(WindowPlugin {
-            primary_window: Some(Window {
-                title: "Scribeline".into(),
-                resolution: WindowResolution::new(width, height),
-                ..default()
-            }),
-            // Closing asks about unsaved changes first.
-            close_when_requested: false,
-            ..default()
-        }))
+        .add_plugins(
+            DefaultPlugins
+                .set(WindowPlugin {
+                    primary_window: Some(Window {
+                        title: "Scribeline".into(),
+                        resolution: WindowResolution::new(width, height),
+                        ..default()
+                    }),
+                    // Closing asks about unsaved changes first.
+                    close_when_requested: false,
+                    ..default()
+                })
+                .set(RenderPlugin {
+                    // A picture has to be whole: it waits for its shaders, where a window shows what is ready.
+                    synchronous_pipeline_compilation: start.picture.is_some(),
+                    ..default()
+                }),
+        )
         .add_plugins(EguiPlugin::default())
         .insert_resource(panels::Units(start.units))
         .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))

@@ -9,6 +9,7 @@ use bevy::window::WindowEvent;
 use bevy::winit::{UpdateMode, WinitSettings};
 
 use super::asking::Asking;
+use super::picture::OnlyPicture;
 use super::posing::Posing;
 
 pub(super) fn plugin(app: &mut App) {
@@ -28,11 +29,12 @@ fn set_pace(
     time: Res<Time<Real>>,
     posing: Res<Posing>,
     asking: Res<Asking>,
+    only_picture: Option<Res<OnlyPicture>>,
     mut settings: ResMut<WinitSettings>,
     mut quiet: Local<f32>,
 ) {
     *quiet = if events.read().next().is_some() { 0.0 } else { *quiet + time.delta_secs() };
-    let every = match (posing.playing || *quiet < AFTERGLOW, asking.working()) {
+    let every = match (posing.playing || *quiet < AFTERGLOW || only_picture.is_some(), asking.working()) {
         (true, _) => FAST,
         (false, true) => WORKING,
         (false, false) => SLOW,

@@ -1,6 +1,7 @@
 //! Pictures of the window, as PNG.
 
 use std::path::{Path, PathBuf};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use bevy::prelude::*;
 use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
@@ -39,31 +40,53 @@ fn write(image: &Image, path: &Path) -> Result<(), String> {
 #[derive(Resource, Debug)]
 pub struct OnlyPicture(pub PathBuf);
 
-/// Frames between the answers' arrival and the picture: shaders, fonts and views settle meanwhile.
-const SETTLE: u32 = 12;
+/// Frames between the answers' arrival and the first picture, and between two: views settle meanwhile.
+const SETTLE: u32 = 8;
+/// Pictures that are taken at most.
+const MOST: u32 = 40;
+
+/// The pictures taken so far: when two after one another are alike, nothing is still on its way.
+#[derive(Default)]
+pub(super) struct Tries {
+    frames: u32,
+    taken: u32,
+    last: Arc<Mutex<Option<Image>>>,
+}
+
+/// Whether two pictures differ in next to nothing: edges are smoothed anew in each frame.
+fn alike(a: &Image, b: &Image) -> bool {
+    let (Some(a), Some(b)) = (&a.data, &b.data) else { return false };
+    a.len() == b.len() && a.iter().zip(b).filter(|(a, b)| a.abs_diff(**b) > 8).count() * 1000 < a.len()
+}
 
 pub(super) fn take_and_leave(
     only: Res<OnlyPicture>,
     asking: Res<Asking>,
-    mut frames: Local<u32>,
+    mut tries: Local<Tries>,
     mut commands: Commands,
 ) {
-    if asking.working() || *frames > SETTLE {
+    if asking.working() {
         return;
     }
-    *frames += 1;
-    if *frames == SETTLE {
-        let path = only.0.clone();
-        commands.spawn(Screenshot::primary_window()).observe(
-            move |shot: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
-                exit.write(match write(&shot.image, &path) {
-                    Ok(()) => AppExit::Success,
-                    Err(why) => {
-                        error!("the picture could not be written to {}: {why}", path.display());
-                        AppExit::error()
-                    }
-                });
-            },
-        );
+    tries.frames += 1;
+    if !tries.frames.is_multiple_of(SETTLE) || tries.taken == MOST {
+        return;
     }
+    tries.taken += 1;
+    let (path, last, enough) = (only.0.clone(), Arc::clone(&tries.last), tries.taken == MOST);
+    commands.spawn(Screenshot::primary_window()).observe(
+        move |shot: On<ScreenshotCaptured>, mut exit: MessageWriter<AppExit>| {
+            let before = last.lock().unwrap_or_else(PoisonError::into_inner).replace(shot.image.clone());
+            if !enough && before.is_none_or(|before| !alike(&before, &shot.image)) {
+                return;
+            }
+            exit.write(match write(&shot.image, &path) {
+                Ok(()) => AppExit::Success,
+                Err(why) => {
+                    error!("the picture could not be written to {}: {why}", path.display());
+                    AppExit::error()
+                }
+            });
+        },
+    );
 }

@@ -18,7 +18,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             widgets::sign_in(ui, rail.verdict);
             ui.label(RichText::new(words::capital(&rail.rail)).font(theme::strong(13.0)));
         });
-        let from = format!("Stations in {} from the {}.", shown.sign(), rail.datum);
+        let from = format!("Stations, {}, from the {}.", shown.sign(), rail.datum);
         ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
         faces(ui, view, answered, rail, shown);
     }
