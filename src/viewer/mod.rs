@@ -14,6 +14,7 @@ mod overlay;
 mod pace;
 mod panels;
 mod picture;
+mod pointer;
 mod posing;
 mod scene;
 mod theme;
@@ -101,7 +102,15 @@ fn open(start: Start) -> Result<(), String> {
         .add_plugins(EguiPlugin::default())
         .insert_resource(panels::Units(start.units))
         .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))
-        .add_plugins((panels::plugin, overlay::plugin, marking::plugin, files::plugin, keys::plugin, picture::plugin));
+        .add_plugins((
+            panels::plugin,
+            overlay::plugin,
+            marking::plugin,
+            files::plugin,
+            keys::plugin,
+            picture::plugin,
+            pointer::plugin,
+        ));
     let only_picture = start.picture.is_some();
     if let Some(path) = start.picture {
         app.insert_resource(picture::OnlyPicture(path)).add_systems(Update, picture::take_and_leave);
