@@ -1,14 +1,15 @@
 //! An axle as measured: its points, arms, steering and dampers. The left side is given and mirrored.
 
 use std::collections::BTreeMap;
-use std::fmt;
 
 use nalgebra::Vector3;
-use serde::de::{MapAccess, Visitor};
-use serde::{Deserialize, Deserializer, Serialize};
+use serde::{Deserialize, Serialize};
 
-use super::units;
+pub use super::points::{PointName, Points};
+pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
+pub use super::steering::{Rack, SteeringBox};
 use super::wheel::{Tyre, Wheel};
+use super::{points, units};
 
 /// Left or right, as the driver sits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
@@ -66,96 +67,33 @@ impl Sides {
     }
 }
 
-macro_rules! point_names {
-    ($($variant:ident $name:literal $words:literal $doc:literal),* $(,)?) => {
-        /// The points that are measured on a corner, in the words of the trade.
-        #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
-        #[serde(rename_all = "snake_case")]
-        pub enum PointName { $(#[doc = $doc] $variant),* }
-
-        impl PointName {
-            /// Every point name there is.
-            pub const ALL: &'static [Self] = &[$(Self::$variant),*];
-
-            /// The name as the car file writes it.
-            pub fn name(self) -> &'static str {
-                match self { $(Self::$variant => $name),* }
-            }
-
-            /// The name as it is spoken.
-            pub fn words(self) -> &'static str {
-                match self { $(Self::$variant => $words),* }
-            }
-        }
-    };
-}
-
-point_names! {
-    LowerFront "lower_front" "lower arm, front pickup" "Lower arm's front pickup on the chassis.",
-    LowerRear "lower_rear" "lower arm, rear pickup" "Lower arm's rear pickup on the chassis.",
-    LowerBallJoint "lower_ball_joint" "lower ball joint" "Lower ball joint's centre.",
-    UpperFront "upper_front" "upper arm, front pickup" "Upper arm's front pickup on the chassis.",
-    UpperRear "upper_rear" "upper arm, rear pickup" "Upper arm's rear pickup on the chassis.",
-    UpperBallJoint "upper_ball_joint" "upper ball joint" "Upper ball joint's centre.",
-    TieRodInner "tie_rod_inner" "tie rod, inner joint" "Tie rod's joint at the rack, steering straight ahead.",
-    TieRodOuter "tie_rod_outer" "tie rod, outer joint" "Tie rod's joint at the upright.",
-    DamperTop "damper_top" "damper, upper mount" "Damper's mount on the chassis.",
-    DamperBottom "damper_bottom" "damper, lower mount" "Damper's mount on the arm or upright.",
-    WheelCentre "wheel_centre" "wheel centre" "Where the spin axis meets the wheel's centre plane.",
-}
-
-impl PointName {
-    /// Whether the point is fixed to the chassis (or rides on the rack) rather than to an arm or the upright.
-    pub fn on_chassis(self) -> bool {
-        use PointName::{DamperTop, LowerFront, LowerRear, TieRodInner, UpperFront, UpperRear};
-        matches!(self, LowerFront | LowerRear | UpperFront | UpperRear | TieRodInner | DamperTop)
-    }
-}
-
-/// Measured points by name, in the vehicle frame, millimetres.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct Points(pub BTreeMap<PointName, Vector3<f64>>);
-
-impl<'de> Deserialize<'de> for Points {
-    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
-        struct Reader;
-        impl<'de> Visitor<'de> for Reader {
-            type Value = Points;
-
-            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
-                f.write_str("points by name: { lower_front: (x, y, z), ... }")
-            }
-
-            fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> Result<Points, A::Error> {
-                let mut points = BTreeMap::new();
-                while let Some(name) = map.next_key::<PointName>()? {
-                    let units::Point(at) = map.next_value()?;
-                    if points.insert(name, at).is_some() {
-                        let twice = format!("the point `{}` is given twice: keep one", name.name());
-                        return Err(serde::de::Error::custom(twice));
-                    }
-                }
-                Ok(Points(points))
-            }
-        }
-        d.deserialize_map(Reader)
-    }
-}
-
-/// How the upright is held: which points are needed and which lengths stay constant.
+/// How the wheels are held: which points are needed and what stays as it was measured.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Linkage {
     /// Two wishbones and a tie rod.
     Wishbone,
+    /// A lower arm, a tie rod, and a strut whose axis is fixed to the upright and runs through its top mount.
+    Strut,
+    /// Five links of their own, the tie rod being the fifth.
+    FiveLink,
+    /// An arm that carries the hub and turns about the line through its two pickups: trailing where that line lies
+    /// across the car, semi-trailing where it lies askew.
+    TrailingArm,
+    /// A stiff axle with its final drive in it, on trailing links, held sideways by a rod or a centre-pivot linkage.
+    LiveAxle,
+    /// The same held stiff beam with the final drive on the body.
+    DeDion,
 }
 
 impl Linkage {
-    /// The points without which it is not described.
+    /// The points without which it is not described. A stiff axle needs more, of which it can choose: see
+    /// [`Axle::trailing_links`] and [`Axle::lateral`].
     pub fn needs(self) -> &'static [PointName] {
         use PointName::{
-            LowerBallJoint, LowerFront, LowerRear, TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperRear,
-            WheelCentre,
+            ArmInner, ArmOuter, DamperBottom, DamperTop, LowerBallJoint, LowerFront, LowerFrontOuter, LowerLinkAxle,
+            LowerLinkBody, LowerRear, LowerRearOuter, TieRodInner, TieRodOuter, UpperBallJoint, UpperFront,
+            UpperFrontOuter, UpperRear, UpperRearOuter, WheelCentre,
         };
         match self {
             Self::Wishbone => &[
@@ -169,8 +107,109 @@ impl Linkage {
                 TieRodOuter,
                 WheelCentre,
             ],
+            Self::Strut => &[
+                LowerFront,
+                LowerRear,
+                LowerBallJoint,
+                DamperTop,
+                DamperBottom,
+                TieRodInner,
+                TieRodOuter,
+                WheelCentre,
+            ],
+            Self::FiveLink => &[
+                LowerFront,
+                LowerFrontOuter,
+                LowerRear,
+                LowerRearOuter,
+                UpperFront,
+                UpperFrontOuter,
+                UpperRear,
+                UpperRearOuter,
+                TieRodInner,
+                TieRodOuter,
+                WheelCentre,
+            ],
+            Self::TrailingArm => &[ArmInner, ArmOuter, WheelCentre],
+            Self::LiveAxle | Self::DeDion => &[LowerLinkBody, LowerLinkAxle, WheelCentre],
         }
     }
+
+    /// Whether one stiff part carries both wheels.
+    pub fn is_stiff(self) -> bool {
+        matches!(self, Self::LiveAxle | Self::DeDion)
+    }
+
+    /// As it is spoken.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Wishbone => "double wishbones",
+            Self::Strut => "struts",
+            Self::FiveLink => "five links",
+            Self::TrailingArm => "trailing arms",
+            Self::LiveAxle => "live axle",
+            Self::DeDion => "De Dion axle",
+        }
+    }
+}
+
+/// Front or rear.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum AxleName {
+    /// The front axle.
+    #[default]
+    Front,
+    /// The rear axle.
+    Rear,
+}
+
+impl AxleName {
+    /// Both, front first.
+    pub const BOTH: [Self; 2] = [Self::Front, Self::Rear];
+
+    /// `front` or `rear`.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Front => "front",
+            Self::Rear => "rear",
+        }
+    }
+}
+
+/// One of the four wheels.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+pub struct Hub {
+    /// Its axle.
+    pub axle: AxleName,
+    /// Its side.
+    pub side: Side,
+}
+
+impl Hub {
+    /// All four, front left, front right, rear left, rear right.
+    pub const ALL: [Self; 4] = [
+        Self { axle: AxleName::Front, side: Side::Left },
+        Self { axle: AxleName::Front, side: Side::Right },
+        Self { axle: AxleName::Rear, side: Side::Left },
+        Self { axle: AxleName::Rear, side: Side::Right },
+    ];
+
+    /// `left front`.
+    pub fn words(self) -> String {
+        format!("{} {}", self.side.word(), self.axle.word())
+    }
+}
+
+/// What holds a stiff axle sideways.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Lateral {
+    /// Nothing but its trailing links, which stand askew.
+    Links,
+    /// A rod from the body to the axle.
+    Rod,
+    /// Two rods to a crank that is pivoted on the axle.
+    CentrePivot,
 }
 
 /// Round tube or bar.
@@ -189,15 +228,35 @@ pub struct Tube {
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Arms {
-    /// Both legs of the lower arm.
+    /// Both legs of the lower arm, the lower links, or the trailing arm.
     pub lower: Tube,
-    /// Both legs of the upper arm.
-    pub upper: Tube,
-    /// Tie rod.
-    pub tie_rod: Tube,
+    /// Both legs of the upper arm, or the upper links; as the lower ones where left out.
+    #[serde(default)]
+    upper: Option<Tube>,
+    /// Tie rod, lateral rods; as the lower arm where left out.
+    #[serde(default)]
+    tie_rod: Option<Tube>,
+    /// The tube of a stiff axle.
+    #[serde(default = "default_axle_tube")]
+    pub axle: Tube,
     /// Diameter of the space that a ball joint or rod end takes up around its centre, mm.
     #[serde(default = "default_joint", deserialize_with = "units::length")]
     pub joint: f64,
+    /// How far a joint may swing each way from where it stands at the as-found ride height, radians.
+    #[serde(default, deserialize_with = "units::opt_angle")]
+    pub joint_swing: Option<f64>,
+}
+
+impl Arms {
+    /// The upper arm's tube.
+    pub fn upper(&self) -> Tube {
+        self.upper.unwrap_or(self.lower)
+    }
+
+    /// The tie rod's tube.
+    pub fn tie_rod(&self) -> Tube {
+        self.tie_rod.unwrap_or(self.lower)
+    }
 }
 
 /// A rod end for a 1/2 in or 12 mm bolt is about 33 mm over its head (common practice, no source).
@@ -205,39 +264,9 @@ fn default_joint() -> f64 {
     34.0
 }
 
-/// The part that carries the damper's lower mount.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum DamperOn {
-    /// The lower arm.
-    LowerArm,
-    /// The upper arm.
-    UpperArm,
-    /// The upright.
-    Upright,
-}
-
-/// Damper, or damper and spring in one.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Damper {
-    /// The part that carries its lower mount.
-    pub on: DamperOn,
-    /// Outside diameter over everything (the spring, where it is outside), mm.
-    #[serde(deserialize_with = "units::length")]
-    pub diameter: f64,
-}
-
-/// Steering rack. Its axis runs through the two inner tie-rod joints.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Rack {
-    /// From straight ahead to the mechanical stop, each way, mm.
-    #[serde(deserialize_with = "units::length")]
-    pub travel: f64,
-    /// Rack travel for one turn of the steering wheel, mm.
-    #[serde(default, deserialize_with = "units::opt_length")]
-    pub per_turn: Option<f64>,
+/// Axle tubes of cars are about 3 in over (common practice, no source).
+fn default_axle_tube() -> Tube {
+    Tube { od: 76.0, wall: Some(6.0) }
 }
 
 /// How a wheel stands at the as-found ride height, steering straight ahead.
@@ -252,6 +281,35 @@ pub struct Alignment {
     pub toe: f64,
 }
 
+/// How well the axle was measured: half the width of the band that holds 95 of 100 readings (expanded uncertainty with
+/// coverage factor 2, JCGM 100:2008).
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields, default)]
+pub struct Doubt {
+    /// Of each coordinate of each point, mm. A tape is good to about 1.5 mm (common practice, no source).
+    #[serde(deserialize_with = "units::length")]
+    pub points: f64,
+    /// Of the points that were measured better or worse than the others, mm.
+    #[serde(deserialize_with = "points::lengths")]
+    pub of: BTreeMap<PointName, f64>,
+    /// Of camber and toe, radians. A bubble gauge is good to about 0.1 degrees (common practice, no source).
+    #[serde(deserialize_with = "units::angle")]
+    pub alignment: f64,
+}
+
+impl Default for Doubt {
+    fn default() -> Self {
+        Self { points: 1.5, of: BTreeMap::new(), alignment: 0.1f64.to_radians() }
+    }
+}
+
+impl Doubt {
+    /// Of each coordinate of a point, mm.
+    pub fn point(&self, name: PointName) -> f64 {
+        self.of.get(&name).copied().unwrap_or(self.points)
+    }
+}
+
 /// An axle as measured.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(deny_unknown_fields)]
@@ -263,6 +321,12 @@ pub struct Axle {
     /// Points of the right side that were measured elsewhere than the mirrored left ones.
     #[serde(default)]
     pub right: Points,
+    /// Points that are there once rather than on each side: a lateral rod's, a single upper link's, a steering box's.
+    #[serde(default)]
+    pub middle: Points,
+    /// How well all of them were measured.
+    #[serde(default)]
+    pub doubt: Doubt,
     /// Left wheel, mirrored to the right.
     #[serde(default)]
     pub alignment: Alignment,
@@ -274,8 +338,18 @@ pub struct Axle {
     /// Dampers, if they are described.
     #[serde(default)]
     pub damper: Option<Damper>,
+    /// Rockers between push rod and damper.
+    #[serde(default)]
+    pub rocker: Option<Rocker>,
+    /// Anti-roll bar.
+    #[serde(default)]
+    pub bar: Option<RollBar>,
     /// Steering rack.
-    pub rack: Rack,
+    #[serde(default)]
+    pub rack: Option<Rack>,
+    /// Steering box, where there is no rack.
+    #[serde(default)]
+    pub steering_box: Option<SteeringBox>,
     /// Wheels.
     pub wheel: Wheel,
     /// Tyres.
@@ -286,11 +360,63 @@ impl Axle {
     /// A point of one side in the vehicle frame, mm, if it is given.
     pub fn point(&self, side: Side, name: PointName) -> Option<Vector3<f64>> {
         let own = if side == Side::Right { self.right.0.get(&name).copied() } else { None };
-        own.or_else(|| self.points.0.get(&name).map(|p| side.mirror(*p)))
+        own.or_else(|| self.points.0.get(&name).map(|p| side.mirror(*p))).or_else(|| self.middle.0.get(&name).copied())
+    }
+
+    /// Whether a point is given, on a side or in the middle.
+    pub fn has(&self, name: PointName) -> bool {
+        self.points.0.contains_key(&name) || self.middle.0.contains_key(&name)
+    }
+
+    /// What holds a stiff axle sideways, by the points that are given.
+    pub fn lateral(&self) -> Lateral {
+        if self.has(PointName::CentrePivot) {
+            Lateral::CentrePivot
+        } else if self.has(PointName::LateralRodAxle) {
+            Lateral::Rod
+        } else {
+            Lateral::Links
+        }
+    }
+
+    /// Whether a stiff axle has one upper link, in the middle, rather than one a side.
+    pub fn single_upper_link(&self) -> bool {
+        self.middle.0.contains_key(&PointName::UpperLinkAxle)
+    }
+
+    /// Steering travel from straight ahead to the stop, each way, mm: the rack's, or the arc of the pitman arm's end.
+    /// None where the axle does not steer.
+    pub fn steering_travel(&self) -> Option<f64> {
+        match (self.rack, self.steering_box) {
+            (Some(rack), _) => Some(rack.travel),
+            (None, Some(b)) => Some(b.lock * self.pitman_length()?),
+            (None, None) => None,
+        }
+    }
+
+    /// Steering travel for one turn of the steering wheel, mm, where it is known.
+    pub fn steering_per_turn(&self) -> Option<f64> {
+        match (self.rack, self.steering_box) {
+            (Some(rack), _) => rack.per_turn,
+            (None, Some(b)) => Some(std::f64::consts::TAU / b.ratio? * self.pitman_length()?),
+            (None, None) => None,
+        }
+    }
+
+    /// Pitman arm's end from its shaft's axis, mm.
+    pub fn pitman_length(&self) -> Option<f64> {
+        let at = |name| self.point(Side::Left, name);
+        let (shaft, end) = (at(PointName::PitmanShaft)?, at(PointName::PitmanEnd)?);
+        let axis = shaft_axis(shaft, at(PointName::PitmanShaftTop));
+        Some((end - shaft).cross(&axis).norm())
     }
 
     /// Puts a point of one side or both; the right one follows the left where it was not measured apart.
     pub fn set_point(&mut self, sides: Sides, name: PointName, change: impl Fn(Vector3<f64>) -> Vector3<f64>) {
+        if let Some(single) = self.middle.0.get_mut(&name) {
+            *single = change(*single);
+            return;
+        }
         let before = Side::BOTH.map(|side| self.point(side, name));
         if let (true, Some(left)) = (sides.has(Side::Left), before[0]) {
             self.points.0.insert(name, change(left));
@@ -332,14 +458,7 @@ impl Axle {
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    #[test]
-    fn every_point_name_is_written_as_it_is_read() {
-        for name in PointName::ALL {
-            assert_eq!(ron::from_str::<PointName>(name.name()), Ok(*name));
-        }
-    }
+/// Direction of a steering shaft: up, or to the other point that was measured on it.
+pub fn shaft_axis(shaft: Vector3<f64>, other: Option<Vector3<f64>>) -> Vector3<f64> {
+    other.and_then(|top| (top - shaft).try_normalize(1e-9)).unwrap_or_else(Vector3::z)
 }

@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
+use super::axle::AxleName;
 use super::units;
 
 /// A rail's section.
@@ -82,6 +83,47 @@ pub struct Splitter {
     pub height: f64,
 }
 
+/// A place on the chassis where a ride height is taken.
+#[derive(Debug, Clone, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Datum {
+    /// What the shop calls it.
+    pub name: String,
+    /// Whether there is one on each side: then `at` is the left one's.
+    #[serde(default)]
+    pub mirror: bool,
+    /// Where it is, mm.
+    #[serde(deserialize_with = "units::point")]
+    pub at: Vector3<f64>,
+}
+
+/// Masses and brakes: what anti-dive, anti-lift and anti-squat are shares of.
+#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
+#[serde(deny_unknown_fields)]
+pub struct Balance {
+    /// Centre of gravity over the ground at ride height, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub cg_height: f64,
+    /// Share of the braking force at the front wheels, 0 to 1.
+    pub brakes_front: f64,
+    /// The axle that drives.
+    #[serde(default)]
+    pub driven: Driven,
+}
+
+/// The wheels that the engine turns.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Driven {
+    /// The front ones.
+    Front,
+    /// The rear ones.
+    #[default]
+    Rear,
+    /// All four, each axle with half of the force.
+    Both,
+}
+
 /// How far the car moves: what an answer covers.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize, Serialize)]
 #[serde(deny_unknown_fields)]
@@ -92,12 +134,28 @@ pub struct Sweep {
     /// Wheel travel down from ride height, mm, positive.
     #[serde(deserialize_with = "units::length")]
     pub droop: f64,
+    /// Rear wheel travel up, mm; as the front's where left out.
+    #[serde(default, deserialize_with = "units::opt_length", skip_serializing_if = "Option::is_none")]
+    pub rear_bump: Option<f64>,
+    /// Rear wheel travel down, mm, positive; as the front's where left out.
+    #[serde(default, deserialize_with = "units::opt_length", skip_serializing_if = "Option::is_none")]
+    pub rear_droop: Option<f64>,
     /// Body roll each way, radians.
     #[serde(default, deserialize_with = "units::angle")]
     pub roll: f64,
     /// Body pitch each way, radians.
     #[serde(default, deserialize_with = "units::angle")]
     pub pitch: f64,
+}
+
+impl Sweep {
+    /// Wheel travel of an axle from ride height, [up, down], mm, both positive.
+    pub fn travel(&self, axle: AxleName) -> [f64; 2] {
+        match axle {
+            AxleName::Front => [self.bump, self.droop],
+            AxleName::Rear => [self.rear_bump.unwrap_or(self.bump), self.rear_droop.unwrap_or(self.droop)],
+        }
+    }
 }
 
 /// The gaps that the user asks for. The defaults are common practice, no source.

@@ -11,16 +11,19 @@ pub mod edit;
 pub mod error;
 pub mod file;
 mod patch;
+pub mod points;
 pub mod proposal;
 mod read;
+pub mod springs;
+pub mod steering;
 mod text;
 pub mod units;
 pub mod wheel;
 
 use serde::Deserialize;
 
-pub use axle::{Axle, PointName, Side, Sides};
-pub use body::{Panel, Rail, Section, Splitter, Sweep, WantedGaps};
+pub use axle::{Axle, AxleName, Hub, PointName, Side, Sides};
+pub use body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 pub use edit::Edit;
 pub use error::CarError;
 pub use file::CarFile;
@@ -52,6 +55,15 @@ pub struct Car {
     pub ground: f64,
     /// Front axle.
     pub front: Axle,
+    /// Rear axle, if it was measured.
+    #[serde(default)]
+    pub rear: Option<Axle>,
+    /// Where ride heights are taken.
+    #[serde(default)]
+    pub datums: Vec<Datum>,
+    /// Masses and brakes, for what depends on them.
+    #[serde(default)]
+    pub balance: Option<Balance>,
     /// Frame rails.
     #[serde(default)]
     pub rails: Vec<Rail>,
@@ -69,4 +81,32 @@ pub struct Car {
     /// What could be done to it.
     #[serde(default)]
     pub proposals: Vec<Proposal>,
+}
+
+impl Car {
+    /// An axle, if it is described.
+    pub fn axle(&self, name: AxleName) -> Option<&Axle> {
+        match name {
+            AxleName::Front => Some(&self.front),
+            AxleName::Rear => self.rear.as_ref(),
+        }
+    }
+
+    /// An axle to change, if it is described.
+    pub fn axle_mut(&mut self, name: AxleName) -> Option<&mut Axle> {
+        match name {
+            AxleName::Front => Some(&mut self.front),
+            AxleName::Rear => self.rear.as_mut(),
+        }
+    }
+
+    /// The axles that are described, front first.
+    pub fn axles(&self) -> impl Iterator<Item = (AxleName, &Axle)> {
+        AxleName::BOTH.into_iter().filter_map(|name| Some((name, self.axle(name)?)))
+    }
+
+    /// The wheels of the axles that are described.
+    pub fn hubs(&self) -> impl Iterator<Item = Hub> {
+        Hub::ALL.into_iter().filter(|hub| self.axle(hub.axle).is_some())
+    }
 }

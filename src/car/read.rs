@@ -161,7 +161,7 @@ fn kind(outer: &str) -> &str {
         "Section" => "section",
         "FileUnit" => "unit of length",
         "Linkage" => "linkage",
-        "DamperOn" => "place for a damper",
+        "MountedOn" => "place for a damper",
         "Sides" => "side",
         _ => "word",
     }

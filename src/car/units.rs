@@ -215,7 +215,7 @@ fn fraction(word: &str) -> Option<f64> {
 }
 
 /// A length as serde meets it: a bare number in the file's unit, or text with its own.
-struct Length(f64);
+pub(super) struct Length(pub(super) f64);
 
 /// An angle as serde meets it: a bare number in degrees, or text with its unit.
 struct Angle(f64);
@@ -277,6 +277,11 @@ pub fn opt_length<'de, D: Deserializer<'de>>(d: D) -> Result<Option<f64>, D::Err
 /// For `#[serde(deserialize_with)]`: an angle in radians; a bare number is degrees.
 pub fn angle<'de, D: Deserializer<'de>>(d: D) -> Result<f64, D::Error> {
     Angle::deserialize(d).map(|a| a.0)
+}
+
+/// For `#[serde(deserialize_with)]`: an angle in radians that may be left out.
+pub fn opt_angle<'de, D: Deserializer<'de>>(d: D) -> Result<Option<f64>, D::Error> {
+    Option::<Angle>::deserialize(d).map(|a| a.map(|a| a.0))
 }
 
 /// For `#[serde(deserialize_with)]`: a point or a shift, three lengths in millimetres.

@@ -3,7 +3,7 @@
 use nalgebra::{Matrix3, UnitQuaternion, Vector3, Vector6};
 
 use super::solve::{Drive, Held, Link, OutOfReach, Placement};
-use crate::car::axle::DamperOn;
+use crate::car::axle::MountedOn;
 use crate::car::{Axle, PointName, Side};
 
 /// A corner of the car as a mechanism.
@@ -14,7 +14,7 @@ pub struct Corner {
     held: Held,
     /// Measured points, body frame, mm.
     measured: Measured,
-    damper_on: Option<DamperOn>,
+    damper_on: Option<MountedOn>,
     /// Damper's lower mount from the front pickup of the arm that carries it, in that arm's directions, mm.
     mount_in_arm: Vector3<f64>,
 }
@@ -149,9 +149,9 @@ impl Corner {
             arm_directions(pickups, ball_joint).transpose() * (m.damper[1] - pickups[0])
         };
         let mount_in_arm = match damper_on {
-            Some(DamperOn::LowerArm) => in_arm(m.lower, m.lower_ball_joint),
-            Some(DamperOn::UpperArm) => in_arm(m.upper, m.upper_ball_joint),
-            Some(DamperOn::Upright) | None => Vector3::zeros(),
+            Some(MountedOn::LowerArm) => in_arm(m.lower, m.lower_ball_joint),
+            Some(MountedOn::UpperArm) => in_arm(m.upper, m.upper_ball_joint),
+            Some(MountedOn::Upright) | None => Vector3::zeros(),
         };
         Self { side, held, measured: m, damper_on, mount_in_arm }
     }
@@ -193,9 +193,9 @@ impl Corner {
         let [top, bottom] = pose.damper?;
         let [travel, _] = self.speeds(pose)?;
         let moved = match self.damper_on? {
-            DamperOn::Upright => travel.of(bottom),
-            DamperOn::LowerArm => swing(pose.lower, pose.lower_ball_joint, travel.of(pose.lower_ball_joint), bottom),
-            DamperOn::UpperArm => swing(pose.upper, pose.upper_ball_joint, travel.of(pose.upper_ball_joint), bottom),
+            MountedOn::Upright => travel.of(bottom),
+            MountedOn::LowerArm => swing(pose.lower, pose.lower_ball_joint, travel.of(pose.lower_ball_joint), bottom),
+            MountedOn::UpperArm => swing(pose.upper, pose.upper_ball_joint, travel.of(pose.upper_ball_joint), bottom),
         };
         Some((top - bottom).try_normalize(1e-9)?.dot(&moved))
     }
@@ -207,9 +207,9 @@ impl Corner {
         let (lower_ball_joint, upper_ball_joint) = (carry(m.lower_ball_joint), carry(m.upper_ball_joint));
         let damper = self.damper_on.map(|on| {
             let bottom = match on {
-                DamperOn::Upright => carry(m.damper[1]),
-                DamperOn::LowerArm => m.lower[0] + arm_directions(m.lower, lower_ball_joint) * self.mount_in_arm,
-                DamperOn::UpperArm => m.upper[0] + arm_directions(m.upper, upper_ball_joint) * self.mount_in_arm,
+                MountedOn::Upright => carry(m.damper[1]),
+                MountedOn::LowerArm => m.lower[0] + arm_directions(m.lower, lower_ball_joint) * self.mount_in_arm,
+                MountedOn::UpperArm => m.upper[0] + arm_directions(m.upper, upper_ball_joint) * self.mount_in_arm,
             };
             [m.damper[0], bottom]
         });

@@ -7,7 +7,7 @@ use scribeline::car::PointName::{
     DamperBottom, DamperTop, LowerBallJoint, LowerFront, LowerRear, TieRodInner, TieRodOuter, UpperBallJoint,
     UpperFront, UpperRear, WheelCentre,
 };
-use scribeline::car::axle::DamperOn;
+use scribeline::car::axle::MountedOn;
 use scribeline::car::{PointName, Side};
 use scribeline::motion::{Alignment, CornerPose, Front, Pose, alignment};
 
@@ -406,7 +406,7 @@ fn an_upright_damper_on_level_arms_has_the_ratio_of_the_levers() {
     ]);
     let mut car = symmetric(&points);
     for (on, ratio) in
-        [(DamperOn::LowerArm, 260.0 / 360.0), (DamperOn::UpperArm, 298.0 / 360.0), (DamperOn::Upright, 1.0)]
+        [(MountedOn::LowerArm, 260.0 / 360.0), (MountedOn::UpperArm, 298.0 / 360.0), (MountedOn::Upright, 1.0)]
     {
         car.front.damper.as_mut().unwrap().on = on;
         let front = Front::new(&car).unwrap();

@@ -2,7 +2,7 @@
 //! tests/reference/motion.py, which wrote motion.json.
 
 use nalgebra::Vector3;
-use scribeline::car::axle::DamperOn;
+use scribeline::car::axle::MountedOn;
 use scribeline::car::{Car, Side};
 use scribeline::motion::{Alignment, Corner, CornerPose, Front, Plane, Pose, alignment};
 use serde::Deserialize;
@@ -74,11 +74,11 @@ struct Carried {
 }
 
 impl Carried {
-    fn on(&self, part: DamperOn) -> f64 {
+    fn on(&self, part: MountedOn) -> f64 {
         match part {
-            DamperOn::Upright => self.upright,
-            DamperOn::LowerArm => self.lower_arm,
-            DamperOn::UpperArm => self.upper_arm,
+            MountedOn::Upright => self.upright,
+            MountedOn::LowerArm => self.lower_arm,
+            MountedOn::UpperArm => self.upper_arm,
         }
     }
 }
@@ -161,8 +161,8 @@ fn compare(worst: &mut Worst, label: &str, corner: &Corner, pose: &CornerPose, g
 }
 
 /// The car with its damper carried by each part in turn.
-fn fronts(car: &Car) -> Vec<(DamperOn, Front)> {
-    [DamperOn::Upright, DamperOn::LowerArm, DamperOn::UpperArm]
+fn fronts(car: &Car) -> Vec<(MountedOn, Front)> {
+    [MountedOn::Upright, MountedOn::LowerArm, MountedOn::UpperArm]
         .into_iter()
         .map(|on| {
             let mut car = car.clone();
@@ -172,7 +172,7 @@ fn fronts(car: &Car) -> Vec<(DamperOn, Front)> {
         .collect()
 }
 
-fn compare_damper(worst: &mut Worst, label: &str, on: DamperOn, corner: &Corner, pose: &CornerPose, want: &Expected) {
+fn compare_damper(worst: &mut Worst, label: &str, on: MountedOn, corner: &Corner, pose: &CornerPose, want: &Expected) {
     let label = format!("{label} damper on {on:?}");
     worst.number(&format!("{label} length"), pose.damper_length().unwrap(), want.damper_length.on(on), PLACE);
     let ratio = corner.motion_ratio(pose).unwrap();
@@ -190,7 +190,7 @@ fn a_corner_moved_by_travel_and_rack_stands_where_scipy_puts_it() {
                 let label = format!("{} {} travel {travel} rack {}", case.car, want.side.word(), want.rack);
                 assert!(corner.residual(&pose) < 1e-9);
                 compare_damper(&mut worst, &label, on, corner, &pose, want);
-                if on == DamperOn::Upright {
+                if on == MountedOn::Upright {
                     compare(&mut worst, &label, corner, &pose, &alignment::level_under(corner, &pose), want);
                 }
             }
@@ -215,7 +215,7 @@ fn a_car_that_heaves_rolls_pitches_and_steers_stands_where_scipy_puts_it() {
                     let label = format!("{label} {}", want.side.word());
                     assert!(corner.residual(got) < 1e-9);
                     compare_damper(&mut worst, &label, on, corner, got, want);
-                    if on == DamperOn::Upright {
+                    if on == MountedOn::Upright {
                         compare(&mut worst, &label, corner, got, &posed.ground, want);
                     }
                 }
