@@ -1,7 +1,9 @@
-//! Six linear equations in six unknowns.
+//! A few linear equations in as many unknowns.
 //!
 //! By hand, because every pose solves a few such systems: this takes half the time of nalgebra's general decomposition,
 //! and the sign of the determinant falls out of it.
+
+use super::real::{Real, k};
 
 /// A pivot this small is rounding: coefficients are unit vectors (1) and their moments (up to 1000 mm), good to 1e-13.
 const NOTHING: f64 = 1e-11;
@@ -9,61 +11,64 @@ const NOTHING: f64 = 1e-11;
 /// processor can guess it (threshold pivoting, in Duff, Erisman & Reid, Direct Methods for Sparse Matrices; from memory).
 const LEADS: f64 = 0.1;
 
-/// A matrix of six rows, split into triangles.
-pub(super) struct Triangles {
+/// A square matrix, split into triangles.
+pub(super) struct Triangles<T, const N: usize> {
     /// The upper triangle; below it how often each row above was taken from each row.
-    rows: [[f64; 6]; 6],
+    rows: [[T; N]; N],
     /// One over each pivot.
-    per: [f64; 6],
+    per: [T; N],
     /// Where each row came from.
-    order: [usize; 6],
+    order: [usize; N],
     /// Sign of the determinant: 1, -1, or 0 where a pivot vanishes or is not a number. Then nothing can be solved.
     pub sign: f64,
 }
 
-impl Triangles {
+impl<T: Real, const N: usize> Triangles<T, N> {
     /// Elimination with row swaps.
-    pub fn of(rows: &[[f64; 6]; 6]) -> Self {
-        let order = [0, 1, 2, 3, 4, 5];
-        let mut split = Self { rows: *rows, per: [0.0; 6], order, sign: 1.0 };
-        for k in 0..6 {
-            let size = |row: &[f64; 6]| row[k].abs();
-            let largest = split.rows[k..].iter().map(size).fold(0.0, f64::max);
-            if size(&split.rows[k]) < LEADS * largest {
-                let lead = (k..6).find(|&i| size(&split.rows[i]) == largest).unwrap_or(k);
-                split.rows.swap(k, lead);
-                split.order.swap(k, lead);
+    pub fn of(rows: &[[T; N]; N]) -> Self {
+        let mut split = Self { rows: *rows, per: [T::zero(); N], order: std::array::from_fn(|i| i), sign: 1.0 };
+        for i in 0..N {
+            let size = |row: &[T; N]| row[i].abs();
+            let largest = split.rows[i..].iter().map(size).fold(T::zero(), |a, b| if b > a { b } else { a });
+            if size(&split.rows[i]) < k::<T>(LEADS) * largest {
+                let lead = (i..N).find(|&j| size(&split.rows[j]) == largest).unwrap_or(i);
+                split.rows.swap(i, lead);
+                split.order.swap(i, lead);
                 split.sign = -split.sign;
             }
             // Noughts ahead of the pivot, so that whole rows can be taken away: six are vectorised, a rest is not.
-            let row: [f64; 6] = std::array::from_fn(|j| if j < k { 0.0 } else { split.rows[k][j] });
-            if row[k].abs() < NOTHING || row[k].is_nan() {
+            let row: [T; N] = std::array::from_fn(|j| if j < i { T::zero() } else { split.rows[i][j] });
+            // Written so that a NaN is nothing too.
+            let something = row[i].abs() >= k(NOTHING);
+            if !something {
                 split.sign = 0.0;
                 return split;
             }
-            split.sign *= row[k].signum();
-            split.per[k] = 1.0 / row[k];
-            for below in &mut split.rows[k + 1..] {
-                let times = below[k] * split.per[k];
+            if row[i] < T::zero() {
+                split.sign = -split.sign;
+            }
+            split.per[i] = T::one() / row[i];
+            for below in &mut split.rows[i + 1..] {
+                let times = below[i] * split.per[i];
                 for (b, r) in below.iter_mut().zip(row) {
                     *b -= times * r;
                 }
-                below[k] = times;
+                below[i] = times;
             }
         }
         split
     }
 
     /// The unknowns for a right-hand side.
-    pub fn solve(&self, right: &[f64; 6]) -> [f64; 6] {
-        let mut x = [0.0; 6];
-        for k in 0..6 {
-            let known: f64 = (0..k).map(|j| self.rows[k][j] * x[j]).sum();
-            x[k] = right[self.order[k]] - known;
+    pub fn solve(&self, right: &[T; N]) -> [T; N] {
+        let mut x = [T::zero(); N];
+        for i in 0..N {
+            let known = (0..i).fold(T::zero(), |sum, j| sum + self.rows[i][j] * x[j]);
+            x[i] = right[self.order[i]] - known;
         }
-        for k in (0..6).rev() {
-            let known: f64 = (k + 1..6).map(|j| self.rows[k][j] * x[j]).sum();
-            x[k] = (x[k] - known) * self.per[k];
+        for i in (0..N).rev() {
+            let known = (i + 1..N).fold(T::zero(), |sum, j| sum + self.rows[i][j] * x[j]);
+            x[i] = (x[i] - known) * self.per[i];
         }
         x
     }

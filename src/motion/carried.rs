@@ -1,0 +1,226 @@
+//! Where everything is that rides along in a pose: points of arms, uprights, axles, rockers and levers.
+
+use nalgebra::{Matrix3, Vector3};
+
+use super::placement::Speed;
+use super::real::Real;
+use super::suspension::{CornerPose, Held, Mode, Suspension};
+use super::turning::Turning;
+use crate::car::axle::{Linkage, MountedOn};
+use crate::car::{PointName, Side};
+
+/// What a point rides on.
+enum Carrier {
+    Body,
+    Steering,
+    Part(MountedOn),
+    Crank,
+    Lever,
+}
+
+/// A point's carrier.
+fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier {
+    use PointName::{
+        ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
+        DropLinkOuter, IdlerEnd, IdlerShaft, IdlerShaftTop, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront,
+        LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd,
+        PitmanShaft, PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, TieRodInner, TieRodOuter,
+        UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter,
+        UpperRodBody, WheelCentre,
+    };
+    let riding = &axle.riding;
+    match name {
+        LowerFront | LowerRear | UpperFront | UpperRear | ArmInner | ArmOuter | DamperTop | LowerLinkBody
+        | UpperLinkBody | LateralRodBody | UpperRodBody | LowerRodBody | PitmanShaft | PitmanShaftTop | IdlerShaft
+        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot => Carrier::Body,
+        TieRodInner | PitmanEnd | IdlerEnd => Carrier::Steering,
+        LowerBallJoint | UpperBallJoint | LowerFrontOuter | LowerRearOuter | UpperFrontOuter | UpperRearOuter
+        | TieRodOuter | WheelCentre | LowerLinkAxle | UpperLinkAxle | LateralRodAxle | CentrePivot => {
+            Carrier::Part(MountedOn::Upright)
+        }
+        CrankUpper | CrankLower => Carrier::Crank,
+        DamperBottom => Carrier::Part(riding.damper_on.unwrap_or(MountedOn::Upright)),
+        PushRodOuter => Carrier::Part(riding.rockers.map_or(MountedOn::Upright, |r| r.0)),
+        PushRodInner => Carrier::Part(MountedOn::Rocker),
+        DropLinkOuter => Carrier::Part(riding.levers.map_or(MountedOn::Upright, |l| l.0)),
+        BarLever => Carrier::Lever,
+    }
+}
+
+/// Where a measured point is in a pose.
+pub(super) fn at<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, name: PointName) -> Option<Vector3<T>> {
+    let side = pose.hub.side;
+    let p = axle.measured.at(side, name)?;
+    match carrier(axle, name) {
+        Carrier::Body => Some(p),
+        Carrier::Steering => match name {
+            PointName::TieRodInner => Some(axle.steering.inner(side, pose.rack).unwrap_or(p)),
+            PointName::PitmanEnd => Some(axle.steering.ends(pose.rack)?[0]),
+            _ => Some(axle.steering.ends(pose.rack)?[1]),
+        },
+        Carrier::Part(part) => on(axle, pose, part, p),
+        Carrier::Crank => match &axle.held {
+            Held::Together(beam) => beam.crank_joint(&pose.lies, p),
+            Held::Apart(_) => None,
+        },
+        Carrier::Lever => {
+            let (lever, driver) = lever(axle, pose)?;
+            lever.carry(p, driver)
+        }
+    }
+}
+
+/// Where a place of a part is that was measured at `p`.
+fn on<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, part: MountedOn, p: Vector3<T>) -> Option<Vector3<T>> {
+    match part {
+        MountedOn::Upright => Some(with_upright(axle, pose, p)),
+        MountedOn::LowerArm | MountedOn::UpperArm => {
+            let arm = Arm::of(axle, pose.hub.side, part)?;
+            let now = with_upright(axle, pose, arm.ball_joint);
+            let measured = arm.directions(arm.ball_joint);
+            Some(arm.pickups[0] + arm.directions(now) * (measured.transpose() * (p - arm.pickups[0])))
+        }
+        MountedOn::Rocker => {
+            let (rocker, driver) = rocker(axle, pose)?;
+            rocker.carry(p, driver)
+        }
+    }
+}
+
+fn with_upright<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, p: Vector3<T>) -> Vector3<T> {
+    let origin = match &axle.held {
+        Held::Apart(_) => axle.measured.at(pose.hub.side, PointName::WheelCentre).unwrap_or_else(Vector3::zeros),
+        Held::Together(beam) => beam.origin,
+    };
+    pose.lies.placement.at + pose.turn * (p - origin)
+}
+
+/// A side's rocker, and where its push rod's outer joint is.
+fn rocker<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+    let (_, rockers) = axle.riding.rockers.as_ref()?;
+    Some((&rockers[pose.hub.side as usize], at(axle, pose, PointName::PushRodOuter)?))
+}
+
+/// A side's lever of the anti-roll bar, and where its drop link's outer joint is.
+fn lever<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+    let (_, levers) = axle.riding.levers.as_ref()?;
+    Some((&levers[pose.hub.side as usize], at(axle, pose, PointName::DropLinkOuter)?))
+}
+
+/// An arm on two pickups.
+struct Arm<T: Real> {
+    pickups: [Vector3<T>; 2],
+    /// As measured.
+    ball_joint: Vector3<T>,
+}
+
+impl<T: Real> Arm<T> {
+    fn of(axle: &Suspension<T>, side: Side, part: MountedOn) -> Option<Self> {
+        use PointName::{LowerBallJoint, LowerFront, LowerRear, UpperBallJoint, UpperFront, UpperRear};
+        let [front, rear, joint] = match part {
+            MountedOn::LowerArm => [LowerFront, LowerRear, LowerBallJoint],
+            _ => [UpperFront, UpperRear, UpperBallJoint],
+        };
+        let at = |name| axle.measured.at(side, name);
+        Some(Self { pickups: [at(front)?, at(rear)?], ball_joint: at(joint)? })
+    }
+
+    /// Its own directions as columns: along its pickups, square to them towards the ball joint, square to both.
+    fn directions(&self, ball_joint: Vector3<T>) -> Matrix3<T> {
+        let along = (self.pickups[1] - self.pickups[0]).normalize();
+        let arm = ball_joint - self.pickups[0];
+        let out = (arm - along * along.dot(&arm)).normalize();
+        Matrix3::from_columns(&[along, out, along.cross(&out)])
+    }
+}
+
+/// How fast a place of a part moves that now lies at `at`.
+fn speed_on<T: Real>(
+    axle: &Suspension<T>,
+    pose: &CornerPose<T>,
+    part: MountedOn,
+    place: Vector3<T>,
+    speed: &Speed<T>,
+) -> Option<Vector3<T>> {
+    match part {
+        MountedOn::Upright => Some(speed.of(place)),
+        MountedOn::LowerArm | MountedOn::UpperArm => {
+            let arm = Arm::of(axle, pose.hub.side, part)?;
+            let joint = with_upright(axle, pose, arm.ball_joint);
+            let along = (arm.pickups[1] - arm.pickups[0]).normalize();
+            let tangent = along.cross(&(joint - arm.pickups[0]));
+            let turns = speed.of(joint).dot(&tangent) / tangent.norm_squared();
+            Some(along.cross(&(place - arm.pickups[0])) * turns)
+        }
+        MountedOn::Rocker => {
+            let (rocker, driver) = rocker(axle, pose)?;
+            let (rod_on, _) = axle.riding.rockers.as_ref()?;
+            rocker.speed_at(place, driver, speed_on(axle, pose, *rod_on, driver, speed)?)
+        }
+    }
+}
+
+impl<T: Real> Suspension<T> {
+    /// The damper's mounts in a pose, upper and lower.
+    pub fn damper(&self, pose: &CornerPose<T>) -> Option<[Vector3<T>; 2]> {
+        self.riding.damper_on?;
+        Some([self.at(pose, PointName::DamperTop)?, self.at(pose, PointName::DamperBottom)?])
+    }
+
+    /// Damper length between its mounts, mm.
+    pub fn damper_length(&self, pose: &CornerPose<T>) -> Option<T> {
+        self.damper(pose).map(|[top, bottom]| (top - bottom).norm())
+    }
+
+    /// Damper travel over wheel travel in a pose, as a derivative; positive where bump shortens the damper.
+    pub fn motion_ratio(&self, pose: &CornerPose<T>, mode: Mode) -> Option<T> {
+        let [top, bottom] = self.damper(pose)?;
+        let speed = self.speed(pose, mode)?;
+        let moves = speed_on(self, pose, self.riding.damper_on?, bottom, &speed)?;
+        let towards = top - bottom;
+        Some(towards.dot(&moves) / towards.norm())
+    }
+
+    /// How far the bar's lever has turned from where it was measured, radians, positive for its end rising.
+    pub fn lever_angle(&self, pose: &CornerPose<T>) -> Option<T> {
+        let (lever, driver) = lever(self, pose)?;
+        Some(lever.angle(driver)? * self.lever_sign(pose)?)
+    }
+
+    /// How fast the bar's lever end travels along its arc per millimetre of wheel travel, positive where it rises with
+    /// the wheel.
+    pub fn bar_ratio(&self, pose: &CornerPose<T>, mode: Mode) -> Option<T> {
+        let (lever, driver) = lever(self, pose)?;
+        let (link_on, _) = self.riding.levers.as_ref()?;
+        let speed = speed_on(self, pose, *link_on, driver, &self.speed(pose, mode)?)?;
+        Some(lever.turns(driver, speed)? * lever.radius() * self.lever_sign(pose)?)
+    }
+
+    /// +1 where the lever's end rises as it turns about the bar's axis, which points to the left.
+    fn lever_sign(&self, pose: &CornerPose<T>) -> Option<T> {
+        let end = self.measured.at(pose.hub.side, PointName::BarLever)?;
+        let pivot = self.measured.at(pose.hub.side, PointName::BarPivot)?;
+        // About an axis to the left a lever that lies behind it rises, one ahead of it falls.
+        Some(if end.x < pivot.x { T::one() } else { -T::one() })
+    }
+
+    /// A rod's or link's ends in a pose, where the axle has such a part.
+    pub fn span(&self, pose: &CornerPose<T>, from: PointName, to: PointName) -> Option<[Vector3<T>; 2]> {
+        Some([self.at(pose, from)?, self.at(pose, to)?])
+    }
+
+    /// Whether a point moves when the wheel does.
+    pub fn moves(&self, name: PointName) -> bool {
+        !matches!(carrier(self, name), Carrier::Body | Carrier::Steering)
+    }
+
+    /// Whether a point rides on the part that carries the wheel, and so turns with it.
+    pub fn on_upright(&self, name: PointName) -> bool {
+        matches!(carrier(self, name), Carrier::Part(MountedOn::Upright))
+    }
+
+    /// Whether the linkage has this arm.
+    pub fn has_upper_arm(&self) -> bool {
+        self.linkage == Linkage::Wishbone
+    }
+}

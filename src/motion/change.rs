@@ -1,0 +1,249 @@
+//! How fast a quantity changes: along a motion of the car, or with a coordinate of a measured point.
+
+use std::str::FromStr;
+
+use nalgebra::Vector3;
+use serde::{Deserialize, Serialize};
+
+use super::alignment::level_under;
+use super::drive::{Drive, Plane};
+use super::gear::{Pose, RunningGear};
+use super::newton::OutOfReach;
+use super::quantity::{Frame, Quantity, Standing};
+use super::real::{Dual, Real, k, moving, read};
+use super::suspension::{CornerPose, Suspension};
+use super::table::Measured;
+use crate::car::axle::Axle;
+use crate::car::{AxleName, PointName, Side};
+
+/// A motion that quantities are followed along.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Along {
+    /// Both wheels of the axle up alike from ride height, bump positive, mm; the body level.
+    Travel,
+    /// The body's roll with all tyres on the ground, positive when the left side rises, rad.
+    Roll,
+    /// The body's pitch with all tyres on the ground, positive nose-down, rad.
+    Pitch,
+    /// Steering travel at ride height, positive to the car's left, mm.
+    Steer,
+}
+
+impl Along {
+    /// All of them.
+    pub const ALL: [Self; 4] = [Self::Travel, Self::Roll, Self::Pitch, Self::Steer];
+
+    /// As a command names it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Travel => "travel",
+            Self::Roll => "roll",
+            Self::Pitch => "pitch",
+            Self::Steer => "steer",
+        }
+    }
+
+    /// As it is spoken.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Travel => "wheel travel",
+            Self::Roll => "body roll",
+            Self::Pitch => "body pitch",
+            Self::Steer => "steering travel",
+        }
+    }
+
+    /// Whether it is an angle.
+    pub fn is_angle(self) -> bool {
+        matches!(self, Self::Roll | Self::Pitch)
+    }
+}
+
+impl FromStr for Along {
+    type Err = String;
+
+    fn from_str(text: &str) -> Result<Self, String> {
+        let names = || Self::ALL.map(Self::name).join(", ");
+        Self::ALL.into_iter().find(|a| a.name() == text).ok_or_else(|| format!("\"{text}\" is none of {}", names()))
+    }
+}
+
+/// A pose of one axle, and what it was brought there by.
+#[derive(Debug, Clone, Copy)]
+pub struct Brought {
+    /// Left and right wheel.
+    pub wheels: [CornerPose; 2],
+    /// The ground as the body sees it.
+    pub ground: Plane,
+    along: Along,
+    value: f64,
+}
+
+impl RunningGear {
+    /// An axle brought along a motion, from a pose of it near by.
+    ///
+    /// # Errors
+    /// [`OutOfReach`] where the linkage cannot follow.
+    pub fn bring(
+        &self,
+        axle: &Suspension,
+        from: &[CornerPose; 2],
+        along: Along,
+        value: f64,
+    ) -> Result<Brought, OutOfReach> {
+        let steer = if axle.name == AxleName::Front { value } else { 0.0 };
+        let (wheels, ground) = match along {
+            Along::Travel => {
+                let wheels = self.raise_axle(from, [value; 2], 0.0)?;
+                (wheels, level_under(axle, &wheels[0]))
+            }
+            Along::Roll | Along::Pitch | Along::Steer => {
+                let pose = match along {
+                    Along::Roll => Pose { roll: value, ..Pose::default() },
+                    Along::Pitch => Pose { pitch: value, ..Pose::default() },
+                    _ => Pose { rack: steer, ..Pose::default() },
+                };
+                let ground = self.ground(&pose);
+                (axle.pose(from, pose.rack, [Drive::Ground(ground); 2])?, ground)
+            }
+        };
+        Ok(Brought { wheels, ground, along, value })
+    }
+
+    /// A quantity at one wheel there, and how fast it changes along the motion (per mm or per rad). None where there is
+    /// no such thing, or the linkage is in a toggle.
+    pub fn change(
+        &self,
+        axle: &Suspension,
+        frame: &Frame,
+        at: &Brought,
+        quantity: Quantity,
+        side: Side,
+    ) -> Option<[f64; 2]> {
+        let dual = axle.again(axle.measured.lifted());
+        let value = quantity.of(&self.standing(&dual, frame, at)?, side)?;
+        Some([value.re, value.eps1])
+    }
+
+    /// How a quantity at one wheel, and the rate at which it changes along the motion, depend on everything that was
+    /// measured. Empty where there is no such quantity.
+    pub fn sensitivity(
+        &self,
+        axle: &Suspension,
+        frame: &Frame,
+        at: &Brought,
+        quantity: Quantity,
+        side: Side,
+    ) -> Vec<Sensitivity> {
+        let of = |reading: Reading| {
+            let dual = axle.again(reading.seeded(axle));
+            let value = quantity.of(&self.standing(&dual, frame, at)?, side)?;
+            Some(Sensitivity { reading, value: value.eps2, rate: value.eps1eps2 })
+        };
+        readings(&axle.described).into_iter().filter_map(of).filter(|s| s.value != 0.0 || s.rate != 0.0).collect()
+    }
+
+    /// An axle standing where it was brought, in dual numbers that follow the motion.
+    fn standing<'a>(&self, axle: &'a Suspension<Dual>, frame: &'a Frame, at: &Brought) -> Option<Standing<'a, Dual>> {
+        let nought = k::<Dual>(0.0);
+        let still = Pose { heave: nought, roll: nought, pitch: nought, rack: nought };
+        let value = moving(at.value);
+        let on = |pose: Pose<Dual>| {
+            let ground = self.ground_of(&pose);
+            Some((axle.settle(&at.wheels, pose.rack, [Drive::Ground(ground); 2])?, ground))
+        };
+        let (wheels, ground) = match at.along {
+            Along::Travel => {
+                let height = |i: usize| Drive::Height(moving(at.wheels[i].wheel_centre.z));
+                let wheels = axle.settle(&at.wheels, nought, [height(0), height(1)])?;
+                (wheels, level_under(axle, &wheels[0]))
+            }
+            Along::Roll => on(Pose { roll: value, ..still })?,
+            Along::Pitch => on(Pose { pitch: value, ..still })?,
+            Along::Steer if axle.name == AxleName::Front => on(Pose { rack: value, ..still })?,
+            Along::Steer => on(still)?,
+        };
+        Some(Standing { axle, wheels, ground, frame })
+    }
+}
+
+impl Brought {
+    /// The axle standing there.
+    pub fn standing<'a>(&self, axle: &'a Suspension, frame: &'a Frame) -> Standing<'a> {
+        Standing { axle, wheels: self.wheels, ground: self.ground, frame }
+    }
+}
+
+/// How a quantity depends on a reading.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Sensitivity {
+    /// What was read.
+    pub reading: Reading,
+    /// Change of the quantity per mm, or per rad, of the reading.
+    pub value: f64,
+    /// Change of its rate along the motion.
+    pub rate: f64,
+}
+
+/// One thing that was read off a tape or a gauge.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Reading {
+    /// A coordinate of a point on a side: 0 for x, 1 for y, 2 for z.
+    Coordinate(Side, PointName, usize),
+    /// A wheel's camber.
+    Camber(Side),
+    /// A wheel's toe.
+    Toe(Side),
+}
+
+/// Everything that was measured of an axle. A point that is there once is read once.
+fn readings(axle: &Axle) -> Vec<Reading> {
+    let mut all = Vec::new();
+    for side in Side::BOTH {
+        for &name in PointName::ALL {
+            let again = side == Side::Right && axle.middle.0.contains_key(&name);
+            if axle.point(side, name).is_some() && !again {
+                all.extend((0..3).map(|i| Reading::Coordinate(side, name, i)));
+            }
+        }
+        all.extend([Reading::Camber(side), Reading::Toe(side)]);
+    }
+    all
+}
+
+impl Reading {
+    /// Half the width of the band that holds 95 of 100 readings, mm or rad.
+    pub fn doubt(&self, axle: &Axle) -> f64 {
+        match self {
+            Self::Coordinate(_, name, _) => axle.doubt.point(*name),
+            Self::Camber(_) | Self::Toe(_) => axle.doubt.alignment,
+        }
+    }
+
+    /// What was measured, in dual numbers that follow this reading.
+    fn seeded(self, axle: &Suspension) -> Measured<Dual> {
+        let mut dual: Measured<Dual> = axle.measured.lifted();
+        let nought = k::<Dual>(0.0);
+        match self {
+            Self::Coordinate(side, name, i) => {
+                let single = axle.described.middle.0.contains_key(&name);
+                for side in Side::BOTH.into_iter().filter(|s| single || *s == side) {
+                    if let Some(p) = dual.at_mut(side, name) {
+                        p[i] = read(p[i].re);
+                    }
+                }
+            }
+            Self::Camber(side) => dual.spin[side as usize] = spin(&axle.described, side, read(0.0), nought),
+            Self::Toe(side) => dual.spin[side as usize] = spin(&axle.described, side, nought, read(0.0)),
+        }
+        dual
+    }
+}
+
+/// A wheel's spin axis with camber and toe a little other than read: see [`Axle::spin_axis`].
+fn spin<T: Real>(axle: &Axle, side: Side, camber: T, toe: T) -> Vector3<T> {
+    let stands = axle.alignment(side);
+    let (camber, toe) = (camber + k(stands.camber), toe + k(stands.toe));
+    Vector3::new(toe.sin() * camber.cos(), toe.cos() * camber.cos() * k(side.sign()), -camber.sin())
+}

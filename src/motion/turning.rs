@@ -1,0 +1,89 @@
+//! A lever that a rod turns about a fixed axis: a rocker, an anti-roll bar's lever, an idler arm.
+
+use nalgebra::Vector3;
+
+use super::real::{Real, k};
+
+/// A vector turned about a unit axis (Rodrigues' formula).
+pub(super) fn about<T: Real>(axis: Vector3<T>, angle: T, v: Vector3<T>) -> Vector3<T> {
+    let along = axis * axis.dot(&v);
+    along + (v - along) * angle.cos() + axis.cross(&v) * angle.sin()
+}
+
+/// A lever on a fixed axis, with a rod of constant length to its end.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Turning<T: Real> {
+    /// A point of its axis, mm.
+    pivot: Vector3<T>,
+    /// Its axis, unit.
+    axis: Vector3<T>,
+    /// Its end from the pivot as measured, mm.
+    lever: Vector3<T>,
+    /// The rod's length, mm.
+    rod: T,
+    /// Which of the two ways the rod and the lever can stand: as they did when measured.
+    bend: T,
+}
+
+impl<T: Real> Turning<T> {
+    /// As measured, the rod's far end at `driver`.
+    pub fn new(pivot: Vector3<T>, axis: Vector3<T>, end: Vector3<T>, driver: Vector3<T>) -> Self {
+        let lever = end - pivot;
+        let bend = if axis.cross(&lever).dot(&(driver - pivot)) > T::zero() { -T::one() } else { T::one() };
+        Self { pivot, axis, lever, rod: (end - driver).norm(), bend }
+    }
+
+    /// How far it has turned from where it was measured, radians, with the rod's far end at `driver`. None where the
+    /// rod cannot reach: the lever is at the end of its swing.
+    pub fn angle(&self, driver: Vector3<T>) -> Option<T> {
+        // With the lever at a: |a - d| = rod, so a.d is known, and a.d = A cos t + B sin t + C.
+        let d = driver - self.pivot;
+        let along = self.axis * self.axis.dot(&self.lever);
+        let aside = self.lever - along;
+        let (a, b, c) = (aside.dot(&d), self.axis.cross(&aside).dot(&d), along.dot(&d));
+        let dot = (self.lever.norm_squared() + d.norm_squared() - self.rod * self.rod) * k(0.5);
+        let cosine = (dot - c) / (a * a + b * b).sqrt();
+        let reaches = cosine.abs() < T::one();
+        reaches.then(|| {
+            let angle = b.atan2(a) + self.bend * cosine.acos();
+            // Within half a turn of where it was measured.
+            let turn = T::two_pi();
+            angle - turn * (angle / turn).round()
+        })
+    }
+
+    /// A point of the lever that was measured at `p`, with the rod's far end at `driver`.
+    pub fn carry(&self, p: Vector3<T>, driver: Vector3<T>) -> Option<Vector3<T>> {
+        Some(self.pivot + about(self.axis, self.angle(driver)?, p - self.pivot))
+    }
+
+    /// Its end with the rod's far end at `driver`.
+    pub fn end(&self, driver: Vector3<T>) -> Option<Vector3<T>> {
+        self.carry(self.pivot + self.lever, driver)
+    }
+
+    /// How fast it turns, radians, when the rod's far end moves at `speed`. None at the end of its swing.
+    pub fn turns(&self, driver: Vector3<T>, speed: Vector3<T>) -> Option<T> {
+        let end = self.end(driver)?;
+        let rod = end - driver;
+        // Along the rod both its ends move alike.
+        let per = rod.dot(&self.axis.cross(&(end - self.pivot)));
+        (per.abs() > k(1e-9)).then(|| rod.dot(&speed) / per)
+    }
+
+    /// How fast its end moves when the rod's far end moves at `speed`.
+    pub fn end_speed(&self, driver: Vector3<T>, speed: Vector3<T>) -> Option<Vector3<T>> {
+        let end = self.end(driver)?;
+        Some(self.axis.cross(&(end - self.pivot)) * self.turns(driver, speed)?)
+    }
+
+    /// How fast a point of it that now lies at `at` moves when the rod's far end moves at `speed`.
+    pub fn speed_at(&self, at: Vector3<T>, driver: Vector3<T>, speed: Vector3<T>) -> Option<Vector3<T>> {
+        Some(self.axis.cross(&(at - self.pivot)) * self.turns(driver, speed)?)
+    }
+
+    /// Its end's distance from the axis, mm.
+    pub fn radius(&self) -> T {
+        self.axis.cross(&self.lever).norm()
+    }
+}
