@@ -2,13 +2,17 @@
 
 use nalgebra::Vector3;
 
-use super::axle::{PointName, Side, Sides};
+use super::Car;
+use super::axle::{PointName, Sides};
 use super::body::{Panel, Rail};
 use super::check::{self, SPLITTER};
 use super::error::{CarError, instead_of};
 use super::proposal::{Change, Pickups};
-use super::wheel::Wheel;
-use super::{Axle, Car};
+
+mod axle;
+mod to;
+
+use to::To;
 
 type Applied = Result<(), CarError>;
 
@@ -101,75 +105,10 @@ impl Car {
             splitter.height -= by;
         }
         if pickups == Pickups::Stay {
-            for &name in PointName::ALL {
-                self.front.set_point(Sides::Both, name, |p| p + Vector3::new(0.0, 0.0, by));
-            }
-        }
-    }
-}
-
-impl Axle {
-    fn grow_arms(&mut self, by: f64, side: Sides) {
-        use PointName::{DamperBottom, LowerBallJoint, TieRodOuter, UpperBallJoint, WheelCentre};
-        for name in [LowerBallJoint, UpperBallJoint, TieRodOuter, WheelCentre] {
-            self.set_point(side, name, |p| p + Vector3::new(0.0, by, 0.0));
-        }
-        if self.damper.is_some() {
-            self.set_point(side, DamperBottom, |p| p + Vector3::new(0.0, by, 0.0));
-        }
-    }
-
-    fn replace_wheel(&mut self, wheel: Wheel) {
-        let outboard = (self.wheel.offset - wheel.offset) + (wheel.spacer - self.wheel.spacer);
-        self.wheel = wheel;
-        let [left, right] = Side::BOTH.map(|side| Side::mirror(side, self.spin_axis(side)) * outboard);
-        if left == right {
-            self.set_point(Sides::Both, PointName::WheelCentre, |p| p + left);
-        } else {
-            self.set_point(Sides::Left, PointName::WheelCentre, |p| p + left);
-            self.set_point(Sides::Right, PointName::WheelCentre, |p| p + right);
-        }
-    }
-
-    /// Moves a point, `to` a place or `by` a shift in the vehicle frame: of the left side, or of the right alone.
-    fn move_point(&mut self, side: Sides, name: PointName, to: &To) -> Applied {
-        // `set_point` thinks on the left side.
-        let seen_from = if side == Sides::Right { Side::Right } else { Side::Left };
-        let known = Side::BOTH.iter().any(|&s| side.has(s) && self.point(s, name).is_some());
-        match *to {
-            To::Place(at) if known => self.set_point(side, name, |_| seen_from.mirror(at)),
-            To::Place(at) => {
-                let points = if side == Sides::Right { &mut self.right } else { &mut self.points };
-                points.0.insert(name, at);
-            }
-            To::Shift(by) if known => self.set_point(side, name, |p| p + seen_from.mirror(by)),
-            To::Shift(_) => {
-                let what = format!("the car has no `{}` to move by a shift: give its place with `to`", name.name());
-                return Err(CarError::new(what).within("point"));
-            }
-        }
-        Ok(())
-    }
-}
-
-/// Where a move goes.
-enum To {
-    Place(Vector3<f64>),
-    Shift(Vector3<f64>),
-}
-
-impl To {
-    /// Exactly one of the two has to be given.
-    fn one(to: Option<Vector3<f64>>, by: Option<Vector3<f64>>) -> Result<Self, CarError> {
-        match (to, by) {
-            (Some(at), None) => Ok(Self::Place(at)),
-            (None, Some(shift)) => Ok(Self::Shift(shift)),
-            (Some(_), Some(_)) => {
-                Err(CarError::new("both `to` and `by` are given: keep `to` for a place or `by` for a shift")
-                    .within("by"))
-            }
-            (None, None) => {
-                Err(CarError::new("where it moves is missing: add `to: (x, y, z)` for a place or `by:` for a shift"))
+            for axle in [Some(&mut self.front), self.rear.as_mut()].into_iter().flatten() {
+                for &name in PointName::ALL {
+                    axle.set_point(Sides::Both, name, |p| p + Vector3::new(0.0, 0.0, by));
+                }
             }
         }
     }
@@ -178,13 +117,20 @@ impl To {
 impl Change {
     fn apply(&self, car: &mut Car) -> Applied {
         match self {
-            Self::MovePoint { point, side, to, by } => car.front.move_point(*side, *point, &To::one(*to, *by)?)?,
-            Self::GrowArms { by, side } => car.front.grow_arms(*by, *side),
+            Self::MovePoint { .. }
+            | Self::GrowArms { .. }
+            | Self::ReplaceTyre(_)
+            | Self::ReplaceWheel(_)
+            | Self::ReplaceDamper(_)
+            | Self::ReplaceRocker(_)
+            | Self::ReplaceBar(_)
+            | Self::ReplaceRack(_)
+            | Self::ReplaceSteeringBox(_) => self.apply_to(&mut car.front)?,
+            Self::Rear(change) => match &mut car.rear {
+                Some(rear) => change.apply_to(rear).map_err(|e| e.within(0))?,
+                None => return Err(CarError::new("the car has no `rear` axle to change: describe it beside `front`")),
+            },
             Self::LowerBody { by, pickups } => car.lower_body(*by, *pickups),
-            Self::ReplaceTyre(tyre) => car.front.tyre = *tyre,
-            Self::ReplaceWheel(wheel) => car.front.replace_wheel(*wheel),
-            Self::ReplaceDamper(damper) => car.front.damper = Some(*damper),
-            Self::ReplaceRack(rack) => car.front.rack = *rack,
             Self::MoveCorner { rail, corner, to, by } => {
                 let line = &mut car.rail_mut(rail).map_err(|e| e.within("rail"))?.centreline;
                 let count = line.len();

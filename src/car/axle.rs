@@ -88,7 +88,7 @@ pub enum Linkage {
 
 impl Linkage {
     /// The points without which it is not described. A stiff axle needs more, of which it can choose: see
-    /// [`Axle::trailing_links`] and [`Axle::lateral`].
+    /// [`Axle::single_upper_link`] and [`Axle::lateral`].
     pub fn needs(self) -> &'static [PointName] {
         use PointName::{
             ArmInner, ArmOuter, DamperBottom, DamperTop, LowerBallJoint, LowerFront, LowerFrontOuter, LowerLinkAxle,
@@ -107,16 +107,9 @@ impl Linkage {
                 TieRodOuter,
                 WheelCentre,
             ],
-            Self::Strut => &[
-                LowerFront,
-                LowerRear,
-                LowerBallJoint,
-                DamperTop,
-                DamperBottom,
-                TieRodInner,
-                TieRodOuter,
-                WheelCentre,
-            ],
+            Self::Strut => {
+                &[LowerFront, LowerRear, LowerBallJoint, DamperTop, DamperBottom, TieRodInner, TieRodOuter, WheelCentre]
+            }
             Self::FiveLink => &[
                 LowerFront,
                 LowerFrontOuter,
@@ -366,6 +359,14 @@ impl Axle {
     /// Whether a point is given, on a side or in the middle.
     pub fn has(&self, name: PointName) -> bool {
         self.points.0.contains_key(&name) || self.middle.0.contains_key(&name)
+    }
+
+    /// Whether a point is, or would be, given in `middle`: it is there once, or its upper link is.
+    pub fn in_middle(&self, name: PointName) -> bool {
+        let single = |other: &PointName| other.is_upper_link();
+        name.is_single()
+            || self.middle.0.contains_key(&name)
+            || name.is_upper_link() && !self.points.0.contains_key(&name) && self.middle.0.keys().any(single)
     }
 
     /// What holds a stiff axle sideways, by the points that are given.

@@ -7,13 +7,19 @@ use std::collections::{BTreeMap, BTreeSet};
 
 use nalgebra::Vector3;
 
-use super::Car;
-use super::axle::Side;
+use super::axle::{PointName, Side};
 use super::error::CarError;
 use super::units::FileUnit;
+use super::{Axle, Car};
 
 mod axle;
 mod body;
+mod corner;
+mod fittings;
+mod look;
+mod points;
+mod steering;
+mod stiff;
 
 /// Farther than this from the origin is no part of a car, mm.
 const FAR: f64 = 20_000.0;
@@ -26,11 +32,15 @@ const MOST_CHANGES: usize = 1000;
 /// The splitter's name in a list of parts.
 pub(super) const SPLITTER: &str = "splitter";
 
+/// Rear wheels farther than this from where the wheelbase has them are a slip of the tape, mm.
+const NEAR_WHEELBASE: f64 = 150.0;
+
 type Checked = Result<(), CarError>;
 
 /// Checks a car as it stands in a file: as found, and with each of its proposals.
 pub(super) fn file(car: &Car) -> Checked {
     self::car(car)?;
+    wheelbase(car)?;
     if let Some(splitter) = &car.splitter
         && splitter.height < 0.0
     {
@@ -64,7 +74,11 @@ pub(super) fn car(car: &Car) -> Checked {
     let unit = car.unit;
     positive(unit, car.wheelbase, "wheelbase")?;
     near(unit, car.ground).map_err(|e| e.within("ground"))?;
-    axle::axle(unit, &car.front).map_err(|e| e.within("front"))?;
+    for (name, part) in car.axles() {
+        axle::axle(unit, part, name).map_err(|e| e.within(name.word()))?;
+    }
+    body::datums(unit, &car.datums)?;
+    car.balance.as_ref().map_or(Ok(()), |balance| body::balance(unit, balance)).map_err(|e| e.within("balance"))?;
     for (index, part) in car.rails.iter().enumerate() {
         body::rail(unit, part).map_err(|e| e.within(index).within("rails"))?;
     }
@@ -77,6 +91,23 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     body::sweep(unit, &car.sweep).map_err(|e| e.within("sweep"))?;
     body::wanted(unit, &car.wanted).map_err(|e| e.within("wanted"))
+}
+
+/// The wheels are where the wheelbase says. Only of the car as found, as a proposal may move an axle.
+fn wheelbase(car: &Car) -> Checked {
+    let Some(rear) = &car.rear else { return Ok(()) };
+    let x = |axle: &Axle| Side::BOTH.iter().filter_map(|&s| axle.point(s, PointName::WheelCentre)).map(|p| p.x).sum();
+    let (front, rear): (f64, f64) = (x(&car.front), x(rear));
+    let between = (front - rear) / 2.0;
+    if (between - car.wheelbase).abs() <= NEAR_WHEELBASE {
+        return Ok(());
+    }
+    let (between, wheelbase) = (car.unit.length(between), car.unit.length(car.wheelbase));
+    let what = format!(
+        "the rear wheel centres lie {between} behind the front ones, and `wheelbase` is {wheelbase}: check both, and \
+         that x is positive to the front"
+    );
+    Err(CarError::new(what).within("wheelbase"))
 }
 
 /// A length that must be there.

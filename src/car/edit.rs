@@ -2,12 +2,21 @@
 
 use nalgebra::Vector3;
 
-use super::axle::{PointName, Side, Sides};
+use super::axle::{Axle, AxleName, PointName, Sides};
 use super::error::{CarError, Step, instead_of};
 use super::file::CarFile;
 use super::patch::Patch;
 use super::proposal::Change;
 use super::text::{Group, Map};
+
+/// The path to something in a car file. It stands before the modules that use it.
+macro_rules! path {
+    ($($step:expr),*) => { [$(crate::car::error::Step::from($step)),*] };
+}
+
+mod corner;
+mod point;
+mod travel;
 
 /// One edit. Places are in the vehicle frame, millimetres; without a proposal the car as found is edited.
 #[derive(Debug, Clone, PartialEq)]
@@ -16,7 +25,9 @@ pub enum Edit {
     PutPoint {
         /// Name of the proposal.
         proposal: Option<String>,
-        /// The sides it is put on: for `both` the place is the left one's.
+        /// The axle it is measured on.
+        axle: AxleName,
+        /// The sides it is put on: for `both` the place is the left one's. Of a point in the middle there is but one.
         side: Sides,
         /// Which.
         point: PointName,
@@ -34,11 +45,11 @@ pub enum Edit {
         /// Its place with everything else in the proposal done.
         to: Vector3<f64>,
     },
-    /// Sets the rack's travel each way from straight ahead: a limiter.
-    PutRackTravel {
+    /// Sets the front axle's steering travel each way from straight ahead: a limiter on its rack or steering box.
+    PutSteeringTravel {
         /// Name of the proposal.
         proposal: Option<String>,
-        /// Travel, mm.
+        /// Of the rack, or of the pitman arm's end along its arc, mm: see [`Axle::steering_travel`].
         travel: f64,
     },
     /// Adds a proposal that changes nothing yet.
@@ -57,11 +68,6 @@ pub enum Edit {
 
 type Edited = Result<(), CarError>;
 
-/// The path to something in a car file.
-macro_rules! path {
-    ($($step:expr),*) => { [$(Step::from($step)),*] };
-}
-
 impl CarFile {
     /// The file with an edit made in its text, read and checked again. Comments, layout and every number that the edit
     /// is not about stay as they were written. `self` stays what it was, so undo is to go back to it.
@@ -79,6 +85,14 @@ impl CarFile {
     }
 }
 
+/// An earlier move of what is moved now.
+struct Move {
+    /// The steps to it from the changes.
+    steps: Vec<Step>,
+    /// Where it went, if it went to a place.
+    to: Option<Vector3<f64>>,
+}
+
 struct Editor<'a> {
     file: &'a CarFile,
     map: &'a Map<'a>,
@@ -88,20 +102,15 @@ struct Editor<'a> {
 impl<'a> Editor<'a> {
     fn make(&mut self, edit: &Edit) -> Edited {
         match edit {
-            Edit::PutPoint { proposal: None, side, point, to } => self.put_found_point(*side, *point, *to),
-            Edit::PutPoint { proposal: Some(name), side, point, to } => {
-                self.put_proposed_point(name, *side, *point, *to)
+            Edit::PutPoint { proposal: None, axle, side, point, to } => self.put_found_point(*axle, *side, *point, *to),
+            Edit::PutPoint { proposal: Some(name), axle, side, point, to } => {
+                self.put_proposed_point(name, *axle, *side, *point, *to)
             }
             Edit::PutCorner { proposal: None, rail, corner, to } => self.put_found_corner(rail, *corner, *to),
             Edit::PutCorner { proposal: Some(name), rail, corner, to } => {
                 self.put_proposed_corner(name, rail, *corner, *to)
             }
-            Edit::PutRackTravel { proposal: None, travel } => {
-                let before = self.file.car().front.rack.travel;
-                self.patch.length(&path!["front", "rack", "travel"], Some(before), *travel);
-                Ok(())
-            }
-            Edit::PutRackTravel { proposal: Some(name), travel } => self.put_proposed_travel(name, *travel),
+            Edit::PutSteeringTravel { proposal, travel } => self.put_steering_travel(proposal.as_deref(), *travel),
             Edit::AddProposal { name } => {
                 let entry = format!("(\n\tname: {name:?},\n\tchanges: [],\n)");
                 let nested = entry.replace('\n', "\n\t");
@@ -111,86 +120,14 @@ impl<'a> Editor<'a> {
         }
     }
 
-    fn put_found_point(&mut self, side: Sides, name: PointName, to: Vector3<f64>) -> Edited {
-        let front = &self.file.car().front;
-        let left = front.points.0.get(&name).copied();
-        let right = front.right.0.get(&name).copied();
-        if side.has(Side::Left) {
-            self.put_in("points", name, left, to)?;
-        }
-        match (side, left, right) {
-            (Sides::Right, _, _) => self.put_in("right", name, right, to),
-            (Sides::Both, _, Some(_)) => self.put_in("right", name, right, Side::Right.mirror(to)),
-            // The right one stood where the left one's mirror image was, and stays there.
-            (Sides::Left, Some(left), None) => self.put_in("right", name, None, Side::Right.mirror(left)),
-            _ => Ok(()),
-        }
-    }
-
-    /// Puts a point in `points` or `right` of the front axle.
-    fn put_in(&mut self, list: &str, name: PointName, from: Option<Vector3<f64>>, to: Vector3<f64>) -> Edited {
-        if from.is_some() {
-            self.patch.point(&path!["front", list, name.name()], from, to);
-            return Ok(());
-        }
-        let entry = format!("{}: {}", name.name(), self.patch.written(to));
-        self.add_to(&path!["front", list], &entry, &format!("{list}: {{\n\t{entry},\n}}"))
-    }
-
-    fn put_proposed_point(&mut self, proposal: &str, side: Sides, name: PointName, to: Vector3<f64>) -> Edited {
-        let index = self.proposal(proposal)?;
-        // The last change of this point counts, if nothing behind it could have moved the point again.
-        let mut last = None;
-        for (step, change) in self.changes(index).iter().enumerate().rev() {
-            match change {
-                Change::MovePoint { point, side: moved, to, .. } if *point == name => {
-                    last = (*moved == side).then_some((step, *to));
-                    break;
-                }
-                Change::MovePoint { .. } | Change::MoveCorner { .. } => {}
-                _ => break,
-            }
-        }
-        let word = match side {
-            Sides::Both => "",
-            Sides::Left => "side: left, ",
-            Sides::Right => "side: right, ",
-        };
-        let entry = format!("move_point(point: {}, {word}to: {})", name.name(), self.patch.written(to));
-        self.put_move(index, last, &entry, to)
-    }
-
-    fn put_proposed_corner(&mut self, proposal: &str, name: &str, number: usize, to: Vector3<f64>) -> Edited {
-        let index = self.proposal(proposal)?;
-        let mut last = None;
-        for (step, change) in self.changes(index).iter().enumerate().rev() {
-            match change {
-                Change::MoveCorner { rail, corner, to, .. } if rail == name && *corner == number => {
-                    last = Some((step, *to));
-                    break;
-                }
-                Change::MovePoint { .. } | Change::MoveCorner { .. } => {}
-                _ => break,
-            }
-        }
-        let entry = format!("move_corner(rail: {name:?}, corner: {number}, to: {})", self.patch.written(to));
-        self.put_move(index, last, &entry, to)
-    }
-
     /// Rewrites the place in an earlier move, or adds `entry` as a new one.
-    fn put_move(
-        &mut self,
-        proposal: usize,
-        last: Option<(usize, Option<Vector3<f64>>)>,
-        entry: &str,
-        to: Vector3<f64>,
-    ) -> Edited {
+    fn put_move(&mut self, proposal: usize, last: Option<Move>, entry: &str, to: Vector3<f64>) -> Edited {
         let changes = path!["proposals", proposal, "changes"];
-        let Some((step, from)) = last else {
+        let Some(Move { steps, to: from }) = last else {
             return self.add_to(&changes, entry, "");
         };
         let field = if from.is_some() { "to" } else { "by" };
-        let place = [&changes[..], &path![step, field]].concat();
+        let place = [&changes[..], &steps, &path![field]].concat();
         self.patch.point(&place, from, to);
         if let (None, Some(item)) = (from, self.map.get(&place))
             && let Some(key) = &item.key
@@ -198,36 +135,6 @@ impl<'a> Editor<'a> {
             self.patch.replace(key.clone(), "to");
         }
         Ok(())
-    }
-
-    fn put_found_corner(&mut self, name: &str, corner: usize, to: Vector3<f64>) -> Edited {
-        let rails = &self.file.car().rails;
-        let Some(index) = rails.iter().position(|r| r.name == name) else {
-            let names = rails.iter().map(|r| r.name.as_str());
-            return Err(CarError::new(format!("there is no rail `{name}` as found{}", instead_of(name, names))));
-        };
-        let line = &rails[index].centreline;
-        let Some(from) = corner.checked_sub(1).and_then(|corner| line.get(corner)) else {
-            let count = line.len();
-            let what = format!("the rail `{name}` has no corner {corner}: they count from 1 to {count}");
-            return Err(CarError::new(what));
-        };
-        self.patch.point(&path!["rails", index, "centreline", corner - 1], Some(*from), to);
-        Ok(())
-    }
-
-    fn put_proposed_travel(&mut self, proposal: &str, travel: f64) -> Edited {
-        let index = self.proposal(proposal)?;
-        let racks = |change: &Change| if let Change::ReplaceRack(rack) = change { Some(rack.travel) } else { None };
-        let last = self.changes(index).iter().enumerate().rev().find_map(|(step, c)| Some((step, racks(c)?)));
-        if let Some((step, before)) = last {
-            self.patch.length(&path!["proposals", index, "changes", step, "travel"], Some(before), travel);
-            return Ok(());
-        }
-        let car = self.file.car();
-        let turn = car.front.rack.per_turn.map(|mm| format!(", per_turn: {}", car.unit.number(mm)));
-        let entry = format!("replace_rack(travel: {}{})", car.unit.number(travel), turn.unwrap_or_default());
-        self.add_to(&path!["proposals", index, "changes"], &entry, "")
     }
 
     fn remove_change(&mut self, proposal: &str, step: usize) -> Edited {
@@ -243,6 +150,12 @@ impl<'a> Editor<'a> {
             }
         }
         Ok(())
+    }
+
+    /// An axle as found.
+    fn axle(&self, name: AxleName) -> Result<&'a Axle, CarError> {
+        let lacking = || CarError::new(format!("the car has no `{}` axle yet: describe it in its file", name.word()));
+        self.file.car().axle(name).ok_or_else(lacking)
     }
 
     fn proposal(&self, name: &str) -> Result<usize, CarError> {

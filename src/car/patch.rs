@@ -8,7 +8,7 @@ use super::error::Step;
 use super::text::{self, Group, Item, Map};
 use super::units::FileUnit;
 
-/// Two places nearer than this are written alike, mm.
+/// Two places nearer than this are written alike, mm; two angles, degrees.
 const WRITTEN: f64 = 0.0005;
 
 /// What is to change in one text. Nothing happens before [`Patch::finish`].
@@ -50,6 +50,16 @@ impl<'a> Patch<'a> {
         }
         if let Some(item) = self.map.get(path) {
             self.replace(item.span.clone(), self.unit.number(to));
+        }
+    }
+
+    /// Writes an angle in degrees, unless what stands there says the same already.
+    pub fn angle(&mut self, path: &[Step], from: f64, to: f64) {
+        if (from - to).to_degrees().abs() <= WRITTEN {
+            return;
+        }
+        if let Some(item) = self.map.get(path) {
+            self.replace(item.span.clone(), degrees(to));
         }
     }
 
@@ -124,6 +134,12 @@ impl<'a> Patch<'a> {
         }
         self.replace(span, "");
     }
+}
+
+/// An angle in radians as a car file writes it: a bare number of degrees, true to 0.001.
+pub(super) fn degrees(radians: f64) -> String {
+    // A bare angle is degrees as a bare length of such a file is millimetres.
+    FileUnit::Mm.number(radians.to_degrees())
 }
 
 /// An entry without its new lines.

@@ -79,6 +79,28 @@ point_names! {
     DropLinkOuter "drop_link_outer" "drop link, outer joint" "Drop link's joint at the arm, upright or axle.",
 }
 
+impl PointName {
+    /// Whether it is there once on an axle, and so given in `middle`. An upper trailing link can be either.
+    pub fn is_single(self) -> bool {
+        use PointName::{
+            CentrePivot, CrankLower, CrankUpper, LateralRodAxle, LateralRodBody, LowerRodBody, UpperRodBody,
+        };
+        let rods = matches!(self, LateralRodAxle | LateralRodBody | UpperRodBody | LowerRodBody);
+        rods || matches!(self, CentrePivot | CrankUpper | CrankLower) || self.is_steering_box()
+    }
+
+    /// Whether it belongs to a steering box, its arms or their shafts.
+    pub fn is_steering_box(self) -> bool {
+        use PointName::{IdlerEnd, IdlerShaft, IdlerShaftTop, PitmanEnd, PitmanShaft, PitmanShaftTop};
+        matches!(self, PitmanShaft | PitmanShaftTop | PitmanEnd | IdlerShaft | IdlerShaftTop | IdlerEnd)
+    }
+
+    /// Whether it is an end of an upper trailing link, of which there can be one in the middle or one a side.
+    pub fn is_upper_link(self) -> bool {
+        matches!(self, Self::UpperLinkBody | Self::UpperLinkAxle)
+    }
+}
+
 /// Measured points by name, in the vehicle frame, millimetres.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Points(pub BTreeMap<PointName, Vector3<f64>>);
@@ -86,7 +108,8 @@ pub struct Points(pub BTreeMap<PointName, Vector3<f64>>);
 impl<'de> Deserialize<'de> for Points {
     fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
         let what = "points by name: { lower_front: (x, y, z), ... }";
-        d.deserialize_map(Named::<units::Point>::new(what)).map(|m| Self(m.into_iter().map(|(n, p)| (n, p.0)).collect()))
+        d.deserialize_map(Named::<units::Point>::new(what))
+            .map(|m| Self(m.into_iter().map(|(n, p)| (n, p.0)).collect()))
     }
 }
 

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
-use super::axle::{Damper, PointName, Rack, Sides};
+use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox};
 use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
 use super::units;
 use super::wheel::{Tyre, Wheel};
@@ -32,7 +32,7 @@ pub enum Pickups {
     Stay,
 }
 
-/// One change.
+/// One change. What is about an axle is about the front one, unless it stands in `rear( )`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub enum Change {
@@ -50,8 +50,12 @@ pub enum Change {
         #[serde(default, deserialize_with = "units::opt_point")]
         by: Option<Vector3<f64>>,
     },
-    /// Makes the arms longer along the car's own lateral axis: ball joints, tie-rod end, a damper mount on an arm near
-    /// its ball joint and the wheel move outboard together, so caster, kingpin and axle line stay.
+    /// Makes one change of an axle at the rear.
+    Rear(Box<Change>),
+    /// Makes the arms longer along the car's own lateral axis: the joints at the upright, the tie rod's end, mounts of
+    /// damper, push rod and drop link on the moving parts and the wheel move outboard together, so caster, kingpin and
+    /// axle line stay. A strut goes along, top mount and all, so that its axis stays too. Of trailing arms and stiff
+    /// axles the wheels alone move outboard.
     GrowArms {
         /// Outboard, mm.
         #[serde(deserialize_with = "units::length")]
@@ -75,8 +79,14 @@ pub enum Change {
     ReplaceWheel(Wheel),
     /// Fits another damper.
     ReplaceDamper(Damper),
-    /// Fits another rack, or a limiter on this one.
+    /// Fits another rocker.
+    ReplaceRocker(Rocker),
+    /// Fits another anti-roll bar.
+    ReplaceBar(RollBar),
+    /// Fits another rack, or a limiter on this one; in the place of a steering box if there is one.
     ReplaceRack(Rack),
+    /// Fits another steering box, or a limiter on this one; in the place of a rack if there is one.
+    ReplaceSteeringBox(SteeringBox),
     /// Moves one corner of a rail's centreline, to a place or by a shift (give one of the two).
     MoveCorner {
         /// The rail's name.

@@ -161,8 +161,9 @@ fn kind(outer: &str) -> &str {
         "Section" => "section",
         "FileUnit" => "unit of length",
         "Linkage" => "linkage",
-        "MountedOn" => "place for a damper",
+        "MountedOn" => "part to mount on",
         "Sides" => "side",
+        "Driven" => "driven axle",
         _ => "word",
     }
 }

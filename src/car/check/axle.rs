@@ -1,139 +1,57 @@
-//! Checks of an axle: points that make a linkage, tubes, wheel and tyre.
+//! Checks of an axle: its points, tubes, steering, wheel and tyre.
 
-use nalgebra::Vector3;
-
-use super::{Checked, SAME, near, near_point, not_negative, positive, wall, within_angle};
-use crate::car::axle::{Alignment, Arms, Axle, Damper, PointName, Points, Rack, Side, Tube};
+use super::look::Look;
+use super::{Checked, corner, fittings, near, not_negative, points, positive, steering, stiff, wall, within_angle};
+use crate::car::axle::{Alignment, Arms, Axle, AxleName, Doubt, Side, Tube};
 use crate::car::error::CarError;
 use crate::car::units::FileUnit;
 use crate::car::wheel::{Tyre, Wheel};
 
-/// A lever shorter than this holds nothing, mm.
-const LEVER: f64 = 5.0;
+/// Points that are known no better than this are not measured, mm.
+const MOST_DOUBT: f64 = 50.0;
 
-pub(super) fn axle(unit: FileUnit, axle: &Axle) -> Checked {
-    points(unit, &axle.points, Side::Left).map_err(|e| e.within("points"))?;
-    points(unit, &axle.right, Side::Right).map_err(|e| e.within("right"))?;
-    for &needed in axle.linkage.needs() {
-        if !axle.points.0.contains_key(&needed) {
-            let (name, words) = (needed.name(), needed.words());
-            let what = format!("the point `{name}` ({words}) is missing: measure it and add `{name}: (x, y, z)`");
-            return Err(CarError::new(what).within("points"));
-        }
-    }
+pub(super) fn axle(unit: FileUnit, axle: &Axle, name: AxleName) -> Checked {
+    steering::steering(unit, axle, name)?;
+    fittings::fittings(unit, axle)?;
+    points::points(unit, axle)?;
+    doubt(unit, axle).map_err(|e| e.within("doubt"))?;
     alignment(&axle.alignment).map_err(|e| e.within("alignment"))?;
     if let Some(right) = &axle.right_alignment {
         alignment(right).map_err(|e| e.within("right_alignment"))?;
     }
     arms(unit, &axle.arms).map_err(|e| e.within("arms"))?;
-    if let Some(part) = &axle.damper {
-        damper(unit, part).map_err(|e| e.within("damper"))?;
-        for needed in [PointName::DamperTop, PointName::DamperBottom] {
-            if !axle.points.0.contains_key(&needed) {
-                let name = needed.name();
-                let what = format!("there is a `damper` but no point `{name}`: add `{name}: (x, y, z)`");
-                return Err(CarError::new(what).within("points"));
-            }
-        }
-    }
-    rack(unit, &axle.rack).map_err(|e| e.within("rack"))?;
     wheel(unit, &axle.wheel, axle.tyre.size.rim / 2.0).map_err(|e| e.within("wheel"))?;
     tyre(unit, &axle.tyre, &axle.wheel).map_err(|e| e.within("tyre"))?;
-    Side::BOTH.into_iter().try_for_each(|side| corner(axle, side))?;
-    let inner = Side::BOTH.map(|side| axle.point(side, PointName::TieRodInner));
-    if let [Some(left), Some(right)] = inner
-        && left.y - right.y < LEVER
-    {
-        let what = "the rack's left end is not to the left of its right end: check both `tie_rod_inner`";
-        return Err(CarError::new(what).within("tie_rod_inner").within("points"));
+    for side in Side::BOTH {
+        let look = Look { axle, side };
+        corner::corner(look)?;
+        fittings::mounted(look)?;
     }
-    Ok(())
+    if axle.linkage.is_stiff() {
+        stiff::stiff(axle)?;
+    }
+    steering::mounted(axle)
 }
 
-fn points(unit: FileUnit, points: &Points, side: Side) -> Checked {
-    use PointName::{LowerBallJoint, TieRodOuter, UpperBallJoint, WheelCentre};
-    for (&name, at) in &points.0 {
-        near_point(unit, at).map_err(|e| e.within(name.name()))?;
-        let outboard = matches!(name, LowerBallJoint | TieRodOuter | UpperBallJoint | WheelCentre);
-        if outboard && at.y * side.sign() <= 0.0 {
-            let (words, y) = (name.words(), unit.length(at.y));
-            let what = match side {
-                Side::Left => format!(
-                    "the {words} lies at y = {y}, not on the left: `points` are the left side's, and y is positive to \
-                     the left"
-                ),
-                Side::Right => format!(
-                    "the {words} lies at y = {y}, not on the right: `right` holds the right side's points, and y is \
-                     negative to the right"
-                ),
-            };
-            return Err(CarError::new(what).within(name.name()));
+fn doubt(unit: FileUnit, axle: &Axle) -> Checked {
+    let Doubt { points, of, alignment } = &axle.doubt;
+    let check = |mm: f64, field: &str| {
+        if (0.0..MOST_DOUBT).contains(&mm) {
+            return Ok(());
         }
-    }
-    Ok(())
-}
-
-/// A linkage that could be bolted together.
-fn corner(axle: &Axle, side: Side) -> Checked {
-    use PointName::{
-        DamperBottom, DamperTop, LowerBallJoint, LowerFront, LowerRear, TieRodInner, TieRodOuter, UpperBallJoint,
-        UpperFront, UpperRear, WheelCentre,
+        let (is, most) = (unit.length(mm), unit.length(MOST_DOUBT));
+        Err(CarError::new(format!("`{field}` is {is}: a doubt is from nothing to less than {most}")).within(field))
     };
-    let at = |name| axle.point(side, name).unwrap_or_default();
-    // Of the points that do not go together, one that was measured on this side is likelier to be wrong.
-    let fault = |names: &[PointName], what: String| {
-        let own = names.iter().find(|n| side == Side::Right && axle.right.0.contains_key(n));
-        let (list, name) = own.map_or(("points", names[0]), |&name| ("right", name));
-        Err(CarError::new(format!("{what}, on the {}", side.word())).within(name.name()).within(list))
-    };
-    let arms = [("lower", LowerFront, LowerRear, LowerBallJoint), ("upper", UpperFront, UpperRear, UpperBallJoint)];
-    for (word, front, rear, joint) in arms {
-        if (at(front) - at(rear)).norm() < SAME {
-            return fault(
-                &[rear, front],
-                format!("both pickups of the {word} arm are the same point: measure the other one"),
-            );
-        }
-        if off_line(at(front), at(rear), at(joint)) < LEVER {
-            let what =
-                format!("the {word} ball joint lies on the line through its arm's own pickups: measure it again");
-            return fault(&[joint, front, rear], what);
+    check(*points, "points")?;
+    for (name, mm) in of {
+        let here = |e: CarError| e.within("of");
+        check(*mm, name.name()).map_err(here)?;
+        if !axle.has(*name) {
+            let what = format!("the axle has no point `{}` to doubt: take it out, or measure the point", name.name());
+            return Err(here(CarError::new(what).within(name.name())));
         }
     }
-    if at(UpperBallJoint).z - at(LowerBallJoint).z < LEVER {
-        return fault(
-            &[UpperBallJoint, LowerBallJoint],
-            "the upper ball joint is not above the lower one: check both heights".into(),
-        );
-    }
-    if (at(TieRodInner) - at(TieRodOuter)).norm() < LEVER {
-        return fault(
-            &[TieRodOuter, TieRodInner],
-            "the tie rod has no length: its two joints are the same point".into(),
-        );
-    }
-    if off_line(at(LowerBallJoint), at(UpperBallJoint), at(TieRodOuter)) < LEVER {
-        let what = "the tie rod's outer joint lies on the steering axis, so it cannot steer: measure it again";
-        return fault(&[TieRodOuter, LowerBallJoint, UpperBallJoint], what.into());
-    }
-    for joint in [LowerBallJoint, UpperBallJoint, TieRodOuter] {
-        if (at(WheelCentre) - at(joint)).norm() < SAME {
-            return fault(
-                &[WheelCentre, joint],
-                format!("the wheel centre and the {} are the same point", joint.words()),
-            );
-        }
-    }
-    if axle.damper.is_some() && (at(DamperTop) - at(DamperBottom)).norm() < LEVER {
-        return fault(&[DamperBottom, DamperTop], "the damper has no length: its two mounts are the same point".into());
-    }
-    Ok(())
-}
-
-/// Distance of `p` from the line through `a` and `b`, mm.
-fn off_line(a: Vector3<f64>, b: Vector3<f64>, p: Vector3<f64>) -> f64 {
-    let along = (b - a).normalize();
-    (p - a).cross(&along).norm()
+    within_angle(*alignment, 0.0, 10.0, "alignment")
 }
 
 fn alignment(alignment: &Alignment) -> Checked {
@@ -142,24 +60,15 @@ fn alignment(alignment: &Alignment) -> Checked {
 }
 
 fn arms(unit: FileUnit, arms: &Arms) -> Checked {
-    for (field, part) in [("lower", arms.lower), ("upper", arms.upper), ("tie_rod", arms.tie_rod)] {
-        tube(unit, part).map_err(|e| e.within(field))?;
-    }
-    positive(unit, arms.joint, "joint")
+    let tubes = [("lower", arms.lower), ("upper", arms.upper()), ("tie_rod", arms.tie_rod()), ("axle", arms.axle)];
+    tubes.into_iter().try_for_each(|(field, part)| tube(unit, part).map_err(|e| e.within(field)))?;
+    positive(unit, arms.joint, "joint")?;
+    arms.joint_swing.map_or(Ok(()), |swing| within_angle(swing, 1.0, 90.0, "joint_swing"))
 }
 
-fn tube(unit: FileUnit, tube: Tube) -> Checked {
+pub(super) fn tube(unit: FileUnit, tube: Tube) -> Checked {
     positive(unit, tube.od, "od")?;
     tube.wall.map_or(Ok(()), |mm| wall(unit, mm, tube.od))
-}
-
-fn damper(unit: FileUnit, damper: &Damper) -> Checked {
-    positive(unit, damper.diameter, "diameter")
-}
-
-fn rack(unit: FileUnit, rack: &Rack) -> Checked {
-    positive(unit, rack.travel, "travel")?;
-    rack.per_turn.map_or(Ok(()), |mm| positive(unit, mm, "per_turn"))
 }
 
 fn wheel(unit: FileUnit, wheel: &Wheel, rim_radius: f64) -> Checked {

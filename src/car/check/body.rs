@@ -1,9 +1,11 @@
 //! Checks of what is fixed to the body, and of what is asked about it.
 
+use std::collections::BTreeSet;
+
 use nalgebra::Vector3;
 
-use super::{Checked, SAME, near, near_point, not_negative, positive, wall, within_angle};
-use crate::car::body::{Panel, Rail, Section, Splitter, Sweep, WantedGaps};
+use super::{Checked, SAME, name, near, near_point, not_negative, part_names, positive, wall, within_angle};
+use crate::car::body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 use crate::car::error::CarError;
 use crate::car::units::FileUnit;
 
@@ -123,6 +125,31 @@ pub(super) fn splitter(unit: FileUnit, splitter: &Splitter) -> Checked {
     Ok(())
 }
 
+/// Places where ride heights are taken: told apart by name, as parts are.
+pub(super) fn datums(unit: FileUnit, datums: &[Datum]) -> Checked {
+    let mut taken = BTreeSet::new();
+    for (index, datum) in datums.iter().enumerate() {
+        let here = |e: CarError| e.within(index).within("datums");
+        name(&datum.name, "datum").map_err(|e| here(e.within("name")))?;
+        near_point(unit, &datum.at).map_err(|e| here(e.within("at")))?;
+        mirrored(datum.mirror, std::iter::once(&datum.at)).map_err(|e| here(e.within("at")))?;
+        if let Some(word) = part_names(&datum.name, datum.mirror).into_iter().find(|word| !taken.insert(word.clone())) {
+            let what = format!("two datums are called `{word}`: give one of them another name");
+            return Err(here(CarError::new(what).within("name")));
+        }
+    }
+    Ok(())
+}
+
+pub(super) fn balance(unit: FileUnit, balance: &Balance) -> Checked {
+    positive(unit, balance.cg_height, "cg_height")?;
+    if (0.0..=1.0).contains(&balance.brakes_front) {
+        return Ok(());
+    }
+    let what = format!("`brakes_front` is {}: it is the front's share, from 0 to 1", balance.brakes_front);
+    Err(CarError::new(what).within("brakes_front"))
+}
+
 type Corner = [f64; 2];
 
 /// Whether two edges in plan meet.
@@ -136,6 +163,8 @@ fn cross((a, b): (Corner, Corner), (c, d): (Corner, Corner)) -> bool {
 pub(super) fn sweep(unit: FileUnit, sweep: &Sweep) -> Checked {
     not_negative(unit, sweep.bump, "bump")?;
     not_negative(unit, sweep.droop, "droop")?;
+    sweep.rear_bump.map_or(Ok(()), |mm| not_negative(unit, mm, "rear_bump"))?;
+    sweep.rear_droop.map_or(Ok(()), |mm| not_negative(unit, mm, "rear_droop"))?;
     within_angle(sweep.roll, 0.0, 20.0, "roll")?;
     within_angle(sweep.pitch, 0.0, 20.0, "pitch")
 }
