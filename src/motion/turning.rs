@@ -47,8 +47,14 @@ impl<T: Real> Turning<T> {
         reaches.then(|| {
             let angle = b.atan2(a) + self.bend * cosine.acos();
             // Within half a turn of where it was measured.
-            let turn = T::two_pi();
-            angle - turn * (angle / turn).round()
+            let half = T::pi();
+            if angle > half {
+                angle - half - half
+            } else if angle < -half {
+                angle + half + half
+            } else {
+                angle
+            }
         })
     }
 
