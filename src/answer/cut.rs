@@ -6,7 +6,7 @@ use serde::Serialize;
 use super::Verdict;
 use super::study::Study;
 use super::words::{self, Told};
-use crate::car::{Shown, Side};
+use crate::car::{Hub, Shown};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
 use crate::space::{Face, Kind, Part, RailRun};
 
@@ -57,22 +57,25 @@ pub struct FaceStretch {
     pub depth_mm: f64,
     /// Station of that place.
     pub deepest_mm: f64,
+    /// The wheel whose tyre it is.
+    pub wheel: Hub,
     /// Wheel travel of that pose, bump positive.
     pub travel_mm: f64,
-    /// Rack travel of that pose, positive to the left.
-    pub rack_mm: f64,
+    /// What else moves the wheel in that pose: the steering, positive to the left, or the other wheel's travel.
+    pub beside_mm: f64,
 }
 
-impl From<&Stretch> for FaceStretch {
-    fn from(s: &Stretch) -> Self {
+impl FaceStretch {
+    fn new(wheel: Hub, s: &Stretch) -> Self {
         Self {
+            wheel,
             face: s.face,
             from_mm: s.from,
             to_mm: s.to,
             depth_mm: s.depth,
             deepest_mm: s.deepest,
             travel_mm: s.at.x,
-            rack_mm: s.at.y,
+            beside_mm: s.at.y,
         }
     }
 }
@@ -112,12 +115,12 @@ impl Study {
     }
 
     fn stretches(&self, part: &Part, run: &RailRun, grown: f64) -> Vec<FaceStretch> {
-        let sides = Side::BOTH.into_iter().filter(|side| part.side.is_none_or(|own| own == *side));
-        let all = sides.flat_map(|side| {
-            let sweep = &self.sweeps[side as usize];
-            Cutting { front: &self.front, parts: &self.parts, sweep, run, grown }.stretches()
+        let sweeps = self.sweeps.iter().filter(|sweep| part.side.is_none_or(|own| own == sweep.hub.side));
+        let all = sweeps.flat_map(|sweep| {
+            let cutting = Cutting { gear: &self.gear, parts: &self.parts, sweep, run, grown };
+            cutting.stretches().into_iter().map(|s| FaceStretch::new(sweep.hub, &s))
         });
-        all.map(|s| FaceStretch::from(&s)).collect()
+        all.collect()
     }
 }
 

@@ -6,9 +6,9 @@ use serde::Serialize;
 use super::Verdict;
 use super::study::{NoAnswer, Study};
 use super::words::{self, Told};
-use crate::car::{Shown, Side};
+use crate::car::{Hub, Shown};
 use crate::motion::{Pose, Posed};
-use crate::space::{FAR, Kind, Least, Nearest, Place, Role};
+use crate::space::{Beside, FAR, Kind, Least, Nearest, Place, Role, WheelSweep};
 
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -61,12 +61,16 @@ impl Gap {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum WorstPose {
-    /// A wheel's travel (bump positive) and the rack's.
+    /// A wheel's travel (bump positive), and the steering's or the other wheel's.
     Wheel {
         /// From ride height, bump positive.
         travel_mm: f64,
-        /// Positive to the car's left.
-        rack_mm: f64,
+        /// Steering travel, positive to the car's left, where the wheel steers.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        rack_mm: Option<f64>,
+        /// The other wheel's travel, where both are on a stiff axle.
+        #[serde(skip_serializing_if = "Option::is_none")]
+        other_travel_mm: Option<f64>,
     },
     /// A pose of the body.
     Body(PoseTold),
@@ -97,7 +101,7 @@ pub struct PairGap {
     /// What `b` is.
     pub kind_b: Kind,
     /// Wheel that it happens at, if it does at one.
-    pub wheel: Option<Side>,
+    pub wheel: Option<Hub>,
     /// The gap that was asked for.
     pub wanted_mm: f64,
     /// In the pose that was asked about; none if further apart than 150 mm.
@@ -126,10 +130,10 @@ impl Study {
     /// # Errors
     /// [`NoAnswer::Pose`] when the pose cannot be taken.
     pub fn gaps(&self, pose: &Pose) -> Result<Gaps, NoAnswer> {
-        let here = self.front.stand(pose).map_err(NoAnswer::Pose)?;
-        let wheel = Side::BOTH.into_iter().flat_map(|side| {
-            let pairs = self.parts.at_wheel[side as usize].iter().zip(self.least(side));
-            pairs.filter_map(|(pair, least)| Some((pair, worst_at_wheel(pair, least.as_ref()?))))
+        let here = self.gear.stand(pose).map_err(NoAnswer::Pose)?;
+        let wheel = self.sweeps.iter().flat_map(|sweep| {
+            let pairs = self.parts.at_wheel(sweep.hub).iter().zip(self.least(sweep.hub));
+            pairs.filter_map(|(pair, least)| Some((pair, worst_at_wheel(sweep, pair, least.as_ref()?))))
         });
         let lowest = self.lowest_poses();
         let ground = self.parts.at_ground.iter().filter_map(|pair| Some((pair, self.at_ground(pair, &lowest)?)));
@@ -158,7 +162,7 @@ impl Study {
             place: *place,
             kind_a,
             kind_b,
-            wheel: place.a.side(),
+            wheel: place.a.hub(),
             wanted_mm: place.wanted,
             here,
             verdict: Verdict::of(worst.gap.gap_mm, place.wanted),
@@ -168,14 +172,14 @@ impl Study {
 
     fn here(&self, pair: &Place, here: &Posed) -> Option<Gap> {
         match pair.b {
-            Role::Ground => self.parts.ground_gap(pair, &here.corners, &here.ground),
-            _ => self.parts.gap(pair, &here.corners[pair.a.side()? as usize], FAR),
+            Role::Ground => self.parts.ground_gap(&self.gear, pair, here),
+            _ => self.parts.gap(&self.gear, pair, here.wheel(pair.a.hub()?)?, FAR),
         }
         .map(|nearest| Gap::of(pair, &nearest))
     }
 
     fn at_ground(&self, pair: &Place, lowest: &[Posed]) -> Option<Worst> {
-        let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(pair, &p.corners, &p.ground)?, p)));
+        let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(&self.gear, pair, p)?, p)));
         let (nearest, posed) = gaps.min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
         Some(Worst { gap: Gap::of(pair, &nearest), at: WorstPose::Body((&posed.pose).into()) })
     }
@@ -185,7 +189,7 @@ impl Study {
     /// sweep says, or before that where the one wheel is at the end of its bump and the other at the end of its droop.
     fn lowest_poses(&self) -> Vec<Posed> {
         let sweep = &self.car.sweep;
-        let mut poses = vec![self.front.ride.clone()];
+        let mut poses = vec![self.gear.ride.clone()];
         for roll in [-1.0, 0.0, 1.0].map(|k| k * sweep.roll) {
             for pitch in [-1.0, 0.0, 1.0].map(|k| k * sweep.pitch) {
                 poses.extend(self.furthest_roll(roll, pitch));
@@ -213,40 +217,58 @@ impl Study {
     /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel. None where that
     /// takes the other beyond its droop, or the linkage cannot follow.
     fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
-        let stand = |heave: f64| self.front.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
-        let travels = |p: &Posed| p.corners.iter().map(|c| self.front.travel(c)).collect::<Vec<_>>();
-        let most = |p: &Posed| travels(p).into_iter().fold(f64::MIN, f64::max);
+        let stand = |heave: f64| self.gear.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
+        // How far each wheel is beyond its bump and beyond its droop.
+        let beyond = |p: &Posed| {
+            let each = p.wheels().map(|wheel| {
+                let [bump, droop] = self.car.sweep.travel(wheel.hub.axle);
+                let travel = self.gear.travel(wheel);
+                [travel - bump, -droop - travel]
+            });
+            each.fold([f64::MIN; 2], |most, [up, down]| [most[0].max(up), most[1].max(down)])
+        };
         // Travel follows heave about one for one, so a few corrections settle it.
         let mut posed = stand(-self.car.sweep.bump)?;
         for _ in 0..20 {
-            let over = most(&posed) - self.car.sweep.bump;
+            let [over, _] = beyond(&posed);
             if over.abs() < 1e-6 {
                 break;
             }
             posed = stand(posed.pose.heave + over)?;
         }
         // Two sides measured apart do not travel quite alike: a tenth of a millimetre is no droop.
-        travels(&posed).into_iter().all(|t| t > -self.car.sweep.droop - 0.1).then_some(posed)
+        (beyond(&posed)[1] < 0.1).then_some(posed)
     }
 
-    /// A wheel's corner at a place of its sweep, for showing it there: the pose of the whole car that brings one wheel
-    /// to a travel with the body level.
-    pub fn pose_at(&self, side: Side, at: Vector2<f64>) -> Option<Pose> {
-        let mut pose = Pose { rack: at.y, ..Pose::default() };
-        for _ in 0..20 {
-            let posed = self.front.stand(&pose).ok()?;
-            let over = self.front.travel(&posed.corners[side as usize]) - at.x;
-            if over.abs() < 1e-6 {
+    /// The pose of the whole car that brings one wheel to a place of its sweep, for showing it there: with the body
+    /// level, or on a stiff axle rolled so that the other wheel has its travel too.
+    pub fn pose_at(&self, hub: Hub, at: Vector2<f64>) -> Option<Pose> {
+        let beside = self.sweep(hub).beside;
+        let mut pose = Pose { rack: if beside == Beside::Steering { at.y } else { 0.0 }, ..Pose::default() };
+        for _ in 0..40 {
+            let posed = self.gear.stand(&pose).ok()?;
+            let [left, right] = posed.axle(hub.axle)?;
+            let (own, other) = if hub.side == crate::car::Side::Left { (left, right) } else { (right, left) };
+            let over = self.gear.travel(own) - at.x;
+            let over_there = if beside == Beside::OtherWheel { self.gear.travel(other) - at.y } else { over };
+            if over.abs().max(over_there.abs()) < 1e-6 {
                 return Some(pose);
             }
-            pose.heave += over;
+            pose.heave += (over + over_there) / 2.0;
+            // A roll that lifts the left side lets the left wheel droop.
+            pose.roll += hub.side.sign() * (over - over_there) / (left.wheel_centre.y - right.wheel_centre.y);
         }
         None
     }
 }
 
-fn worst_at_wheel(pair: &Place, least: &Least) -> Worst {
-    let at = WorstPose::Wheel { travel_mm: least.at.x, rack_mm: least.at.y };
+fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, least: &Least) -> Worst {
+    let only = |beside| (sweep.beside == beside).then_some(least.at.y);
+    let at = WorstPose::Wheel {
+        travel_mm: least.at.x,
+        rack_mm: only(Beside::Steering),
+        other_travel_mm: only(Beside::OtherWheel),
+    };
     Worst { gap: Gap::of(pair, &least.nearest), at }
 }
 
@@ -304,8 +326,10 @@ impl WorstPose {
     /// `45.0 mm bump with the rack 60.0 mm to the left`.
     pub fn told(&self, shown: Shown) -> String {
         match self {
-            Self::Wheel { travel_mm, rack_mm } => {
-                format!("{} with {}", words::travel(*travel_mm, shown), words::rack(*rack_mm, shown))
+            Self::Wheel { travel_mm, rack_mm, other_travel_mm } => {
+                let rack = rack_mm.map(|mm| format!(" with {}", words::rack(mm, shown)));
+                let other = other_travel_mm.map(|mm| format!(" with the other wheel at {}", words::travel(mm, shown)));
+                format!("{}{}", words::travel(*travel_mm, shown), rack.or(other).unwrap_or_default())
             }
             Self::Body(p) => {
                 let tilt = |deg: f64, positive: &str, negative: &str| {

@@ -8,8 +8,8 @@ use super::Verdict;
 use super::gaps::Gap;
 use super::study::Study;
 use super::words::{self, Told};
-use crate::car::{Shown, Side};
-use crate::motion::{Alignment, CornerPose};
+use crate::car::{AxleName, Hub, Shown, Side};
+use crate::motion::{CornerPose, Quantity};
 use crate::space::lock::{Touch, Turn};
 use crate::space::{Place, WheelSweep};
 
@@ -42,6 +42,8 @@ pub struct LockWay {
     pub circle_at_stop_mm: Option<f64>,
     /// Turning circle kerb to kerb at the worst limit.
     pub circle_limited_mm: Option<f64>,
+    /// Inner wheel's steer at the worst limit beyond what the outer one asks of it for rolling about one centre.
+    pub ackermann_deg: Option<f64>,
 }
 
 /// Where steering ends.
@@ -67,7 +69,7 @@ pub struct FirstTouch {
     /// Wheel travel where it happens.
     pub travel_mm: f64,
     /// The wheel.
-    pub wheel: Side,
+    pub wheel: Hub,
     /// The gap there.
     #[serde(flatten)]
     pub gap: Gap,
@@ -82,11 +84,11 @@ struct Ends {
 impl Study {
     /// How far it steers each way.
     pub fn lock(&self) -> Lock {
-        let stop = self.car.front.rack.travel;
+        let stop = self.car.front.steering_travel().unwrap_or(0.0);
         let left_out = Side::BOTH.map(|side| self.short_straight_ahead(side));
         // A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
         let ahead = self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>()
-            >= self.steer(&self.front.ride.corners).iter().sum();
+            >= self.steer(&self.gear.ride.front).iter().sum();
         let ways: Vec<LockWay> = Side::BOTH
             .into_par_iter()
             .map(|way| {
@@ -108,28 +110,30 @@ impl Study {
 
     /// Pairs of a wheel that are short straight ahead: at ride height, and anywhere in the wheel travel.
     fn short_straight_ahead(&self, side: Side) -> (Vec<Place>, Vec<Place>) {
-        let sweep = &self.sweeps[side as usize];
-        let short = |pair: &Place, pose: &CornerPose| self.parts.gap(pair, pose, pair.wanted).is_some();
+        let hub = front(side);
+        let sweep = self.sweep(hub);
+        let short = |pair: &Place, pose: &CornerPose| self.parts.gap(&self.gear, pair, pose, pair.wanted).is_some();
         let straight = WheelSweep {
-            side,
+            hub,
+            beside: sweep.beside,
             range: sweep.range.map(|r| Vector2::new(r.x, 0.0)),
             poses: sweep.poses.iter().filter(|(at, _)| at.y.abs() < 1e-9).copied().collect(),
         };
         let anywhere = |pair: &&Place| {
-            let least = straight.least(&self.front, &self.parts, pair);
+            let least = straight.least(&self.gear, &self.parts, pair);
             least.is_some_and(|l| l.nearest.gap < pair.wanted)
         };
-        let all = self.tight(side);
-        let at_ride = all.iter().filter(|p| short(p, self.front.ride(side))).copied().collect();
+        let all = self.tight(hub);
+        let at_ride = all.iter().filter(|p| short(p, self.gear.ride(hub))).copied().collect();
         (at_ride, all.iter().filter(anywhere).copied().collect())
     }
 
     fn ends(&self, side: Side, stop: f64, left_out: &(Vec<Place>, Vec<Place>)) -> Ends {
-        let sweep = &self.sweeps[side as usize];
-        let all = self.tight(side);
+        let sweep = self.sweep(front(side));
+        let all = self.tight(front(side));
         let but = |out: &[Place]| -> Vec<Place> { all.iter().filter(|p| !out.contains(p)).copied().collect() };
         let (at_ride, in_sweep) = (but(&left_out.0), but(&left_out.1));
-        let turn = |pairs| Turn { front: &self.front, parts: &self.parts, sweep, pairs, stop };
+        let turn = |pairs| Turn { gear: &self.gear, parts: &self.parts, sweep, pairs, stop };
         Ends { at_ride: turn(&at_ride).first_touch(0.0), worst: turn(&in_sweep).earliest() }
     }
 
@@ -142,8 +146,9 @@ impl Study {
         LockWay {
             way,
             limiter_mm: (short_of_stop * 2.0).ceil() / 2.0,
-            circle_at_stop_mm: self.turning_circle(way, &self.ride_with_rack(stop)),
-            circle_limited_mm: self.turning_circle(way, &self.ride_with_rack(worst.rack_mm)),
+            circle_at_stop_mm: self.turning(Quantity::TurningCircle, stop),
+            circle_limited_mm: self.turning(Quantity::TurningCircle, worst.rack_mm),
+            ackermann_deg: self.turning(Quantity::Ackermann, worst.rack_mm).map(f64::to_degrees),
             at_ride,
             worst,
         }
@@ -157,7 +162,7 @@ impl Study {
             b: self.parts.name(t.pair.b),
             wanted_mm: t.pair.wanted,
             travel_mm: t.travel,
-            wheel: t.pair.a.side().unwrap_or(Side::Left),
+            wheel: t.pair.a.hub().unwrap_or(front(Side::Left)),
             gap: Gap::of(&t.pair, &t.nearest),
         });
         Limit { rack_mm: rack, steer_deg, touch }
@@ -166,32 +171,27 @@ impl Study {
     /// Both corners at ride height with the rack moved. The sweep has been there, so it can be reached.
     fn ride_with_rack(&self, rack: f64) -> [CornerPose; 2] {
         Side::BOTH.map(|side| {
-            self.sweeps[side as usize].pose(&self.front, Vector2::new(0.0, rack)).unwrap_or(*self.front.ride(side))
+            let hub = front(side);
+            self.sweep(hub).pose(&self.gear, Vector2::new(0.0, rack)).unwrap_or(*self.gear.ride(hub))
         })
     }
 
     /// Steer angles of both wheels, radians.
-    fn steer(&self, corners: &[CornerPose; 2]) -> [f64; 2] {
-        Side::BOTH.map(|side| {
-            let i = side as usize;
-            Alignment::of(self.front.corner(side), &corners[i], &self.front.ride.ground).steer
-        })
+    fn steer(&self, wheels: &[CornerPose; 2]) -> [f64; 2] {
+        let standing = self.standing(AxleName::Front, *wheels, self.gear.ride.ground);
+        Side::BOTH.map(|side| standing.and_then(|s| Quantity::Steer.of(&s, side)).unwrap_or(f64::NAN))
     }
 
-    /// Turning circle kerb to kerb, mm: twice the radius that the outer wheel's tread runs on, the car rolling slowly
-    /// about a point in line with the rear axle and square to the outer wheel (Gillespie, Fundamentals of Vehicle
-    /// Dynamics, ch. 6, low-speed turning). None where the wheels do not turn that way.
-    fn turning_circle(&self, way: Side, corners: &[CornerPose; 2]) -> Option<f64> {
-        let outer = if way == Side::Left { Side::Right } else { Side::Left };
-        let pose = &corners[outer as usize];
-        let a = Alignment::of(self.front.corner(outer), pose, &self.front.ride.ground);
-        let angle = a.steer * way.sign();
-        let ride = self.front.ride(outer);
-        let straight = Alignment::of(self.front.corner(outer), ride, &self.front.ride.ground);
-        let base = self.car.wheelbase + a.contact.x - straight.contact.x;
-        let tread = self.car.front.tyre.mounted(&self.car.front.wheel).tread_width;
-        (angle > 1e-3).then(|| 2.0 * (base / angle.sin() + tread / 2.0))
+    /// A quantity of the steered axle at ride height with the rack moved.
+    fn turning(&self, quantity: Quantity, rack: f64) -> Option<f64> {
+        let standing = self.standing(AxleName::Front, self.ride_with_rack(rack), self.gear.ride.ground)?;
+        quantity.of(&standing, Side::Left)
     }
+}
+
+/// A front wheel.
+fn front(side: Side) -> Hub {
+    Hub { axle: AxleName::Front, side }
 }
 
 impl Told for Lock {

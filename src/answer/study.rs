@@ -5,22 +5,25 @@ use std::sync::OnceLock;
 use rayon::prelude::*;
 
 use super::{Cut, Gaps, Lock, words};
-use crate::car::{Car, Shown, Side};
-use crate::motion::{Front, OutOfReach, Pose};
-use crate::space::{Least, Parts, Place, Unswept, WheelSweep};
+use crate::car::{AxleName, Car, Hub, Shown};
+use crate::motion::{CornerPose, Frame, OutOfReach, Pose, RunningGear, Standing};
+use crate::space::{Beside, Least, Parts, Place, Unswept, WheelSweep};
 
 /// A car set up to be asked.
 #[derive(Debug, Clone)]
 pub struct Study {
     /// The car, with any proposal made.
     pub car: Car,
-    /// Its front axle.
-    pub front: Front,
+    /// Its axles.
+    pub gear: RunningGear,
     /// Its parts.
     pub parts: Parts,
-    /// Both front wheels' sweeps.
-    pub sweeps: [WheelSweep; 2],
-    least: OnceLock<[Vec<Option<Least>>; 2]>,
+    /// Its wheels' sweeps, in the order of [`Hub::ALL`].
+    pub sweeps: Vec<WheelSweep>,
+    /// What the quantities of the front and the rear axle need to know of the car.
+    frames: [Option<Frame>; 2],
+    /// For each sweep the least gap of each pair at its wheel.
+    least: OnceLock<Vec<Vec<Option<Least>>>>,
 }
 
 /// All answers about a car.
@@ -40,7 +43,7 @@ pub enum NoAnswer {
     /// The wheels cannot stand on the ground at ride height.
     #[error(
         "at ride height the {} wheel cannot stand on the ground: the {} is at the end of its swing before it gets there. \
-         Check the points, the tyre and how far the body is lowered", .0.side.word(), .0.part
+         Check the points, the tyre and how far the body is lowered", .0.hub.words(), .0.part
     )]
     Ride(OutOfReach),
     /// The linkage ends before the sweep does.
@@ -49,7 +52,7 @@ pub enum NoAnswer {
     /// A pose that was asked for cannot be taken.
     #[error(
         "that pose is out of reach: the {} {} is at the end of its swing before it gets there. Take less heave, roll, travel or rack",
-        .0.side.word(), .0.part
+        .0.hub.words(), .0.part
     )]
     Pose(OutOfReach),
 }
@@ -57,15 +60,22 @@ pub enum NoAnswer {
 fn unswept(u: &Unswept) -> String {
     let mm = Shown::Mm;
     let [low, high] = u.range;
+    let (beside, reached, less) = match u.beside {
+        Beside::Steering => (
+            format!(" with the rack {} each way", mm.length(high.y)),
+            format!(" with {}", words::rack(u.reached.y, mm)),
+            "bump, droop or rack travel",
+        ),
+        Beside::OtherWheel => (" of both wheels of a stiff axle".to_owned(), String::new(), "bump or droop"),
+        Beside::Nothing => (String::new(), String::new(), "bump or droop"),
+    };
     format!(
-        "the sweep asks for {} to {} with the rack {} each way, but the {} wheel's linkage ends at {} with {}: there the \
-         {} is at the end of its swing. Take less bump, droop or rack travel, or move the points",
+        "the sweep asks for {} to {}{beside}, but the {} wheel's linkage ends at {}{reached}: there the {} is at the end \
+         of its swing. Take less {less}, or move the points",
         words::travel(low.x, mm),
         words::travel(high.x, mm),
-        mm.length(high.y),
-        u.stop.side.word(),
+        u.stop.hub.words(),
         words::travel(u.reached.x, mm),
-        words::rack(u.reached.y, mm),
         u.stop.part,
     )
 }
@@ -76,34 +86,57 @@ impl Study {
     /// # Errors
     /// [`NoAnswer`] where its linkage cannot follow the sweep that the car file asks for.
     pub fn new(car: Car) -> Result<Self, NoAnswer> {
-        let front = Front::new(&car).map_err(NoAnswer::Ride)?;
+        let gear = RunningGear::new(&car).map_err(NoAnswer::Ride)?;
         let parts = Parts::new(&car);
-        let sweep = |side| {
-            WheelSweep::new(&front, side, &car.sweep, car.front.rack.travel).map_err(|u| NoAnswer::Sweep(Box::new(u)))
-        };
-        let (left, right) = rayon::join(|| sweep(Side::Left), || sweep(Side::Right));
-        let sweeps = [left?, right?];
-        Ok(Self { car, front, parts, sweeps, least: OnceLock::new() })
+        let steering = car.front.steering_travel().unwrap_or(0.0);
+        let hubs: Vec<Hub> = gear.hubs().collect();
+        let sweeps: Result<Vec<_>, _> =
+            hubs.par_iter().map(|&hub| WheelSweep::new(&gear, hub, &car.sweep, steering)).collect();
+        let sweeps = sweeps.map_err(|u| NoAnswer::Sweep(Box::new(u)))?;
+        let frames = AxleName::BOTH.map(|name| {
+            let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
+            Some(Frame::new(&car, axle, ride, &gear.ride.ground))
+        });
+        Ok(Self { car, gear, parts, sweeps, frames, least: OnceLock::new() })
+    }
+
+    /// A wheel's sweep.
+    pub fn sweep(&self, hub: Hub) -> &WheelSweep {
+        self.sweeps.iter().find(|s| s.hub == hub).unwrap_or(&self.sweeps[0])
+    }
+
+    /// What the quantities of an axle need to know of the car.
+    pub fn frame(&self, name: AxleName) -> Option<&Frame> {
+        self.frames[name as usize].as_ref()
+    }
+
+    /// An axle with its wheels somewhere over the ground, for its quantities.
+    pub(super) fn standing(
+        &self,
+        name: AxleName,
+        wheels: [CornerPose; 2],
+        ground: crate::motion::Plane,
+    ) -> Option<Standing<'_>> {
+        Some(Standing { axle: self.gear.axle(name)?, wheels, ground, frame: self.frame(name)? })
     }
 
     /// The least gap over the sweep of each pair at a wheel, in the order of [`Parts::at_wheel`]; none where it is never
     /// within 150 mm. Found once, for all the questions.
-    pub(super) fn least(&self, side: Side) -> &[Option<Least>] {
+    pub(super) fn least(&self, hub: Hub) -> &[Option<Least>] {
         let all = self.least.get_or_init(|| {
-            let of = |side: Side| {
-                let pairs = self.parts.at_wheel[side as usize].par_iter();
-                pairs.map(|pair| self.sweeps[side as usize].least(&self.front, &self.parts, pair)).collect()
+            let of = |sweep: &WheelSweep| {
+                let pairs = self.parts.at_wheel(sweep.hub).par_iter();
+                pairs.map(|pair| sweep.least(&self.gear, &self.parts, pair)).collect()
             };
-            let (left, right) = rayon::join(|| of(Side::Left), || of(Side::Right));
-            [left, right]
+            self.sweeps.par_iter().map(of).collect()
         });
-        &all[side as usize]
+        self.sweeps.iter().position(|s| s.hub == hub).map_or(&[], |i| &all[i])
     }
 
     /// The pairs at a wheel that come within their wanted gap somewhere in the sweep. One that stays off it by less than
     /// a millimetre counts too: its least gap was found by descent, which might have settled in the next valley.
-    pub(super) fn tight(&self, side: Side) -> Vec<Place> {
-        let pairs = self.parts.at_wheel[side as usize].iter().zip(self.least(side));
+    pub(super) fn tight(&self, hub: Hub) -> Vec<Place> {
+        let pairs = self.parts.at_wheel(hub).iter().zip(self.least(hub));
         let near = |pair: &Place, least: &Least| least.nearest.gap < pair.wanted + 1.0;
         pairs.filter(|(pair, least)| least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
     }

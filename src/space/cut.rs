@@ -12,7 +12,7 @@ use super::rail::{Face, RailRun};
 use super::ring::PlacedRing;
 use super::solid::{Bar, Solid};
 use super::sweep::WheelSweep;
-use crate::motion::{CornerPose, Front};
+use crate::motion::{CornerPose, RunningGear};
 
 /// Among the grid's poses a deeper place counts only if deeper by this, mm: the descent that follows finds the rest.
 const DEEPER: f64 = 0.5;
@@ -32,15 +32,15 @@ pub struct Stretch {
     pub depth: f64,
     /// Station of that place, mm.
     pub deepest: f64,
-    /// (travel, rack) of that pose, mm.
+    /// (travel, beside) of that pose, mm.
     pub at: Vector2<f64>,
 }
 
 /// A wheel and a rail, and the gap by which the keep-out is grown.
 #[derive(Debug, Clone, Copy)]
 pub struct Cutting<'a> {
-    /// The axle.
-    pub front: &'a Front,
+    /// The car's running gear.
+    pub gear: &'a RunningGear,
     /// Its parts.
     pub parts: &'a Parts,
     /// The wheel's poses.
@@ -72,7 +72,7 @@ impl Cutting<'_> {
 
     /// Intervals of a face along a stretch that are in the keep-out in one pose, as parts of the stretch.
     fn inside(&self, pose: &CornerPose, face: Face, stretch: usize, window: [f64; 2]) -> Vec<[f64; 2]> {
-        let ring = Parts::placed(&self.parts.tyre, pose);
+        let ring = Parts::placed(self.parts.tyre(pose.hub), pose);
         let ends = |along| self.run.across(stretch, face, along);
         let ([a, b], [c, d]) = (ends(0.0), ends(1.0));
         // Length of the longer edge: how far a place of the face moves as `along` goes from 0 to 1.
@@ -134,7 +134,7 @@ impl Cutting<'_> {
         }
         self.sweep.descend(best.2, |at| {
             let beyond = best.0 * (1.0 + PROVEN_DEPTH);
-            let pose = self.sweep.pose(self.front, at);
+            let pose = self.sweep.pose(self.gear, at);
             let Some((depth, place)) = pose.and_then(|p| self.deepest(&p, &surface, stretch, beyond)) else {
                 return false;
             };
@@ -155,7 +155,7 @@ impl Cutting<'_> {
 
     /// How deep a surface lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
     fn deepest(&self, pose: &CornerPose, surface: &Solid, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
-        let near = nearest(&Parts::placed(&self.parts.tyre, pose), surface, self.grown - beyond)?;
+        let near = nearest(&Parts::placed(self.parts.tyre(pose.hub), pose), surface, self.grown - beyond)?;
         let (start, end) = (self.run.centreline[stretch], self.run.centreline[stretch + 1]);
         let run = end - start;
         let place = ((near.on_solid - start).dot(&run) / run.norm_squared()).clamp(0.0, 1.0);
@@ -172,7 +172,7 @@ impl Cutting<'_> {
                 if furthest == edge {
                     return false;
                 }
-                let Some(pose) = self.sweep.pose(self.front, at) else { return false };
+                let Some(pose) = self.sweep.pose(self.gear, at) else { return false };
                 // Only what lies beyond the end found so far is of interest.
                 let window = if end == 0 { [0.0, furthest] } else { [furthest, 1.0] };
                 let beyond = self.inside(&pose, face, stretch, window);

@@ -27,7 +27,7 @@ const BLOCK: usize = 6;
 
 /// The keep-out of a side's tyre, grown by `gap`, drawn with cells of `cell` mm.
 pub fn keep_out(parts: &Parts, sweep: &WheelSweep, gap: f64, cell: f64) -> Surface {
-    let far = parts.tyre.reach + gap + cell;
+    let far = parts.tyre(sweep.hub).reach + gap + cell;
     let (mut low, mut high) = (Vector3::repeat(f64::INFINITY), Vector3::repeat(f64::NEG_INFINITY));
     for (_, pose) in &sweep.poses {
         low = low.inf(&pose.wheel_centre.add_scalar(-far));
@@ -56,7 +56,7 @@ impl Field<'_> {
 
     fn distance(&self, x: Vector3<f64>) -> f64 {
         let poses = self.sweep.poses.iter();
-        poses.map(|(_, p)| Parts::placed(&self.parts.tyre, p).distance(x)).fold(f64::INFINITY, f64::min) - self.gap
+        poses.map(|(_, p)| Parts::placed(self.parts.tyre(p.hub), p).distance(x)).fold(f64::INFINITY, f64::min) - self.gap
     }
 
     fn index(&self, i: [usize; 3]) -> usize {

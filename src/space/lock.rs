@@ -5,7 +5,7 @@ use nalgebra::Vector2;
 use super::nearest::Nearest;
 use super::parts::{Parts, Place};
 use super::sweep::{FAR, WheelSweep};
-use crate::motion::{CornerPose, Front};
+use crate::motion::{CornerPose, Mode, RunningGear};
 
 /// The rack travel of a first touch is known to this, mm.
 pub const RACK_KNOWN: f64 = 0.005;
@@ -30,8 +30,8 @@ pub struct Touch {
 /// One wheel turning one way.
 #[derive(Debug, Clone, Copy)]
 pub struct Turn<'a> {
-    /// The axle.
-    pub front: &'a Front,
+    /// The car's running gear.
+    pub gear: &'a RunningGear,
     /// Its parts.
     pub parts: &'a Parts,
     /// The wheel's poses.
@@ -47,7 +47,7 @@ impl Turn<'_> {
     fn in_hand(&self, pose: &CornerPose) -> (f64, Option<(Place, Nearest)>) {
         let (mut least, mut who) = (FAR, None);
         for pair in self.pairs {
-            if let Some(nearest) = self.parts.gap(pair, pose, least + pair.wanted) {
+            if let Some(nearest) = self.parts.gap(self.gear, pair, pose, least + pair.wanted) {
                 least = nearest.gap - pair.wanted;
                 who = Some((*pair, nearest));
             }
@@ -58,8 +58,8 @@ impl Turn<'_> {
     /// Most that any point of the wheel moves against its surroundings for a millimetre of rack: the wheel's own speed,
     /// and that of a tie rod.
     fn fastest(&self, pose: &CornerPose) -> f64 {
-        let reach = self.parts.tyre.reach.max(self.parts.rim.reach);
-        let own = self.front.corner(self.sweep.side).speeds(pose).map(|[_, rack]| rack);
+        let reach = self.parts.tyre(pose.hub).reach.max(self.parts.rim(pose.hub).reach);
+        let own = self.gear.of(pose).speed(pose, Mode::Steer);
         own.map_or(10.0, |s| s.shift.norm() + s.turn.norm() * reach) + 1.0
     }
 
@@ -73,7 +73,7 @@ impl Turn<'_> {
     /// Marches: a gap of g cannot close within g / speed of rack. Once it has closed, halving finds where.
     fn touch_before(&self, travel: f64, end: f64) -> Option<Touch> {
         let way = self.stop.signum();
-        let pose = |rack: f64| self.sweep.pose(self.front, Vector2::new(travel, rack));
+        let pose = |rack: f64| self.sweep.pose(self.gear, Vector2::new(travel, rack));
         let mut open = 0.0f64;
         let mut at = pose(0.0)?;
         let mut left = self.in_hand(&at).0;
@@ -104,7 +104,7 @@ impl Turn<'_> {
     }
 
     fn close_in(&self, travel: f64, way: f64, mut open: f64, mut shut: f64) -> Option<Touch> {
-        let pose = |rack: f64| self.sweep.pose(self.front, Vector2::new(travel, way * rack));
+        let pose = |rack: f64| self.sweep.pose(self.gear, Vector2::new(travel, way * rack));
         while shut - open > RACK_KNOWN {
             let middle = (open + shut) / 2.0;
             if self.in_hand(&pose(middle)?).0 > 0.0 { open = middle } else { shut = middle }

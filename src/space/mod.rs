@@ -7,6 +7,7 @@
 pub mod cut;
 mod keep_out;
 pub mod lock;
+mod moving;
 mod nearest;
 mod parts;
 mod profile;
@@ -17,10 +18,11 @@ mod sweep;
 mod tree;
 
 pub use keep_out::{Surface, keep_out};
+pub use moving::{Bars, Leg, Moving, Spot};
 pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};
 pub use rail::{FACES, Face, RailRun};
 pub use ring::{PlacedRing, Ring};
 pub use solid::{Bar, Facet, Solid};
-pub use sweep::{FAR, Least, Unswept, WheelSweep};
+pub use sweep::{Beside, FAR, Least, Unswept, WheelSweep};

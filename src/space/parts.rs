@@ -3,12 +3,13 @@
 use nalgebra::Vector3;
 use serde::Serialize;
 
+use super::moving::{self, Bars, Moving};
 use super::nearest::{Nearest, nearest};
 use super::rail::RailRun;
 use super::ring::{PlacedRing, Ring};
-use super::solid::{Bar, Facet, Solid, lowest};
-use crate::car::{Car, Panel, Side, Splitter, WantedGaps};
-use crate::motion::{CornerPose, Plane};
+use super::solid::{Facet, Solid, lowest};
+use crate::car::{Axle, AxleName, Car, Hub, Panel, Side, Splitter, WantedGaps};
+use crate::motion::{CornerPose, Posed, RunningGear};
 
 /// What a part is, in the words that wanted gaps are asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -18,12 +19,16 @@ pub enum Kind {
     Tyre,
     /// Rim.
     Rim,
-    /// Control arm.
+    /// Control arm or link.
     Arm,
-    /// Tie rod.
+    /// Tie rod, or what moves it.
     TieRod,
     /// Damper.
     Damper,
+    /// Anti-roll bar.
+    RollBar,
+    /// The tube of a stiff axle.
+    Axle,
     /// Frame rail.
     Rail,
     /// Bodywork.
@@ -37,18 +42,12 @@ pub enum Kind {
 /// Which part it is.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum Role {
-    /// A side's tyre.
-    Tyre(Side),
-    /// A side's rim.
-    Rim(Side),
-    /// A side's lower arm.
-    LowerArm(Side),
-    /// A side's upper arm.
-    UpperArm(Side),
-    /// A side's tie rod.
-    TieRod(Side),
-    /// A side's damper.
-    Damper(Side),
+    /// A wheel's tyre.
+    Tyre(Hub),
+    /// A wheel's rim.
+    Rim(Hub),
+    /// A part that moves with a wheel, by its place in [`Parts::moving`].
+    Moving(Hub, usize),
     /// A part of the body, by its place in [`Parts::body`].
     Body(usize),
     /// The ground.
@@ -57,14 +56,9 @@ pub enum Role {
 
 impl Role {
     /// The wheel that it belongs to, if to one.
-    pub fn side(self) -> Option<Side> {
+    pub fn hub(self) -> Option<Hub> {
         match self {
-            Self::Tyre(side)
-            | Self::Rim(side)
-            | Self::LowerArm(side)
-            | Self::UpperArm(side)
-            | Self::TieRod(side)
-            | Self::Damper(side) => Some(side),
+            Self::Tyre(hub) | Self::Rim(hub) | Self::Moving(hub, _) => Some(hub),
             Self::Body(_) | Self::Ground => None,
         }
     }
@@ -108,44 +102,34 @@ impl Place {
 /// All parts of a car.
 #[derive(Debug, Clone)]
 pub struct Parts {
-    /// Tyre, both sides alike.
-    pub tyre: Ring,
-    /// Rim, both sides alike.
-    pub rim: Ring,
+    front: AxleParts,
+    rear: Option<AxleParts>,
     /// Parts of the body.
     pub body: Vec<Part>,
-    /// The pairs at each wheel, left and right.
-    pub at_wheel: [Vec<Place>; 2],
+    /// The pairs at each wheel, in the order of [`Hub::ALL`]; none where the wheel is not described.
+    at_wheel: [Vec<Place>; 4],
     /// The pairs with the ground.
     pub at_ground: Vec<Place>,
-    radii: Radii,
 }
 
-/// Radii of the moving parts, mm.
-#[derive(Debug, Clone, Copy)]
-struct Radii {
-    lower: f64,
-    upper: f64,
-    tie_rod: f64,
-    joint: f64,
-    damper: Option<f64>,
+/// The moving parts of an axle, alike on both sides.
+#[derive(Debug, Clone)]
+struct AxleParts {
+    tyre: Ring,
+    rim: Ring,
+    moving: Vec<Moving>,
 }
 
-/// Bars of a moving part in a pose: no part has more than three.
-type Bars = [Bar; 3];
+impl AxleParts {
+    fn new(axle: &Axle) -> Self {
+        let mounted = axle.tyre.mounted(&axle.wheel);
+        Self { tyre: Ring::tyre(&mounted), rim: Ring::rim(&mounted, &axle.wheel), moving: moving::of(axle) }
+    }
+}
 
 impl Parts {
     /// From a checked car.
     pub fn new(car: &Car) -> Self {
-        let mounted = car.front.tyre.mounted(&car.front.wheel);
-        let arms = &car.front.arms;
-        let radii = Radii {
-            lower: arms.lower.od / 2.0,
-            upper: arms.upper.od / 2.0,
-            tie_rod: arms.tie_rod.od / 2.0,
-            joint: arms.joint / 2.0,
-            damper: car.front.damper.map(|d| d.diameter / 2.0),
-        };
         let mut body = Vec::new();
         for rail in &car.rails {
             for (side, name) in copies(&rail.name, rail.mirror) {
@@ -165,28 +149,51 @@ impl Parts {
             let name = "splitter".to_owned();
             body.push(Part { name: name.clone(), base: name, kind: Kind::Splitter, side: None, solid, run: None });
         }
-        let at_wheel = Side::BOTH.map(|side| at_wheel(side, &body, &radii, &car.wanted));
-        let at_ground = at_ground(&body, &car.wanted);
-        Self {
-            tyre: Ring::tyre(&mounted),
-            rim: Ring::rim(&mounted, &car.front.wheel),
-            body,
-            at_wheel,
-            at_ground,
-            radii,
+        let (front, rear) = (AxleParts::new(&car.front), car.rear.as_ref().map(AxleParts::new));
+        let mut parts = Self { front, rear, body, at_wheel: Default::default(), at_ground: Vec::new() };
+        parts.at_wheel = Hub::ALL.map(|hub| parts.pairs_at(hub, &car.wanted));
+        parts.at_ground = parts.pairs_with_ground(&car.wanted);
+        parts
+    }
+
+    /// The pairs at a wheel.
+    pub fn at_wheel(&self, hub: Hub) -> &[Place] {
+        &self.at_wheel[index(hub)]
+    }
+
+    /// A wheel's tyre.
+    pub fn tyre(&self, hub: Hub) -> &Ring {
+        &self.parts_of(hub).tyre
+    }
+
+    /// A wheel's rim.
+    pub fn rim(&self, hub: Hub) -> &Ring {
+        &self.parts_of(hub).rim
+    }
+
+    /// What moves with a wheel. Parts that an axle has once are in both wheels' lists.
+    pub fn moving(&self, hub: Hub) -> &[Moving] {
+        self.axle(hub.axle).map_or(&[], |axle| &axle.moving)
+    }
+
+    fn axle(&self, name: AxleName) -> Option<&AxleParts> {
+        match name {
+            AxleName::Front => Some(&self.front),
+            AxleName::Rear => self.rear.as_ref(),
         }
+    }
+
+    /// A wheel's axle; the front one stands in for one that is not described.
+    fn parts_of(&self, hub: Hub) -> &AxleParts {
+        self.axle(hub.axle).unwrap_or(&self.front)
     }
 
     /// A part's name as it is spoken.
     pub fn name(&self, role: Role) -> String {
-        let of = |side: Side, what: &str| format!("{} {what}", side.word());
         match role {
-            Role::Tyre(side) => of(side, "front tyre"),
-            Role::Rim(side) => of(side, "front rim"),
-            Role::LowerArm(side) => of(side, "lower arm"),
-            Role::UpperArm(side) => of(side, "upper arm"),
-            Role::TieRod(side) => of(side, "tie rod"),
-            Role::Damper(side) => of(side, "damper"),
+            Role::Tyre(hub) => format!("{} tyre", hub.words()),
+            Role::Rim(hub) => format!("{} rim", hub.words()),
+            Role::Moving(hub, i) => self.moving(hub)[i].words(hub),
             Role::Body(i) => self.body[i].name.clone(),
             Role::Ground => "ground".to_owned(),
         }
@@ -197,9 +204,7 @@ impl Parts {
         match role {
             Role::Tyre(_) => Kind::Tyre,
             Role::Rim(_) => Kind::Rim,
-            Role::LowerArm(_) | Role::UpperArm(_) => Kind::Arm,
-            Role::TieRod(_) => Kind::TieRod,
-            Role::Damper(_) => Kind::Damper,
+            Role::Moving(hub, i) => self.moving(hub)[i].kind,
             Role::Body(i) => self.body[i].kind,
             Role::Ground => Kind::Ground,
         }
@@ -207,7 +212,15 @@ impl Parts {
 
     /// No point of a tyre or rim lies further from its wheel's centre, mm.
     pub fn reach(&self, role: Role) -> f64 {
-        if matches!(role, Role::Rim(_)) { self.rim.reach } else { self.tyre.reach }
+        self.ring(role).map_or(0.0, |ring| ring.reach)
+    }
+
+    fn ring(&self, role: Role) -> Option<&Ring> {
+        match role {
+            Role::Tyre(hub) => Some(self.tyre(hub)),
+            Role::Rim(hub) => Some(self.rim(hub)),
+            _ => None,
+        }
     }
 
     /// A wheel's tyre or rim where it is in a pose.
@@ -215,37 +228,15 @@ impl Parts {
         PlacedRing { ring, centre: pose.wheel_centre, axis: pose.spin }
     }
 
-    /// The bars of a moving part in its corner's pose. Empty for anything else.
-    pub fn bars(&self, role: Role, pose: &CornerPose) -> Option<Bars> {
-        let ball = |at: Vector3<f64>| Bar { a: at, b: at, radius: self.radii.joint };
-        let arm = |pickups: [Vector3<f64>; 2], joint: Vector3<f64>, radius| {
-            [Bar { a: pickups[0], b: joint, radius }, Bar { a: pickups[1], b: joint, radius }, ball(joint)]
-        };
-        match role {
-            Role::LowerArm(_) => Some(arm(pose.lower, pose.lower_ball_joint, self.radii.lower)),
-            Role::UpperArm(_) => Some(arm(pose.upper, pose.upper_ball_joint, self.radii.upper)),
-            Role::TieRod(_) => {
-                let rod = Bar { a: pose.tie_rod_inner, b: pose.tie_rod_outer, radius: self.radii.tie_rod };
-                Some([rod, ball(pose.tie_rod_inner), ball(pose.tie_rod_outer)])
-            }
-            Role::Damper(_) => {
-                let ([top, bottom], radius) = (pose.damper?, self.radii.damper?);
-                // Between its eyes a damper is at its full diameter over about three quarters of its length, and its
-                // eyes are as thick as a joint (common practice, no source).
-                let along = |t: f64| top + (bottom - top) * t;
-                Some([Bar { a: along(0.12), b: along(0.85), radius }, ball(top), ball(bottom)])
-            }
-            _ => None,
-        }
+    /// The bars of a moving part in its wheel's pose. None for anything else.
+    pub fn bars(&self, gear: &RunningGear, role: Role, pose: &CornerPose) -> Option<Bars> {
+        let Role::Moving(hub, i) = role else { return None };
+        self.moving(hub).get(i)?.bars(gear.of(pose), pose)
     }
 
-    /// The gap of a pair at a wheel in its corner's pose, if it is less than `within`.
-    pub fn gap(&self, pair: &Place, pose: &CornerPose, within: f64) -> Option<Nearest> {
-        let ring = match pair.a {
-            Role::Tyre(_) => &self.tyre,
-            Role::Rim(_) => &self.rim,
-            _ => return None,
-        };
+    /// The gap of a pair at a wheel in its pose, if it is less than `within`.
+    pub fn gap(&self, gear: &RunningGear, pair: &Place, pose: &CornerPose, within: f64) -> Option<Nearest> {
+        let ring = self.ring(pair.a)?;
         let placed = Self::placed(ring, pose);
         match pair.b {
             Role::Body(i) => {
@@ -255,19 +246,57 @@ impl Parts {
                 }
                 nearest(&placed, solid, within)
             }
-            moving => nearest(&placed, &self.bars(moving, pose)?[..], within),
+            moving => nearest(&placed, &*self.bars(gear, moving, pose)?, within),
         }
     }
 
-    /// The gap of a part to the ground. `corners` are the left and right corner's poses.
-    pub fn ground_gap(&self, pair: &Place, corners: &[CornerPose; 2], ground: &Plane) -> Option<Nearest> {
+    /// The gap of a part to the ground.
+    pub fn ground_gap(&self, gear: &RunningGear, pair: &Place, posed: &Posed) -> Option<Nearest> {
+        let ground = &posed.ground;
         let (gap, on_solid) = match pair.a {
             Role::Body(i) => self.body[i].solid.lowest(ground)?,
-            Role::LowerArm(side) => lowest(&self.bars(pair.a, &corners[side as usize])?, &[], ground)?,
+            Role::Moving(hub, _) => lowest(&self.bars(gear, pair.a, posed.wheel(hub)?)?, &[], ground)?,
             _ => return None,
         };
         Some(Nearest { gap, on_solid, on_ring: on_solid - ground.normal * gap })
     }
+
+    fn pairs_at(&self, hub: Hub, wanted: &WantedGaps) -> Vec<Place> {
+        if self.axle(hub.axle).is_none() {
+            return Vec::new();
+        }
+        let linkage = self.moving(hub).iter().enumerate().filter(|(_, m)| !m.joined);
+        let linkage: Vec<_> = linkage.map(|(i, _)| Role::Moving(hub, i)).collect();
+        let mine = (0..self.body.len()).filter(|i| self.body[*i].side.is_none_or(|s| s == hub.side)).map(Role::Body);
+        let mine: Vec<_> = mine.collect();
+        let mut pairs = Vec::new();
+        for (a, to_linkage) in [(Role::Tyre(hub), wanted.tyre_to_linkage), (Role::Rim(hub), wanted.rim_to_linkage)] {
+            pairs.extend(linkage.iter().map(|b| Place { a, b: *b, wanted: to_linkage }));
+            pairs.extend(mine.iter().map(|b| Place { a, b: *b, wanted: wanted.tyre_to_body }));
+        }
+        pairs
+    }
+
+    fn pairs_with_ground(&self, wanted: &WantedGaps) -> Vec<Place> {
+        let to = |a, wanted| Place { a, b: Role::Ground, wanted };
+        let hubs = Hub::ALL.into_iter().filter(|hub| self.axle(hub.axle).is_some());
+        let arms = hubs.flat_map(|hub| {
+            let low = self.moving(hub).iter().enumerate().filter(|(_, m)| m.low);
+            let mine = low.filter(move |(_, m)| !m.single || hub.side == Side::Left);
+            mine.map(move |(i, _)| to(Role::Moving(hub, i), wanted.to_ground)).collect::<Vec<_>>()
+        });
+        let fixed = self.body.iter().enumerate().filter_map(|(i, part)| match part.kind {
+            Kind::Splitter => Some(to(Role::Body(i), wanted.splitter_to_ground)),
+            Kind::Rail => Some(to(Role::Body(i), wanted.to_ground)),
+            _ => None,
+        });
+        arms.chain(fixed).collect()
+    }
+}
+
+/// A wheel's place in [`Hub::ALL`].
+fn index(hub: Hub) -> usize {
+    2 * hub.axle as usize + hub.side as usize
 }
 
 /// A part's name, once or for both sides.
@@ -277,30 +306,6 @@ fn copies(name: &str, mirror: bool) -> Vec<(Option<Side>, String)> {
     } else {
         vec![(None, name.to_owned())]
     }
-}
-
-fn at_wheel(side: Side, body: &[Part], radii: &Radii, wanted: &WantedGaps) -> Vec<Place> {
-    let mut linkage = vec![Role::LowerArm(side), Role::UpperArm(side), Role::TieRod(side)];
-    linkage.extend(radii.damper.map(|_| Role::Damper(side)));
-    let mine = (0..body.len()).filter(|i| body[*i].side.is_none_or(|s| s == side)).map(Role::Body);
-    let mine: Vec<_> = mine.collect();
-    let mut pairs = Vec::new();
-    for (a, to_linkage) in [(Role::Tyre(side), wanted.tyre_to_linkage), (Role::Rim(side), wanted.rim_to_linkage)] {
-        pairs.extend(linkage.iter().map(|b| Place { a, b: *b, wanted: to_linkage }));
-        pairs.extend(mine.iter().map(|b| Place { a, b: *b, wanted: wanted.tyre_to_body }));
-    }
-    pairs
-}
-
-fn at_ground(body: &[Part], wanted: &WantedGaps) -> Vec<Place> {
-    let to = |a, wanted| Place { a, b: Role::Ground, wanted };
-    let arms = Side::BOTH.map(|side| to(Role::LowerArm(side), wanted.to_ground));
-    let fixed = body.iter().enumerate().filter_map(|(i, part)| match part.kind {
-        Kind::Splitter => Some(to(Role::Body(i), wanted.splitter_to_ground)),
-        Kind::Rail => Some(to(Role::Body(i), wanted.to_ground)),
-        _ => None,
-    });
-    arms.into_iter().chain(fixed).collect()
 }
 
 /// A panel's skin.

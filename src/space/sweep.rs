@@ -1,30 +1,46 @@
-//! Everything a wheel does in a sweep: its poses over travel and rack, and where among them a gap is least.
+//! Everything a wheel does in a sweep, and where in it a gap is least.
+//!
+//! A wheel has two ways to move: its travel, and beside it what else moves it. That is the steering, or on a stiff axle
+//! the other wheel's travel, or nothing. A place in the sweep is those two numbers.
 
 use nalgebra::{Vector2, Vector3};
 
 use super::nearest::{Nearest, PROVEN_DEPTH};
 use super::parts::{Parts, Place};
-use crate::car::{Side, Sweep};
-use crate::motion::{CornerPose, Front, OutOfReach};
+use crate::car::{Hub, Sweep};
+use crate::motion::{CornerPose, OutOfReach, RunningGear};
 
 /// Parts further apart than this in every pose are left out of the answers, mm.
 pub const FAR: f64 = 150.0;
 /// Gaps this much over the best found are still measured, mm: see [`WheelSweep::least`].
 const ROOM: f64 = 60.0;
-/// Poses along each of travel and rack.
+/// Poses along each of the two ways.
 const GRID: usize = 13;
-/// A pose is refined until its travel and rack are this well known, mm.
+/// A pose is refined until both numbers are this well known, mm.
 const SETTLED: f64 = 0.01;
 
-/// A wheel's poses over travel and rack.
+/// A wheel's poses over its sweep.
 #[derive(Debug, Clone)]
 pub struct WheelSweep {
-    /// Side of the car.
-    pub side: Side,
-    /// Travel and rack, least and most, mm.
+    /// The wheel.
+    pub hub: Hub,
+    /// What moves it beside its own travel.
+    pub beside: Beside,
+    /// Least and most of (travel, beside), mm.
     pub range: [Vector2<f64>; 2],
-    /// The poses, with their (travel, rack).
+    /// The poses, with their (travel, beside).
     pub poses: Vec<(Vector2<f64>, CornerPose)>,
+}
+
+/// What moves a wheel beside its own travel.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Beside {
+    /// The steering.
+    Steering,
+    /// The travel of the other wheel, on a stiff axle.
+    OtherWheel,
+    /// Nothing.
+    Nothing,
 }
 
 /// A least gap over a sweep, and the pose where it happens.
@@ -32,7 +48,7 @@ pub struct WheelSweep {
 pub struct Least {
     /// The gap.
     pub nearest: Nearest,
-    /// (travel, rack), mm.
+    /// (travel, beside), mm.
     pub at: Vector2<f64>,
     /// The corner's pose.
     pub pose: CornerPose,
@@ -43,10 +59,12 @@ pub struct Least {
 pub struct Unswept {
     /// Why.
     pub stop: OutOfReach,
-    /// (travel, rack) of the sweep, least and most, mm.
+    /// (travel, beside) of the sweep, least and most, mm.
     pub range: [Vector2<f64>; 2],
-    /// (travel, rack) that was reached, mm.
+    /// (travel, beside) that was reached, mm.
     pub reached: Vector2<f64>,
+    /// What moves the wheel beside its own travel.
+    pub beside: Beside,
 }
 
 impl WheelSweep {
@@ -54,8 +72,16 @@ impl WheelSweep {
     ///
     /// # Errors
     /// [`Unswept`] where the linkage ends before the sweep does.
-    pub fn new(front: &Front, side: Side, sweep: &Sweep, rack: f64) -> Result<Self, Unswept> {
-        let range = [Vector2::new(-sweep.droop, -rack), Vector2::new(sweep.bump, rack)];
+    pub fn new(gear: &RunningGear, hub: Hub, sweep: &Sweep, steering: f64) -> Result<Self, Unswept> {
+        let ride = *gear.ride(hub);
+        let axle = gear.of(&ride);
+        let [bump, droop] = sweep.travel(hub.axle);
+        let (beside, aside) = match (axle.independent(), axle.steers()) {
+            (false, _) => (Beside::OtherWheel, [-droop, bump]),
+            (true, true) => (Beside::Steering, [-steering, steering]),
+            (true, false) => (Beside::Nothing, [0.0, 0.0]),
+        };
+        let range = [Vector2::new(-droop, aside[0]), Vector2::new(bump, aside[1])];
         let at = |i: usize, k: usize| {
             let part = |n: usize| n as f64 / (GRID - 1) as f64;
             range[0] + (range[1] - range[0]).component_mul(&Vector2::new(part(i), part(k)))
@@ -63,16 +89,17 @@ impl WheelSweep {
         // From the middle outwards, so that each pose starts from its neighbour.
         let outwards = || (GRID / 2..GRID).chain((0..GRID / 2).rev());
         let raise = |from: &CornerPose, at: Vector2<f64>| {
-            front.raise(side, from, at.x, at.y).map_err(|stop| {
-                let reached = Vector2::new(stop.height - front.ride(side).wheel_centre.z, stop.rack);
-                Unswept { stop, range, reached }
+            gear.raise(from, at).map_err(|stop| {
+                let reached = Vector2::new(stop.height - gear.ride(stop.hub).wheel_centre.z, stop.rack);
+                Unswept { stop, range, reached, beside }
             })
         };
         let mut poses = Vec::with_capacity(GRID * GRID);
-        let mut row_start = *front.ride(side);
-        for k in outwards() {
+        let mut row_start = ride;
+        let rows = |k: &usize| beside != Beside::Nothing || *k == GRID / 2;
+        for k in outwards().filter(rows) {
             if k == GRID / 2 - 1 {
-                row_start = *front.ride(side);
+                row_start = ride;
             }
             row_start = raise(&row_start, at(GRID / 2, k))?;
             let mut last = row_start;
@@ -88,27 +115,27 @@ impl WheelSweep {
         let middle = (range[0] + range[1]) / 2.0;
         let out = |at: &Vector2<f64>| (at - middle).component_div(&(range[1] - range[0]).add_scalar(1e-9)).norm();
         poses.sort_by(|a, b| out(&b.0).total_cmp(&out(&a.0)));
-        Ok(Self { side, range, poses })
+        Ok(Self { hub, beside, range, poses })
     }
 
-    /// The pose nearest to a (travel, rack), to start from.
+    /// The pose nearest to a place of the sweep, to start from.
     fn near(&self, at: Vector2<f64>) -> &CornerPose {
         let off = |p: &Vector2<f64>| (p - at).norm_squared();
         let best = self.poses.iter().min_by(|a, b| off(&a.0).total_cmp(&off(&b.0)));
         &best.unwrap_or(&self.poses[0]).1
     }
 
-    /// The pose at a (travel, rack) within the range; outside, at its edge.
-    pub fn pose(&self, front: &Front, at: Vector2<f64>) -> Option<CornerPose> {
+    /// The pose at a (travel, beside) within the range; outside, at its edge.
+    pub fn pose(&self, gear: &RunningGear, at: Vector2<f64>) -> Option<CornerPose> {
         let at = at.sup(&self.range[0]).inf(&self.range[1]);
-        front.raise(self.side, self.near(at), at.x, at.y).ok()
+        gear.raise(self.near(at), at).ok()
     }
 
     /// The least gap of a pair over the sweep; None where it is never less than [`FAR`].
     ///
-    /// The least of the grid's poses, then refined: steps to the better neighbour in travel or rack, halved where there
+    /// The least of the grid's poses, then refined: steps to the better neighbour either way, halved where there
     /// is none.
-    pub fn least(&self, front: &Front, parts: &Parts, pair: &Place) -> Option<Least> {
+    pub fn least(&self, gear: &RunningGear, parts: &Parts, pair: &Place) -> Option<Least> {
         let mut least: Option<Least> = None;
         let mut known = Known { still: pair.still(), reach: parts.reach(pair.a), gaps: Vec::new() };
         for (at, pose) in &self.poses {
@@ -119,7 +146,7 @@ impl WheelSweep {
             if known.at_least(pose) >= best {
                 continue;
             }
-            let found = parts.gap(pair, pose, best + room);
+            let found = parts.gap(gear, pair, pose, best + room);
             known.gaps.push((pose.wheel_centre, pose.spin, found.map_or(best + room, |n| n.gap)));
             if let Some(nearest) = found.filter(|n| n.gap < best) {
                 least = Some(Least { nearest, at: *at, pose: *pose });
@@ -127,28 +154,28 @@ impl WheelSweep {
         }
         let mut least = least?;
         self.descend(least.at, |at| {
-            let Some(pose) = self.pose(front, at) else { return false };
+            let Some(pose) = self.pose(gear, at) else { return false };
             let best = least.nearest.gap;
-            let Some(nearest) = parts.gap(pair, &pose, best + best.min(0.0) * PROVEN_DEPTH) else { return false };
+            let Some(nearest) = parts.gap(gear, pair, &pose, best + best.min(0.0) * PROVEN_DEPTH) else { return false };
             least = Least { nearest, at, pose };
             true
         });
         // Measured once more as it is wherever this pose is shown, so that an overlap reads the same in both places.
-        if let Some(nearest) = parts.gap(pair, &least.pose, FAR) {
+        if let Some(nearest) = parts.gap(gear, pair, &least.pose, FAR) {
             least.nearest = nearest;
         }
         Some(least)
     }
 
-    /// Walks from a pose of the grid to the best one near it: `better` says whether a (travel, rack) beats all before.
+    /// Walks from a pose of the grid to the best one near it: `better` says whether a (travel, beside) beats all before.
     pub fn descend(&self, from: Vector2<f64>, mut better: impl FnMut(Vector2<f64>) -> bool) {
         let mut at = from;
         let mut step = (self.range[1] - self.range[0]) / (2.0 * (GRID - 1) as f64);
         while step.amax() > SETTLED {
             let tries = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
             let mut moved = false;
-            for (travel, rack) in tries {
-                let next = at + step.component_mul(&Vector2::new(travel, rack));
+            for (travel, beside) in tries {
+                let next = at + step.component_mul(&Vector2::new(travel, beside));
                 let next = next.sup(&self.range[0]).inf(&self.range[1]);
                 if next != at && better(next) {
                     at = next;

@@ -1,0 +1,237 @@
+//! The parts of an axle that move with its wheels, as bars between its points.
+
+use nalgebra::Vector3;
+
+use super::parts::Kind;
+use super::solid::Bar;
+use crate::car::axle::{Arms, Axle, Lateral, Linkage, MountedOn};
+use crate::car::{Hub, PointName, Side};
+use crate::motion::{CornerPose, Suspension};
+
+/// A part that moves with a wheel.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Moving {
+    /// What it is called: `lower arm`.
+    pub name: &'static str,
+    /// What it is.
+    pub kind: Kind,
+    /// Whether the axle has one, rather than one a side.
+    pub single: bool,
+    /// Whether it may be the lowest part of its corner.
+    pub low: bool,
+    /// Whether it is joined to the wheel itself, so that no gap between them is of interest.
+    pub joined: bool,
+    /// Its bars.
+    pub legs: Vec<Leg>,
+}
+
+/// A bar of a moving part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Leg {
+    /// Its ends.
+    pub ends: [Spot; 2],
+    /// Radius, mm.
+    pub radius: f64,
+}
+
+/// A place that follows a pose.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Spot {
+    /// A measured point.
+    At(PointName),
+    /// A place on the way from one point to another, 0 to 1.
+    Between(PointName, PointName, f64),
+    /// A point of the body on the other side.
+    Across(PointName),
+    /// On the spin axis, this far inboard of the wheel centre, mm.
+    Inboard(f64),
+    /// The same at the other wheel of a stiff axle.
+    InboardAcross(f64),
+}
+
+impl Spot {
+    /// Where it is in a pose, body frame, mm.
+    pub fn at(&self, axle: &Suspension, pose: &CornerPose) -> Option<Vector3<f64>> {
+        match *self {
+            Self::At(name) => axle.at(pose, name),
+            Self::Between(from, to, share) => {
+                let (a, b) = (axle.at(pose, from)?, axle.at(pose, to)?);
+                Some(a + (b - a) * share)
+            }
+            Self::Across(name) => {
+                let across = if pose.hub.side == Side::Left { Side::Right } else { Side::Left };
+                axle.measured.at(across, name)
+            }
+            Self::Inboard(by) => Some(pose.wheel_centre - pose.spin * by),
+            Self::InboardAcross(by) => {
+                let other = axle.other(pose);
+                Some(other.wheel_centre - other.spin * by)
+            }
+        }
+    }
+}
+
+/// An arm that carries a hub ends this far inboard of the wheel centre, where the hub begins, mm (common practice, no
+/// source).
+const HUB: f64 = 150.0;
+
+impl Moving {
+    /// Its bars in a pose. None where one of its points is out of reach.
+    pub fn bars(&self, axle: &Suspension, pose: &CornerPose) -> Option<Bars> {
+        let mut bars = Bars { bars: [Bar { a: Vector3::zeros(), b: Vector3::zeros(), radius: 0.0 }; MOST], count: 0 };
+        for leg in &self.legs {
+            let [a, b] = leg.ends;
+            bars.bars[bars.count] = Bar { a: a.at(axle, pose)?, b: b.at(axle, pose)?, radius: leg.radius };
+            bars.count += 1;
+        }
+        Some(bars)
+    }
+
+    /// As it is spoken: `left lower arm`, `left rear lower arm`, `rear lateral rod`.
+    pub fn words(&self, hub: Hub) -> String {
+        let axle = if hub.axle == crate::car::AxleName::Rear { "rear " } else { "" };
+        if self.single { format!("{axle}{}", self.name) } else { format!("{} {axle}{}", hub.side.word(), self.name) }
+    }
+}
+
+/// No part has more bars.
+const MOST: usize = 5;
+
+/// The bars of a part in a pose.
+#[derive(Debug, Clone, Copy)]
+pub struct Bars {
+    bars: [Bar; MOST],
+    count: usize,
+}
+
+impl std::ops::Deref for Bars {
+    type Target = [Bar];
+
+    fn deref(&self) -> &[Bar] {
+        &self.bars[..self.count]
+    }
+}
+
+/// The moving parts of an axle, alike on both sides.
+pub fn of(axle: &Axle) -> Vec<Moving> {
+    let mut parts = linkage(axle);
+    let arms = &axle.arms;
+    let joint = |at| ball(at, arms.joint / 2.0);
+    if let (Some(damper), true) = (axle.damper, axle.has(PointName::DamperTop)) {
+        use PointName::{DamperBottom, DamperTop};
+        let name = if axle.linkage == Linkage::Strut { "strut" } else { "damper" };
+        // Between its eyes a damper is at its full diameter over about three quarters of its length, and its eyes are
+        // as thick as a joint (common practice, no source).
+        let ends = [Spot::Between(DamperTop, DamperBottom, 0.12), Spot::Between(DamperTop, DamperBottom, 0.85)];
+        let body = Leg { ends, radius: damper.diameter / 2.0 };
+        parts.push(part(name, Kind::Damper, vec![body, joint(DamperTop), joint(DamperBottom)]));
+    }
+    if let Some(rocker) = axle.rocker {
+        use PointName::{DamperBottom, PushRodInner, PushRodOuter, RockerPivot};
+        let rod = span(PushRodOuter, PushRodInner, rocker.push_rod.od / 2.0);
+        parts.push(part("push rod", Kind::Arm, vec![rod, joint(PushRodOuter), joint(PushRodInner)]));
+        let radius = arms.joint / 3.0;
+        let mut legs = vec![span(RockerPivot, PushRodInner, radius)];
+        if axle.damper.is_some_and(|d| d.on == MountedOn::Rocker) {
+            legs.extend([span(RockerPivot, DamperBottom, radius), span(PushRodInner, DamperBottom, radius)]);
+        }
+        parts.push(part("rocker", Kind::Arm, legs));
+    }
+    if let Some(bar) = axle.bar {
+        use PointName::{BarLever, BarPivot, DropLinkOuter};
+        let radius = bar.tube.od / 2.0;
+        // Drop links are about 10 mm rods (common practice, no source).
+        let link = vec![span(BarLever, DropLinkOuter, 5.0), joint(BarLever), joint(DropLinkOuter)];
+        parts.push(part("drop link", Kind::RollBar, link));
+        parts.push(part("bar lever", Kind::RollBar, vec![span(BarPivot, BarLever, radius)]));
+        let across = Leg { ends: [Spot::At(BarPivot), Spot::Across(BarPivot)], radius };
+        parts.push(Moving { single: true, ..part("anti-roll bar", Kind::RollBar, vec![across]) });
+    }
+    if axle.steering_box.is_some() {
+        use PointName::{IdlerEnd, IdlerShaft, PitmanEnd, PitmanShaft};
+        let radius = arms.tie_rod().od / 2.0;
+        let single = |name, legs| Moving { single: true, ..part(name, Kind::TieRod, legs) };
+        parts.push(single("centre link", vec![span(PitmanEnd, IdlerEnd, radius), joint(PitmanEnd), joint(IdlerEnd)]));
+        parts.push(single("pitman arm", vec![span(PitmanShaft, PitmanEnd, radius)]));
+        parts.push(single("idler arm", vec![span(IdlerShaft, IdlerEnd, radius)]));
+    }
+    parts
+}
+
+/// What holds the wheels.
+fn linkage(axle: &Axle) -> Vec<Moving> {
+    use PointName::{
+        ArmInner, ArmOuter, CentrePivot, CrankLower, CrankUpper, LateralRodAxle, LateralRodBody, LowerBallJoint,
+        LowerFront, LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody,
+        TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear,
+        UpperRearOuter, UpperRodBody,
+    };
+    let arms: &Arms = &axle.arms;
+    let joint = arms.joint / 2.0;
+    let (lower, upper, thin) = (arms.lower.od / 2.0, arms.upper().od / 2.0, arms.tie_rod().od / 2.0);
+    let arm = |name, [front, rear, joint_at]: [PointName; 3], radius| {
+        part(name, Kind::Arm, vec![span(front, joint_at, radius), span(rear, joint_at, radius), ball(joint_at, joint)])
+    };
+    let rod = |name, kind, [from, to]: [PointName; 2], radius| {
+        part(name, kind, vec![span(from, to, radius), ball(from, joint), ball(to, joint)])
+    };
+    let tie_rod = || rod("tie rod", Kind::TieRod, [TieRodInner, TieRodOuter], thin);
+    let low = |moving: Moving| Moving { low: true, ..moving };
+    match axle.linkage {
+        Linkage::Wishbone => vec![
+            low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower)),
+            arm("upper arm", [UpperFront, UpperRear, UpperBallJoint], upper),
+            tie_rod(),
+        ],
+        Linkage::Strut => vec![low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower)), tie_rod()],
+        Linkage::FiveLink => vec![
+            low(rod("lower front link", Kind::Arm, [LowerFront, LowerFrontOuter], lower)),
+            low(rod("lower rear link", Kind::Arm, [LowerRear, LowerRearOuter], lower)),
+            rod("upper front link", Kind::Arm, [UpperFront, UpperFrontOuter], upper),
+            rod("upper rear link", Kind::Arm, [UpperRear, UpperRearOuter], upper),
+            tie_rod(),
+        ],
+        Linkage::TrailingArm => {
+            let leg = |from| Leg { ends: [Spot::At(from), Spot::Inboard(HUB)], radius: lower };
+            let legs = vec![leg(ArmInner), leg(ArmOuter), ball(ArmInner, joint), ball(ArmOuter, joint)];
+            vec![low(part("trailing arm", Kind::Arm, legs))]
+        }
+        Linkage::LiveAxle | Linkage::DeDion => {
+            let mut parts = vec![low(rod("lower link", Kind::Arm, [LowerLinkBody, LowerLinkAxle], lower))];
+            if axle.has(UpperLinkAxle) {
+                let link = rod("upper link", Kind::Arm, [UpperLinkBody, UpperLinkAxle], upper);
+                parts.push(Moving { single: axle.single_upper_link(), ..link });
+            }
+            match axle.lateral() {
+                Lateral::Links => {}
+                Lateral::Rod => {
+                    let rod = rod("lateral rod", Kind::Arm, [LateralRodBody, LateralRodAxle], thin);
+                    parts.push(Moving { single: true, low: true, ..rod });
+                }
+                Lateral::CentrePivot => {
+                    let single = |moving| Moving { single: true, low: true, ..moving };
+                    parts.push(single(rod("upper lateral rod", Kind::Arm, [UpperRodBody, CrankUpper], thin)));
+                    parts.push(single(rod("lower lateral rod", Kind::Arm, [LowerRodBody, CrankLower], thin)));
+                    let legs = vec![span(CrankUpper, CrankLower, thin), ball(CentrePivot, joint)];
+                    parts.push(single(part("centre crank", Kind::Arm, legs)));
+                }
+            }
+            let ends = [Spot::Inboard(HUB), Spot::InboardAcross(HUB)];
+            let tube = part("axle tube", Kind::Axle, vec![Leg { ends, radius: arms.axle.od / 2.0 }]);
+            parts.push(Moving { single: true, low: true, joined: true, ..tube });
+            parts
+        }
+    }
+}
+
+fn part(name: &'static str, kind: Kind, legs: Vec<Leg>) -> Moving {
+    Moving { name, kind, single: false, low: false, joined: false, legs }
+}
+
+fn span(from: PointName, to: PointName, radius: f64) -> Leg {
+    Leg { ends: [Spot::At(from), Spot::At(to)], radius }
+}
+
+fn ball(at: PointName, radius: f64) -> Leg {
+    Leg { ends: [Spot::At(at); 2], radius }
+}
