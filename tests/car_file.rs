@@ -9,7 +9,16 @@ use common::{CAR, with};
 use nalgebra::Vector3;
 use proptest::prelude::*;
 use scribeline::car::units::INCH;
-use scribeline::car::{Car, CarError, CarFile, Edit, PointName, Side, Sides};
+use scribeline::car::{AxleName, Car, CarError, CarFile, Edit, PointName, Side, Sides};
+
+/// Struts and a steering box in front, a live axle behind.
+const DOTTEREL: &str = include_str!("reference/dotterel.ron");
+/// Rockers in front, five links behind.
+const GARGANEY: &str = include_str!("reference/garganey.ron");
+/// A De Dion axle behind.
+const PHALAROPE: &str = include_str!("reference/phalarope.ron");
+/// Trailing arms behind.
+const WHINCHAT: &str = include_str!("reference/whinchat.ron");
 
 fn read(text: &str) -> Result<CarFile, CarError> {
     CarFile::from_text(text.to_string(), Some("demo.ron".into()))
@@ -21,16 +30,31 @@ fn good() -> CarFile {
 
 /// The good car with a mistake in it is refused: where `mark` stands in `to`, in these words.
 fn refused(from: &str, to: &str, mark: &str, words: &[&str]) {
-    let text = with(from, to);
-    let within = to.find(mark).unwrap_or_else(|| panic!("`{mark}` is not in `{to}`"));
-    let before = &text[..CAR.find(from).unwrap() + within];
-    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
-    refused_at(from, to, (before.matches('\n').count() + 1, column), words);
+    refused_in(CAR, from, to, mark, words);
 }
 
-/// The same, where the mistake shows at another place.
-fn refused_at(from: &str, to: &str, (line, column): (usize, usize), words: &[&str]) {
-    let error = read(&with(from, to)).err().unwrap_or_else(|| panic!("`{to}` was accepted"));
+/// The same of any car.
+fn refused_in(car: &str, from: &str, to: &str, mark: &str, words: &[&str]) {
+    let text = within(car, from, to);
+    let at = to.find(mark).unwrap_or_else(|| panic!("`{mark}` is not in `{to}`"));
+    let before = &text[..car.find(from).unwrap() + at];
+    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    refused_text(&text, (before.matches('\n').count() + 1, column), words);
+}
+
+/// The good car with a mistake in it is refused, and the mistake shows at another place.
+fn refused_at(from: &str, to: &str, place: (usize, usize), words: &[&str]) {
+    refused_text(&with(from, to), place, words);
+}
+
+/// A car with `from` replaced by `to`, once.
+fn within(car: &str, from: &str, to: &str) -> String {
+    assert_eq!(car.matches(from).count(), 1, "`{from}` should stand once in the car");
+    car.replacen(from, to, 1)
+}
+
+fn refused_text(text: &str, (line, column): (usize, usize), words: &[&str]) {
+    let error = read(text).err().unwrap_or_else(|| panic!("this was accepted:\n{text}"));
     assert_eq!((error.line(), error.column()), (Some(line), Some(column)), "{error}");
     assert!(error.to_string().starts_with(&format!("demo.ron:{line}:{column}: ")), "{error}");
     for word in words {
@@ -88,7 +112,7 @@ mod reading {
         let (inches, found) = (read(&in_inches()).unwrap_or_else(|error| panic!("{error}")), good());
         assert!((inches.car().wheelbase - 2400.0).abs() < 1e-9);
         assert_eq!(inches.car().sweep.roll, found.car().sweep.roll);
-        for &name in PointName::ALL {
+        for &name in good().car().front.points.0.keys() {
             for side in Side::BOTH {
                 let at = |file: &CarFile| file.proposed("wide").unwrap().front.point(side, name).unwrap();
                 // `by: 30` and the like are lengths, so they are the file's too.
@@ -124,7 +148,7 @@ mod reading {
         refused("grow_arms(by: 30)", "grow_arm(by: 30)", "grow_arm", &["no change", "did you mean `grow_arms`?"]);
         refused("grow_arms(by: 30)", "grow_arms(bye: 30)", "bye", &["no field `bye`", "did you mean `by`?"]);
         refused("box(width", "boxx(width", "boxx", &["no section", "`box`"]);
-        refused("linkage: wishbone", "linkage: strut", "strut", &["no linkage `strut`", "only `wishbone`"]);
+        refused("linkage: wishbone", "linkage: struts", "struts", &["no linkage `struts`", "did you mean `strut`?"]);
         refused("point: lower_front", "point: lower_frnt", "lower_frnt", &["no point", "did you mean `lower_front`?"]);
         refused("unit: mm", "unit: inches", "inches", &["unit of length", "`mm`, `cm`, `m`, `in` or `ft`"]);
     }
@@ -388,7 +412,7 @@ mod files {
         let file = CarFile::open(&path).unwrap();
         file.save().unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), CAR);
-        let edited = file.edit(&Edit::PutRackTravel { proposal: None, travel: 61.25 }).unwrap();
+        let edited = file.edit(&Edit::PutSteeringTravel { proposal: None, travel: 61.25 }).unwrap();
         edited.save().unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), with("travel: 70", "travel: 61.25"));
         // An undo is saved as well, though it was opened before the last save.
@@ -421,7 +445,7 @@ mod files {
         fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
         symlink("car.ron", &link).unwrap();
         let file = CarFile::open(&link).unwrap();
-        file.edit(&Edit::PutRackTravel { proposal: None, travel: 60.0 }).unwrap().save().unwrap();
+        file.edit(&Edit::PutSteeringTravel { proposal: None, travel: 60.0 }).unwrap().save().unwrap();
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert!(fs::read_to_string(&path).unwrap().contains("travel: 60,"));
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
@@ -451,7 +475,7 @@ mod proposals {
     fn pickups_that_stay_over_the_ground_rise_in_the_body() {
         let text = CAR.replace("lower_body(by: 40)", "lower_body(by: 40, pickups: stay)");
         let (car, follow) = (read(&text).unwrap().proposed("wide").unwrap(), good().proposed("wide").unwrap());
-        for &name in PointName::ALL {
+        for &name in car.front.points.0.keys() {
             for side in Side::BOTH {
                 let rise = car.front.point(side, name).unwrap() - follow.front.point(side, name).unwrap();
                 assert!((rise - Vector3::new(0.0, 0.0, 40.0)).norm() < 1e-9, "{name:?} {side:?}");
@@ -563,7 +587,13 @@ mod edits {
     use super::*;
 
     fn put(proposal: Option<&str>, side: Sides, point: PointName, to: [f64; 3]) -> Edit {
-        Edit::PutPoint { proposal: proposal.map(str::to_string), side, point, to: Vector3::from(to) }
+        Edit::PutPoint {
+            proposal: proposal.map(str::to_string),
+            axle: AxleName::Front,
+            side,
+            point,
+            to: Vector3::from(to),
+        }
     }
 
     /// The edited text is the good car's with `from` replaced by `to`, and nothing else.
@@ -655,10 +685,10 @@ mod edits {
         let file = file.edit(&corner(Some("as it is"), 2, [0.0, 430.0, 710.0])).unwrap();
         assert_eq!(file.car().proposals[1].changes.len(), 1);
         assert_eq!(file.proposed("as it is").unwrap().rails[0].centreline[1].z, 710.0);
-        let limiter = |travel| Edit::PutRackTravel { proposal: Some("wide".into()), travel };
+        let limiter = |travel| Edit::PutSteeringTravel { proposal: Some("wide".into()), travel };
         let file = good().edit(&limiter(58.0)).unwrap().edit(&limiter(57.5)).unwrap();
         assert!(file.text().contains("                replace_rack(travel: 57.5, per_turn: 44),\n            ],"));
-        assert_eq!(file.proposed("wide").unwrap().front.rack.travel, 57.5);
+        assert_eq!(file.proposed("wide").unwrap().front.steering_travel(), Some(57.5));
         assert!(good().edit(&corner(None, 9, [0.0; 3])).unwrap_err().what().contains("from 1 to 3"));
         let lost = Edit::PutCorner { proposal: None, rail: "uper rail".into(), corner: 1, to: Vector3::zeros() };
         assert!(good().edit(&lost).unwrap_err().what().contains("did you mean `upper rail`?"));
@@ -696,7 +726,7 @@ mod edits {
 
     #[test]
     fn numbers_are_written_in_the_files_unit() {
-        let file = read(&in_inches()).unwrap().edit(&Edit::PutRackTravel { proposal: None, travel: 63.5 }).unwrap();
+        let file = read(&in_inches()).unwrap().edit(&Edit::PutSteeringTravel { proposal: None, travel: 63.5 }).unwrap();
         assert!(file.text().contains("rack: (travel: 2.5,"), "{}", file.text());
         let edit = put(Some("as it is"), Sides::Left, PointName::UpperFront, [127.0, 381.0, 420.0]);
         assert!(file.edit(&edit).unwrap().text().contains("side: left, to: (5, 15, 16.53543)"));
@@ -712,6 +742,419 @@ mod edits {
             }
         }
         assert_eq!(file.text(), CAR);
+    }
+}
+
+/// Every linkage, with what belongs to it and what does not.
+mod axles {
+    use super::*;
+
+    #[test]
+    fn a_car_of_every_linkage_is_read_with_its_proposals() {
+        for text in [DOTTEREL, GARGANEY, PHALAROPE, WHINCHAT] {
+            let file = read(text).unwrap_or_else(|error| panic!("{error}"));
+            assert!(file.car().rear.is_some());
+        }
+    }
+
+    #[test]
+    fn a_point_that_is_missing_is_asked_for_in_its_list() {
+        for (car, line, words) in [
+            (
+                DOTTEREL,
+                "            damper_bottom: (0, 610, 420),\n",
+                "`damper_bottom` (damper, lower mount) is missing",
+            ),
+            (DOTTEREL, "            bar_lever: (60, 480, 205),\n", "there is a `bar` but no point `bar_lever`"),
+            (DOTTEREL, "            idler_end: (-130, -325, 245),\n", "`idler_end: (x, y, z)` to `middle`"),
+            (DOTTEREL, "            lateral_rod_body: (-2560, -480, 330),\n", "a lateral rod is given but no point"),
+            (DOTTEREL, "            upper_link_body: (-2050, 0, 420),\n", "`upper_link_body: (x, y, z)` to `middle`"),
+            (GARGANEY, "            rocker_axis: (60, 300, 430),\n", "there is a `rocker` but no point `rocker_axis`"),
+            (GARGANEY, "            lower_rear_outer: (-2660, 700, 175),\n", "`lower_rear_outer`"),
+            (PHALAROPE, "            crank_lower: (-2500, 0, 235),\n", "a part of a centre-pivot linkage is given"),
+            (PHALAROPE, "            upper_link_body: (-1980, 480, 390),\n", "but no point `upper_link_body`"),
+            (
+                WHINCHAT,
+                "            arm_outer: (-1980, 560, 255),\n",
+                "`arm_outer` (trailing arm, outer pickup) is missing",
+            ),
+        ] {
+            let error = read(&within(car, line, "")).unwrap_err();
+            assert!(error.what().contains(words), "{error}");
+            // The list that lacks it, of the axle that lacks it.
+            let list = if error.what().ends_with("`middle`") { "middle" } else { "points" };
+            let before = &car[..car.find(line).unwrap()];
+            let row = before[..before.rfind(&format!("{list}: {{")).unwrap()].matches('\n').count() + 1;
+            assert_eq!((error.line(), error.column()), (Some(row), Some(9)), "{error}");
+        }
+    }
+
+    #[test]
+    fn a_point_without_a_part_to_play_is_sent_away() {
+        let strut = "lower_ball_joint: (8, 660, 180)";
+        let upper = "upper_ball_joint: (8, 640, 480)";
+        refused_in(DOTTEREL, strut, &format!("{strut}, {upper}"), upper, &["no part in struts", "take it out"]);
+        let axle = "lower_link_axle: (-2430, 480, 215)";
+        let rod = "tie_rod_outer: (-2430, 480, 215)";
+        refused_in(DOTTEREL, axle, &format!("{axle}, {rod}"), rod, &["no part in a live axle"]);
+        let (damper, bar) = ("        damper: (on: rocker, diameter: 65),\n", "rocker_axis: (60, 300, 430)");
+        refused_in(
+            GARGANEY,
+            bar,
+            &format!("{bar}, bar_lever: (9, 9, 9)"),
+            "bar_lever",
+            &["no `bar`", "add `bar: (...)`"],
+        );
+        let error = read(&within(GARGANEY, damper, "")).unwrap_err();
+        assert!(error.what().contains("`damper_top` is given, but no `damper`"), "{error}");
+        refused_in(
+            PHALAROPE,
+            "rack: (travel: 70)",
+            "rack: (travel: 70), middle: { pitman_end: (0, 0, 0) }",
+            "pitman_end",
+            &["no `steering_box`"],
+        );
+    }
+
+    #[test]
+    fn what_is_there_once_stands_in_the_middle_and_nothing_else() {
+        let axle = "lower_link_axle: (-2430, 480, 215)";
+        let rod = "lateral_rod_axle: (-2560, 470, 300)";
+        refused_in(DOTTEREL, axle, &format!("{axle}, {rod}"), rod, &["give `lateral_rod_axle` in `middle`"]);
+        let wheel = "wheel_centre: (-2450, 690, 300)";
+        refused_in(DOTTEREL, rod, &format!("{rod}, {wheel}"), wheel, &["on each side", "the left one in `points`"]);
+        let link = "upper_link_body: (-1980, 480, 390)";
+        let pivot = "centre_pivot: (-2500, 0, 300)";
+        refused_in(PHALAROPE, pivot, &format!("{pivot}, {link}"), link, &["given in `points` too"]);
+        let right = "lower_link_body: (-1950, -470, 233)";
+        let upper = "upper_link_body: (-1950, -470, 433)";
+        refused_in(DOTTEREL, right, &format!("{right}, {upper}"), upper, &["on the right alone"]);
+    }
+
+    #[test]
+    fn points_of_the_rear_lie_on_their_side() {
+        for (car, from, to) in [
+            (DOTTEREL, "lower_link_axle: (-2430, 480, 215)", "lower_link_axle: (-2430, -480, 215)"),
+            (GARGANEY, "lower_rear_outer: (-2660, 700, 175)", "lower_rear_outer: (-2660, -700, 175)"),
+            (GARGANEY, "push_rod_outer: (0, 630, 185)", "push_rod_outer: (0, -630, 185)"),
+            (WHINCHAT, "arm_outer: (-1980, 560, 255)", "arm_outer: (-1980, -560, 255)"),
+        ] {
+            refused_in(car, from, to, to, &["not on the left"]);
+        }
+    }
+
+    #[test]
+    fn linkages_that_could_not_be_bolted_together() {
+        for (car, from, to, words) in [
+            (DOTTEREL, "damper_bottom: (0, 610, 420)", "damper_bottom: (-25, 545, 827)", "the strut has no direction"),
+            (DOTTEREL, "damper_top: (-25, 545, 830)", "damper_top: (-25, 545, 130)", "not above the lower ball joint"),
+            (DOTTEREL, "tie_rod_outer: (-125, 620, 235)", "tie_rod_outer: (8, 660, 182)", "on the steering axis"),
+            (DOTTEREL, "lower_rear: (-250, 350, 200)", "lower_rear: (40, 340, 190)", "the same point"),
+            (GARGANEY, "upper_rear_outer: (-2640, 655, 425)", "upper_rear_outer: (-2700, 390, 410)", "has no length"),
+            (GARGANEY, "tie_rod_outer: (-2750, 690, 230)", "tie_rod_outer: (-2780, 310, 240)", "tie rod has no length"),
+            (
+                WHINCHAT,
+                "arm_outer: (-1980, 560, 255)",
+                "arm_outer: (-2080, 181, 260)",
+                "both pickups of the trailing arm",
+            ),
+            (WHINCHAT, "wheel_centre: (-2400, 700, 298)", "wheel_centre: (-1930, 750, 252)", "the arm cannot swing"),
+            (DOTTEREL, "bar_lever: (60, 480, 205)", "bar_lever: (260, 480, 210)", "cannot twist the bar"),
+            (DOTTEREL, "bar_pivot: (260, 330, 210)", "bar_pivot: (260, -1, 210)", "bar's left end is not to the left"),
+            (DOTTEREL, "drop_link_outer: (50, 590, 400)", "drop_link_outer: (60, 480, 205)", "drop link has no length"),
+            (GARGANEY, "rocker_axis: (60, 300, 430)", "rocker_axis: (2, 300, 430)", "both points of the rocker's axis"),
+            (GARGANEY, "push_rod_inner: (0, 340, 470)", "push_rod_inner: (30, 300, 430)", "cannot turn it"),
+            (GARGANEY, "damper_bottom: (0, 290, 500)", "damper_bottom: (30, 300, 430)", "it is never moved"),
+        ] {
+            // The wheel centre may be far from where the wheelbase has it: what it hangs on is looked at first.
+            refused_in(car, from, to, to, &[words]);
+        }
+    }
+
+    #[test]
+    fn parts_are_mounted_where_there_is_something_to_mount_them_on() {
+        for (car, from, to, words) in [
+            (
+                DOTTEREL,
+                "on: upright, diameter: 130",
+                "on: lower_arm, diameter: 130",
+                "with struts a damper cannot be mounted on `lower_arm`: use `upright`",
+            ),
+            (DOTTEREL, "on: axle", "on: rocker", "with a live axle a damper cannot be mounted on `rocker`: use `axle`"),
+            (DOTTEREL, "on: upright, tube", "on: upper_arm, tube", "use `lower_arm` or `upright`"),
+            (GARGANEY, "on: upright", "on: upper_arm", "with five links a damper"),
+            (GARGANEY, "on: lower_arm", "on: rocker", "a push rod cannot be mounted on `rocker`"),
+            (WHINCHAT, "on: trailing_arm", "on: lower_arm", "use `trailing_arm`"),
+        ] {
+            let value = to.split([' ', ',']).nth(1).unwrap();
+            refused_in(car, from, to, value, &[words]);
+        }
+        let lone = "        rocker: (on: lower_arm, push_rod: (od: 16, wall: 2)),\n";
+        let points: String = GARGANEY.replace(lone, "").lines().filter(|l| !l.contains("rod_inner: (0,")).collect();
+        let points: String = points.replace("push_rod_outer: (0, 630, 185),", "");
+        let points = points.replace("rocker_pivot: (0, 300, 430),", "").replace("rocker_axis: (60, 300, 430),", "");
+        // The comments of a text on one line would swallow what is behind them.
+        let points = points.replace("// on the subframe: a toe link", "").split_once('(').unwrap().1.to_string();
+        let error = read(&format!("({points}")).unwrap_err();
+        assert!(error.what().contains("the damper is on a rocker, but no `rocker` is described"), "{error}");
+        refused_in(DOTTEREL, "blade: 60", "blade: 0", "0", &["`blade` is 0 N/mm"]);
+        refused_in(DOTTEREL, "open: 560", "open: 380", "380", &["longer open than closed"]);
+        refused_in(DOTTEREL, "closed: 380", "closed: 0", "0", &["`closed` is 0 mm"]);
+    }
+
+    #[test]
+    fn a_stiff_axle_is_held_in_four_ways() {
+        let lines = |car: &str, lines: &[&str]| {
+            let keep = |line: &&str| !lines.iter().any(|name| line.trim().starts_with(name));
+            car.lines().filter(keep).map(|line| format!("{line}\n")).collect::<String>()
+        };
+        let says = |text: &str, words: &str| {
+            let error = read(text).err().unwrap_or_else(|| panic!("this was accepted:\n{text}"));
+            assert!(error.what().contains(words), "{error}");
+            // Of the rear axle, which stands behind the front one.
+            assert!(error.line().unwrap() > text[..text.find("    rear: (").unwrap()].matches('\n').count(), "{error}");
+        };
+        let no_rod = lines(DOTTEREL, &["lateral_rod", "rear(move_point"]);
+        says(&no_rod, "three links hold it in three ways and it takes four");
+        says(&lines(DOTTEREL, &["upper_link"]), "nothing keeps a live axle from turning about its lower links");
+        let straight = lines(PHALAROPE, &["centre_pivot", "crank", "upper_rod", "lower_rod"]);
+        says(&straight, "its upper links stand 1.2 deg to the lower ones");
+        // Four links alone hold it where the upper ones run together.
+        let askew = straight.replace("upper_link_axle: (-2390, 490, 400)", "upper_link_axle: (-2390, 150, 400)");
+        read(&askew).unwrap_or_else(|error| panic!("{error}"));
+        // One too many is how many cars are built.
+        let rod = "lateral_rod_body: (-2500, -480, 330), lateral_rod_axle: (-2500, 470, 300),";
+        read(&straight.replace("middle: {", &format!("middle: {{ {rod}"))).unwrap_or_else(|error| panic!("{error}"));
+        says(&PHALAROPE.replace("middle: {", &format!("middle: {{ {rod}")), "keep one of the two");
+        says(&DOTTEREL.replace("(-2560, -480, 330)", "(-2200, 470, 330)"), "does not run across the car");
+        says(&PHALAROPE.replace("(-2500, 0, 365)", "(-2500, 0, 302)"), "the crank's upper joint lies on its pivot");
+        says(&DOTTEREL.replace("(-2440, 0, 430)", "(-2430, 0, 215)"), "in line with the lower ones");
+        says(&DOTTEREL.replace("(-1950, 470, 230)", "(-2430, 480, 215)"), "the lower link has no length");
+    }
+
+    #[test]
+    fn one_thing_steers_the_front_wheels() {
+        let part = "steering_box: (lock: 35, ratio: 16)";
+        refused_in(DOTTEREL, part, &format!("rack: (travel: 60), {part}"), "steering_box", &["are both given"]);
+        refused_in(DOTTEREL, "lock: 35", "lock: 95", "95", &["`lock` is 95 deg", "from 1 to 80"]);
+        refused_in(DOTTEREL, "ratio: 16", "ratio: -16", "-16", &["`ratio` is -16", "one turn of the pitman arm"]);
+        let end = "pitman_end: (-130, 325, 245)";
+        refused_in(DOTTEREL, end, "pitman_end: (-10, 332, 245)", "pitman", &["lies on its shaft's axis"]);
+        let inner = "tie_rod_inner: (-120, 290, 240)";
+        refused_in(DOTTEREL, inner, "tie_rod_inner: (-120, 1, 240)", "tie", &["the centre link's left end"]);
+        let error = read(&within(WHINCHAT, "        rack: (travel: 70),\n", "")).unwrap_err();
+        assert!(error.what().contains("nothing steers the front wheels"), "{error}");
+        assert_eq!((error.line(), error.column()), (Some(7), Some(5)), "{error}");
+        let arms = "linkage: trailing_arm";
+        refused_in(WHINCHAT, arms, "rack: (travel: 30), linkage: trailing_arm", "rack", &["cannot steer: take `rack`"]);
+        refused_in(WHINCHAT, "linkage: wishbone", "linkage: live_axle", "live", &["the front ones have to"]);
+        // The rear ones may be steered too.
+        let rear = "linkage: five_link";
+        read(&within(GARGANEY, rear, "rack: (travel: 10), linkage: five_link")).unwrap_or_else(|e| panic!("{e}"));
+    }
+
+    #[test]
+    fn doubts_datums_masses_and_the_wheelbase() {
+        refused_in(DOTTEREL, "points: 1,", "points: -1,", "-1", &["`points` is -1 mm", "less than 50 mm"]);
+        refused_in(DOTTEREL, "damper_top: 3", "damper_top: 50", "50", &["`damper_top` is 50 mm"]);
+        refused_in(DOTTEREL, "damper_top: 3", "upper_front: 3", "3", &["no point `upper_front` to doubt"]);
+        refused_in(DOTTEREL, "joint_swing: 25", "joint_swing: 0", "0", &["`joint_swing` is 0 deg", "from 1 to 90"]);
+        refused_in(DOTTEREL, "cg_height: 480", "cg_height: 0", "0", &["`cg_height`"]);
+        refused_in(DOTTEREL, "brakes_front: 0.65", "brakes_front: 65", "65", &["from 0 to 1"]);
+        refused_in(DOTTEREL, "\"tow eye\"", "\"left sill, front\"", "\"left", &["two datums are called"]);
+        refused_in(DOTTEREL, "at: (-400, 620, 160)", "at: (-400, -620, 160)", "at", &["given on the left"]);
+        refused_in(DOTTEREL, "rear_bump: 70", "rear_bump: -70", "-70", &["`rear_bump`"]);
+        let words = ["lie 2450 mm behind the front ones", "`wheelbase` is 2650 mm"];
+        refused_in(DOTTEREL, "wheelbase: 2450", "wheelbase: 2650", "2650", &words);
+        read(&within(DOTTEREL, "wheelbase: 2450", "wheelbase: 2590")).unwrap_or_else(|error| panic!("{error}"));
+    }
+}
+
+/// What is done to the rear axle, and to points that are there once.
+mod rear {
+    use super::*;
+    use PointName::*;
+
+    fn car(text: &str, proposal: &str) -> Car {
+        read(text).and_then(|file| file.proposed(proposal)).unwrap_or_else(|error| panic!("{error}"))
+    }
+
+    /// How far a point of an axle is moved by a proposal.
+    fn shift(text: &str, proposal: &str, axle: AxleName, side: Side, name: PointName) -> [f64; 3] {
+        let at = |car: &Car| car.axle(axle).unwrap().point(side, name).unwrap();
+        (at(&car(text, proposal)) - at(read(text).unwrap().car())).into()
+    }
+
+    #[test]
+    fn longer_arms_carry_what_hangs_on_them() {
+        for (text, axle, name, by) in [
+            (GARGANEY, AxleName::Front, PushRodOuter, 25.0),
+            (GARGANEY, AxleName::Front, DamperBottom, 0.0), // on the rocker
+            (GARGANEY, AxleName::Front, PushRodInner, 0.0),
+            (GARGANEY, AxleName::Front, WheelCentre, 25.0),
+            (GARGANEY, AxleName::Rear, LowerFrontOuter, 30.0),
+            (GARGANEY, AxleName::Rear, UpperRearOuter, 30.0),
+            (GARGANEY, AxleName::Rear, TieRodOuter, 30.0),
+            (GARGANEY, AxleName::Rear, DamperBottom, 30.0),
+            (GARGANEY, AxleName::Rear, DamperTop, 0.0),
+            (GARGANEY, AxleName::Rear, UpperRear, 0.0),
+            (WHINCHAT, AxleName::Rear, WheelCentre, 30.0),
+            (WHINCHAT, AxleName::Rear, DamperBottom, 0.0),
+            (WHINCHAT, AxleName::Front, WheelCentre, 0.0),
+        ] {
+            for side in Side::BOTH {
+                assert_eq!(shift(text, "wide", axle, side, name), [0.0, by * side.sign(), 0.0], "{name:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_body_lowered_over_both_axles_and_an_axle_changed_alone() {
+        let low = |axle, side, name| shift(DOTTEREL, "low", axle, side, name);
+        // A strut goes outboard with its top mount and keeps its axis.
+        for name in [LowerBallJoint, DamperTop, DamperBottom, TieRodOuter, WheelCentre, DropLinkOuter] {
+            assert_eq!(low(AxleName::Front, Side::Right, name), [0.0, -15.0, 30.0], "{name:?}");
+        }
+        for name in [LowerFront, PitmanEnd, IdlerShaft, BarLever] {
+            assert_eq!(low(AxleName::Front, Side::Left, name), [0.0, 0.0, 30.0], "{name:?}");
+        }
+        assert_eq!(low(AxleName::Rear, Side::Right, WheelCentre), [0.0, -20.0, 30.0]);
+        assert_eq!(low(AxleName::Rear, Side::Right, LowerLinkBody), [0.0, 0.0, 30.0]);
+        assert_eq!(low(AxleName::Rear, Side::Right, LateralRodBody), [0.0, 0.0, 18.0]);
+        assert_eq!(low(AxleName::Rear, Side::Left, UpperLinkAxle), [0.0, 0.0, 30.0]);
+        let (found, low) = (car(DOTTEREL, "as it is"), car(DOTTEREL, "low"));
+        assert_eq!(low.front.tyre, found.front.tyre);
+        assert_eq!(low.rear.unwrap().tyre.size.aspect, 0.55);
+    }
+
+    /// The car as it is with one change made of it.
+    fn changed(text: &str, change: &str) -> Result<Car, CarError> {
+        let text = within(text, "name: \"as it is\", changes: []", &format!("name: \"as it is\", changes: [{change}]"));
+        read(&text)?.proposed("as it is")
+    }
+
+    #[test]
+    fn what_is_bolted_on_is_replaced() {
+        let bar = changed(DOTTEREL, "replace_bar(on: lower_arm, tube: (od: 25, wall: 3))").unwrap().front.bar.unwrap();
+        assert_eq!((bar.tube.od, bar.blade), (25.0, None));
+        let front = changed(DOTTEREL, "replace_steering_box(lock: 30)").unwrap().front;
+        assert!((front.steering_box.unwrap().lock - 30f64.to_radians()).abs() < 1e-12);
+        // A rack in its place takes the arms away.
+        let front = changed(DOTTEREL, "replace_rack(travel: 60)").unwrap().front;
+        assert!(front.steering_box.is_none() && front.middle.0.is_empty());
+        assert_eq!(front.steering_travel(), Some(60.0));
+        let rear = changed(DOTTEREL, "rear(replace_damper(on: axle, diameter: 70))").unwrap().rear.unwrap();
+        assert_eq!(rear.damper.unwrap().diameter, 70.0);
+        let rear = changed(DOTTEREL, "rear(replace_wheel(width: \"6 in\", offset: 5))").unwrap().rear.unwrap();
+        assert_eq!(rear.point(Side::Right, WheelCentre).unwrap().y, -710.0);
+        let text = GARGANEY.replace("proposals: [", "proposals: [(name: \"as it is\", changes: []), ");
+        let rocker = changed(&text, "replace_rocker(on: upright, push_rod: (od: 18))").unwrap().front.rocker.unwrap();
+        assert_eq!(rocker.push_rod.od, 18.0);
+        // New points find their list by themselves.
+        let rod = "rear(move_point(point: pitman_end, to: (1, 2, 3)))";
+        assert!(changed(DOTTEREL, rod).unwrap_err().what().contains("no `steering_box`"));
+    }
+
+    #[test]
+    fn a_change_that_is_not_the_rear_axles_is_pointed_at() {
+        let from = "name: \"as it is\", changes: []";
+        for (change, mark, words) in [
+            ("rear(lower_body(by: 30))", "lower_body", "no change of an axle: take the `rear( )` around it away"),
+            ("rear(rear(grow_arms(by: 30)))", "rear(grow", "no change of an axle"),
+            ("rear(grow_arm(by: 30))", "grow_arm", "did you mean `grow_arms`?"),
+            ("rear(grow_arms(bye: 30))", "bye", "did you mean `by`?"),
+            ("rear(move_point(point: lower_front, by: (0, 0, 1)))", "lower_front", "give its place with `to`"),
+            (
+                "rear(replace_rack(travel: 30))",
+                "rear",
+                "with change 1 of the proposal `as it is`, wheels on a live axle",
+            ),
+            ("rear(move_point(point: wheel_centre, by: (0, -700, 0)))", "rear", "not on the left"),
+        ] {
+            let to = format!("name: \"as it is\", changes: [{change}]");
+            refused_in(DOTTEREL, from, &to, mark, &[words]);
+        }
+        refused("grow_arms(by: 30)", "rear(grow_arms(by: 30))", "rear", &["no `rear` axle to change: describe it"]);
+    }
+
+    fn put(proposal: Option<&str>, axle: AxleName, side: Sides, point: PointName, to: [f64; 3]) -> Edit {
+        Edit::PutPoint { proposal: proposal.map(str::to_string), axle, side, point, to: to.into() }
+    }
+
+    /// The edited text is the car's with `from` replaced by `to`, and nothing else.
+    fn gives(text: &str, edit: &Edit, from: &str, to: &str) -> CarFile {
+        let file = read(text).unwrap().edit(edit).unwrap_or_else(|error| panic!("{error}"));
+        assert_eq!(file.text(), within(text, from, to));
+        file
+    }
+
+    #[test]
+    fn points_of_the_rear_are_edited_where_they_stand() {
+        let rear = |side, point, to| put(None, AxleName::Rear, side, point, to);
+        let (from, to) = ("lower_link_axle: (-2430, 480, 215)", "lower_link_axle: (-2430, 485, 215)");
+        gives(DOTTEREL, &rear(Sides::Both, LowerLinkAxle, [-2430.0, 485.0, 215.0]), from, to);
+        let (from, to) = ("(-1950, -470, 233), // drilled", "(-1950, -470, 236), // drilled");
+        gives(DOTTEREL, &rear(Sides::Right, LowerLinkBody, [-1950.0, -470.0, 236.0]), from, to);
+        // There is but one in the middle, whichever side is asked for.
+        for side in [Sides::Both, Sides::Left, Sides::Right] {
+            let (from, to) = ("(-2440, 0, 430), // over", "(-2440, -5, 430), // over");
+            gives(DOTTEREL, &rear(side, UpperLinkAxle, [-2440.0, -5.0, 430.0]), from, to);
+        }
+        let shaft = "            idler_end: (-130, -325, 245),\n";
+        let top = put(None, AxleName::Front, Sides::Both, PitmanShaftTop, [-12.0, 330.0, 400.0]);
+        gives(DOTTEREL, &top, shaft, &format!("{shaft}            pitman_shaft_top: (-12, 330, 400),\n"));
+        let error = good().edit(&rear(Sides::Both, WheelCentre, [0.0; 3])).unwrap_err();
+        assert!(error.what().contains("no `rear` axle yet"), "{error}");
+    }
+
+    #[test]
+    fn in_a_proposal_the_rear_is_moved_within_rear() {
+        let rear = |side, point, to| put(Some("low"), AxleName::Rear, side, point, to);
+        let (from, to) = ("lateral_rod_body, by: (0, 0, -12)", "lateral_rod_body, to: (-2560, -480, 350)");
+        let edit = rear(Sides::Right, LateralRodBody, [-2560.0, -480.0, 350.0]);
+        let file = gives(DOTTEREL, &edit, from, to);
+        assert_eq!(file.proposed("low").unwrap().rear.unwrap().middle.0[&LateralRodBody].z, 350.0);
+        let last = "                rear(move_point(point: lateral_rod_body, by: (0, 0, -12))),\n";
+        let new = format!(
+            "{last}                rear(move_point(point: damper_top, side: right, to: (-2500, -400, 660))),\n"
+        );
+        gives(DOTTEREL, &rear(Sides::Right, DamperTop, [-2500.0, -400.0, 660.0]), last, &new);
+        // A front point of the same name is another point, and what is done at the rear does not disturb it.
+        let front = |z| put(Some("low"), AxleName::Front, Sides::Both, DamperTop, [-25.0, 560.0, z]);
+        let file = file.edit(&rear(Sides::Both, DamperTop, [-2500.0, 400.0, 660.0])).unwrap();
+        let file =
+            file.edit(&front(850.0)).unwrap().edit(&rear(Sides::Both, DamperTop, [-2500.0, 400.0, 665.0])).unwrap();
+        let file = file.edit(&front(855.0)).unwrap();
+        assert_eq!(file.car().proposals[0].changes.len(), 7, "{}", file.text());
+        let car = file.proposed("low").unwrap();
+        assert_eq!(car.front.points.0[&DamperTop].z, 855.0);
+        assert_eq!(car.rear.unwrap().points.0[&DamperTop].z, 665.0);
+        assert!(file.text().contains("replace_tyre(size: \"205/55R14\")), // one size up"));
+        let back = file.edit(&Edit::RemoveChange { proposal: "low".into(), index: 2 }).unwrap();
+        assert!(!back.text().contains("rear(grow_arms"));
+    }
+
+    #[test]
+    fn a_limiter_on_a_steering_box_is_written_as_its_lock() {
+        let travel =
+            |proposal: Option<&str>, travel| Edit::PutSteeringTravel { proposal: proposal.map(str::to_string), travel };
+        // The arm is sqrt(120^2 + 5^2) = 120.104 mm about an upright shaft: 60 mm of its end's arc are 28.623 deg.
+        let file = gives(DOTTEREL, &travel(None, 60.0), "lock: 35", "lock: 28.623");
+        assert!((file.car().front.steering_travel().unwrap() - 60.0).abs() < 0.002);
+        gives(DOTTEREL, &travel(None, 35f64.to_radians() * 120f64.hypot(5.0)), "lock: 35", "lock: 35");
+        let file = read(DOTTEREL).unwrap().edit(&travel(Some("as it is"), 60.0)).unwrap();
+        assert!(file.text().contains("changes: [replace_steering_box(lock: 28.623, ratio: 16)]"), "{}", file.text());
+        let again = file.edit(&travel(Some("as it is"), 50.0)).unwrap();
+        assert!(again.text().contains("changes: [replace_steering_box(lock: 23.853, ratio: 16)]"), "{}", again.text());
+        // A proposal that fits a rack has its travel put right.
+        let rack = within(
+            DOTTEREL,
+            "name: \"as it is\", changes: []",
+            "name: \"as it is\", changes: [replace_rack(travel: 60)]",
+        );
+        let file = read(&rack).unwrap().edit(&travel(Some("as it is"), 55.5)).unwrap();
+        assert!(file.text().contains("replace_rack(travel: 55.5)"), "{}", file.text());
+        assert!(read(DOTTEREL).unwrap().edit(&travel(None, 1e9)).unwrap_err().what().contains("from 1 to 80 deg"));
     }
 }
 
@@ -777,12 +1220,14 @@ fn survive(text: &str, point: PointName, to: [f64; 3]) {
             let _ = file.edit(&Edit::RemoveChange { proposal: name.clone(), index: 0 });
             let _ = file.edit(&Edit::AddProposal { name: name.clone() });
         }
-        for side in [Sides::Both, Sides::Left, Sides::Right] {
-            let _ = file.edit(&Edit::PutPoint { proposal: proposal.clone(), side, point, to: to.into() });
+        for axle in AxleName::BOTH {
+            for side in [Sides::Both, Sides::Left, Sides::Right] {
+                let _ = file.edit(&Edit::PutPoint { proposal: proposal.clone(), axle, side, point, to: to.into() });
+            }
         }
         let rail = "upper rail".to_string();
         let _ = file.edit(&Edit::PutCorner { proposal: proposal.clone(), rail, corner: 1, to: to.into() });
-        let _ = file.edit(&Edit::PutRackTravel { proposal, travel: to[0] });
+        let _ = file.edit(&Edit::PutSteeringTravel { proposal, travel: to[0] });
     }
 }
 
@@ -803,17 +1248,19 @@ proptest! {
 
     #[test]
     fn no_slip_of_the_keyboard_makes_it_panic(
-        slips in prop::collection::vec((0..CAR.len(), 0usize..12, scrap()), 1..4),
-        cut in prop::option::of(0..CAR.len()),
+        car in prop::sample::select(vec![CAR, DOTTEREL, GARGANEY, PHALAROPE, WHINCHAT]),
+        slips in prop::collection::vec((any::<prop::sample::Index>(), 0usize..12, scrap()), 1..4),
+        cut in prop::option::of(any::<prop::sample::Index>()),
         point in prop::sample::select(PointName::ALL.to_vec()),
         to in prop::array::uniform3(prop_oneof![-900.0..900.0f64, any::<f64>()]),
     ) {
-        let mut text = CAR.to_string();
+        let mut text = car.to_string();
         for (at, length, scrap) in slips {
             let edge = |n: usize| (n.min(text.len())..=text.len()).find(|&n| text.is_char_boundary(n)).unwrap();
+            let at = at.index(car.len());
             text.replace_range(edge(at)..edge(at + length), &scrap);
         }
-        if let Some(cut) = cut.filter(|&cut| text.is_char_boundary(cut)) {
+        if let Some(cut) = cut.map(|cut| cut.index(car.len())).filter(|&cut| text.is_char_boundary(cut)) {
             text.truncate(cut);
         }
         survive(&text, point, to);
@@ -822,31 +1269,39 @@ proptest! {
     /// Where an edit is made, the car is what was asked for, and the comments are all there.
     #[test]
     fn an_edit_puts_a_point_where_it_was_asked_to(
-        point in prop::sample::select(PointName::ALL.to_vec()),
+        car_text in prop::sample::select(vec![CAR, DOTTEREL]),
+        axle in prop::sample::select(AxleName::BOTH.to_vec()),
+        point in any::<prop::sample::Index>(),
         side in prop::sample::select(vec![Sides::Both, Sides::Left, Sides::Right]),
-        proposal in prop::sample::select(vec![None, Some("wide".to_string()), Some("as it is".to_string())]),
+        proposal in 0usize..3,
         shift in prop::array::uniform3(-20.0..20.0f64),
     ) {
-        let file = good();
+        let file = read(car_text).unwrap();
+        let axle = if file.car().axle(axle).is_some() { axle } else { AxleName::Front };
+        let proposal = proposal.checked_sub(1).map(|index| file.car().proposals[index].name.clone());
+        let given = file.car().axle(axle).unwrap();
+        let names: Vec<PointName> = given.points.0.keys().chain(given.middle.0.keys()).copied().collect();
+        let (point, single) = (*point.get(&names), given.middle.0.contains_key(point.get(&names)));
         let car = |file: &CarFile| match &proposal {
             Some(name) => file.proposed(name).unwrap(),
             None => file.car().clone(),
         };
         let seen = if side == Sides::Right { Side::Right } else { Side::Left };
-        let before = car(&file);
-        let to = before.front.point(seen, point).unwrap() + Vector3::from(shift);
-        let edited = file.edit(&Edit::PutPoint { proposal: proposal.clone(), side, point, to }).unwrap();
+        let before = car(&file).axle(axle).unwrap().clone();
+        let to = before.point(seen, point).unwrap() + Vector3::from(shift);
+        let edited = file.edit(&Edit::PutPoint { proposal: proposal.clone(), axle, side, point, to }).unwrap();
         let after = car(&edited);
         for s in Side::BOTH {
-            let place = after.front.point(s, point).unwrap();
+            let place = after.axle(axle).unwrap().point(s, point).unwrap();
             let meant = match (side, s) {
+                _ if single => to,
                 (Sides::Both, _) => s.mirror(to),
                 _ if side.has(s) => to,
-                _ => before.front.point(s, point).unwrap(),
+                _ => before.point(s, point).unwrap(),
             };
             prop_assert!((place - meant).amax() <= 0.00051, "{place} {meant}");
         }
-        for comment in CAR.lines().filter_map(|line| line.find("//").map(|n| &line[n..])) {
+        for comment in car_text.lines().filter_map(|line| line.find("//").map(|n| &line[n..])) {
             prop_assert!(edited.text().contains(comment));
         }
     }
