@@ -67,6 +67,9 @@ fn what_is_bolted_on_is_replaced() {
     assert_eq!((bar.tube.od, bar.blade), (25.0, None));
     let front = changed(DOTTEREL, "replace_steering_box(lock: 30)").unwrap().front;
     assert!((front.steering_box.unwrap().lock - 30f64.to_radians()).abs() < 1e-12);
+    // A point in the middle has no side, so its shift is not mirrored.
+    let aside = "rear(move_point(point: lateral_rod_body, side: right, by: (0, 5, 0)))";
+    assert_eq!(changed(DOTTEREL, aside).unwrap().rear.unwrap().middle.0[&LateralRodBody].y, -475.0);
     // A rack in its place takes the arms away.
     let front = changed(DOTTEREL, "replace_rack(travel: 60)").unwrap().front;
     assert!(front.steering_box.is_none() && front.middle.0.is_empty());
@@ -169,6 +172,11 @@ fn in_a_proposal_the_rear_is_moved_within_rear() {
     assert_eq!(car.front.points.0[&DamperTop].z, 855.0);
     assert_eq!(car.rear.unwrap().points.0[&DamperTop].z, 665.0);
     assert!(file.text().contains("replace_tyre(size: \"205/55R14\")), // one size up"));
+    let there = "replace_tyre(size: \"205/55R14\")), // one size up\n";
+    let before =
+        format!("                move_point(point: damper_top, to: (-25, 545, 870)),\n                rear({there}");
+    let text = within(DOTTEREL, &format!("                rear({there}"), &before);
+    gives(&text, &front(880.0), "to: (-25, 545, 870)", "to: (-25, 560, 880)");
     let back = file.edit(&Edit::RemoveChange { proposal: "low".into(), index: 2 }).unwrap();
     assert!(!back.text().contains("rear(grow_arms"));
 }
