@@ -1,6 +1,10 @@
 //! A car file from outside: what is read, what is refused and how, what an edit leaves alone, what a proposal does.
 
+#[path = "car_file/axles.rs"]
+mod axles;
 mod common;
+#[path = "car_file/rear.rs"]
+mod rear;
 
 use std::fs;
 use std::path::Path;
@@ -9,7 +13,16 @@ use common::{CAR, with};
 use nalgebra::Vector3;
 use proptest::prelude::*;
 use scribeline::car::units::INCH;
-use scribeline::car::{Car, CarError, CarFile, Edit, PointName, Side, Sides};
+use scribeline::car::{AxleName, Car, CarError, CarFile, Edit, PointName, Side, Sides};
+
+/// Struts and a steering box in front, a live axle behind.
+const DOTTEREL: &str = include_str!("reference/dotterel.ron");
+/// Rockers in front, five links behind.
+const GARGANEY: &str = include_str!("reference/garganey.ron");
+/// A De Dion axle behind.
+const PHALAROPE: &str = include_str!("reference/phalarope.ron");
+/// Trailing arms behind.
+const WHINCHAT: &str = include_str!("reference/whinchat.ron");
 
 fn read(text: &str) -> Result<CarFile, CarError> {
     CarFile::from_text(text.to_string(), Some("demo.ron".into()))
@@ -21,16 +34,37 @@ fn good() -> CarFile {
 
 /// The good car with a mistake in it is refused: where `mark` stands in `to`, in these words.
 fn refused(from: &str, to: &str, mark: &str, words: &[&str]) {
-    let text = with(from, to);
-    let within = to.find(mark).unwrap_or_else(|| panic!("`{mark}` is not in `{to}`"));
-    let before = &text[..CAR.find(from).unwrap() + within];
-    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
-    refused_at(from, to, (before.matches('\n').count() + 1, column), words);
+    refused_in(CAR, from, to, mark, words);
 }
 
-/// The same, where the mistake shows at another place.
-fn refused_at(from: &str, to: &str, (line, column): (usize, usize), words: &[&str]) {
-    let error = read(&with(from, to)).err().unwrap_or_else(|| panic!("`{to}` was accepted"));
+/// The same of any car.
+fn refused_in(car: &str, from: &str, to: &str, mark: &str, words: &[&str]) {
+    let text = within(car, from, to);
+    let at = to.find(mark).unwrap_or_else(|| panic!("`{mark}` is not in `{to}`"));
+    let before = &text[..car.find(from).unwrap() + at];
+    let column = before.chars().rev().take_while(|&c| c != '\n').count() + 1;
+    refused_text(&text, (before.matches('\n').count() + 1, column), words);
+}
+
+/// The good car with a mistake in it is refused, and the mistake shows at another place.
+fn refused_at(from: &str, to: &str, place: (usize, usize), words: &[&str]) {
+    refused_text(&with(from, to), place, words);
+}
+
+/// A car with `from` replaced by `to`, once.
+fn within(car: &str, from: &str, to: &str) -> String {
+    assert_eq!(car.matches(from).count(), 1, "`{from}` should stand once in the car");
+    car.replacen(from, to, 1)
+}
+
+/// A car without the lines that begin with one of these.
+fn without(car: &str, beginnings: &[&str]) -> String {
+    let keep = |line: &&str| !beginnings.iter().any(|word| line.trim().starts_with(word));
+    car.lines().filter(keep).map(|line| format!("{line}\n")).collect()
+}
+
+fn refused_text(text: &str, (line, column): (usize, usize), words: &[&str]) {
+    let error = read(text).err().unwrap_or_else(|| panic!("this was accepted:\n{text}"));
     assert_eq!((error.line(), error.column()), (Some(line), Some(column)), "{error}");
     assert!(error.to_string().starts_with(&format!("demo.ron:{line}:{column}: ")), "{error}");
     for word in words {
@@ -88,7 +122,7 @@ mod reading {
         let (inches, found) = (read(&in_inches()).unwrap_or_else(|error| panic!("{error}")), good());
         assert!((inches.car().wheelbase - 2400.0).abs() < 1e-9);
         assert_eq!(inches.car().sweep.roll, found.car().sweep.roll);
-        for &name in PointName::ALL {
+        for &name in good().car().front.points.0.keys() {
             for side in Side::BOTH {
                 let at = |file: &CarFile| file.proposed("wide").unwrap().front.point(side, name).unwrap();
                 // `by: 30` and the like are lengths, so they are the file's too.
@@ -124,7 +158,7 @@ mod reading {
         refused("grow_arms(by: 30)", "grow_arm(by: 30)", "grow_arm", &["no change", "did you mean `grow_arms`?"]);
         refused("grow_arms(by: 30)", "grow_arms(bye: 30)", "bye", &["no field `bye`", "did you mean `by`?"]);
         refused("box(width", "boxx(width", "boxx", &["no section", "`box`"]);
-        refused("linkage: wishbone", "linkage: strut", "strut", &["no linkage `strut`", "only `wishbone`"]);
+        refused("linkage: wishbone", "linkage: struts", "struts", &["no linkage `struts`", "did you mean `strut`?"]);
         refused("point: lower_front", "point: lower_frnt", "lower_frnt", &["no point", "did you mean `lower_front`?"]);
         refused("unit: mm", "unit: inches", "inches", &["unit of length", "`mm`, `cm`, `m`, `in` or `ft`"]);
     }
@@ -388,7 +422,7 @@ mod files {
         let file = CarFile::open(&path).unwrap();
         file.save().unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), CAR);
-        let edited = file.edit(&Edit::PutRackTravel { proposal: None, travel: 61.25 }).unwrap();
+        let edited = file.edit(&Edit::PutSteeringTravel { proposal: None, travel: 61.25 }).unwrap();
         edited.save().unwrap();
         assert_eq!(fs::read_to_string(&path).unwrap(), with("travel: 70", "travel: 61.25"));
         // An undo is saved as well, though it was opened before the last save.
@@ -421,7 +455,7 @@ mod files {
         fs::set_permissions(&path, fs::Permissions::from_mode(0o640)).unwrap();
         symlink("car.ron", &link).unwrap();
         let file = CarFile::open(&link).unwrap();
-        file.edit(&Edit::PutRackTravel { proposal: None, travel: 60.0 }).unwrap().save().unwrap();
+        file.edit(&Edit::PutSteeringTravel { proposal: None, travel: 60.0 }).unwrap().save().unwrap();
         assert!(fs::symlink_metadata(&link).unwrap().is_symlink());
         assert!(fs::read_to_string(&path).unwrap().contains("travel: 60,"));
         assert_eq!(fs::metadata(&path).unwrap().permissions().mode() & 0o777, 0o640);
@@ -451,7 +485,7 @@ mod proposals {
     fn pickups_that_stay_over_the_ground_rise_in_the_body() {
         let text = CAR.replace("lower_body(by: 40)", "lower_body(by: 40, pickups: stay)");
         let (car, follow) = (read(&text).unwrap().proposed("wide").unwrap(), good().proposed("wide").unwrap());
-        for &name in PointName::ALL {
+        for &name in car.front.points.0.keys() {
             for side in Side::BOTH {
                 let rise = car.front.point(side, name).unwrap() - follow.front.point(side, name).unwrap();
                 assert!((rise - Vector3::new(0.0, 0.0, 40.0)).norm() < 1e-9, "{name:?} {side:?}");
@@ -563,7 +597,13 @@ mod edits {
     use super::*;
 
     fn put(proposal: Option<&str>, side: Sides, point: PointName, to: [f64; 3]) -> Edit {
-        Edit::PutPoint { proposal: proposal.map(str::to_string), side, point, to: Vector3::from(to) }
+        Edit::PutPoint {
+            proposal: proposal.map(str::to_string),
+            axle: AxleName::Front,
+            side,
+            point,
+            to: Vector3::from(to),
+        }
     }
 
     /// The edited text is the good car's with `from` replaced by `to`, and nothing else.
@@ -655,10 +695,10 @@ mod edits {
         let file = file.edit(&corner(Some("as it is"), 2, [0.0, 430.0, 710.0])).unwrap();
         assert_eq!(file.car().proposals[1].changes.len(), 1);
         assert_eq!(file.proposed("as it is").unwrap().rails[0].centreline[1].z, 710.0);
-        let limiter = |travel| Edit::PutRackTravel { proposal: Some("wide".into()), travel };
+        let limiter = |travel| Edit::PutSteeringTravel { proposal: Some("wide".into()), travel };
         let file = good().edit(&limiter(58.0)).unwrap().edit(&limiter(57.5)).unwrap();
         assert!(file.text().contains("                replace_rack(travel: 57.5, per_turn: 44),\n            ],"));
-        assert_eq!(file.proposed("wide").unwrap().front.rack.travel, 57.5);
+        assert_eq!(file.proposed("wide").unwrap().front.steering_travel(), Some(57.5));
         assert!(good().edit(&corner(None, 9, [0.0; 3])).unwrap_err().what().contains("from 1 to 3"));
         let lost = Edit::PutCorner { proposal: None, rail: "uper rail".into(), corner: 1, to: Vector3::zeros() };
         assert!(good().edit(&lost).unwrap_err().what().contains("did you mean `upper rail`?"));
@@ -696,7 +736,7 @@ mod edits {
 
     #[test]
     fn numbers_are_written_in_the_files_unit() {
-        let file = read(&in_inches()).unwrap().edit(&Edit::PutRackTravel { proposal: None, travel: 63.5 }).unwrap();
+        let file = read(&in_inches()).unwrap().edit(&Edit::PutSteeringTravel { proposal: None, travel: 63.5 }).unwrap();
         assert!(file.text().contains("rack: (travel: 2.5,"), "{}", file.text());
         let edit = put(Some("as it is"), Sides::Left, PointName::UpperFront, [127.0, 381.0, 420.0]);
         assert!(file.edit(&edit).unwrap().text().contains("side: left, to: (5, 15, 16.53543)"));
@@ -777,12 +817,14 @@ fn survive(text: &str, point: PointName, to: [f64; 3]) {
             let _ = file.edit(&Edit::RemoveChange { proposal: name.clone(), index: 0 });
             let _ = file.edit(&Edit::AddProposal { name: name.clone() });
         }
-        for side in [Sides::Both, Sides::Left, Sides::Right] {
-            let _ = file.edit(&Edit::PutPoint { proposal: proposal.clone(), side, point, to: to.into() });
+        for axle in AxleName::BOTH {
+            for side in [Sides::Both, Sides::Left, Sides::Right] {
+                let _ = file.edit(&Edit::PutPoint { proposal: proposal.clone(), axle, side, point, to: to.into() });
+            }
         }
         let rail = "upper rail".to_string();
         let _ = file.edit(&Edit::PutCorner { proposal: proposal.clone(), rail, corner: 1, to: to.into() });
-        let _ = file.edit(&Edit::PutRackTravel { proposal, travel: to[0] });
+        let _ = file.edit(&Edit::PutSteeringTravel { proposal, travel: to[0] });
     }
 }
 
@@ -803,17 +845,19 @@ proptest! {
 
     #[test]
     fn no_slip_of_the_keyboard_makes_it_panic(
-        slips in prop::collection::vec((0..CAR.len(), 0usize..12, scrap()), 1..4),
-        cut in prop::option::of(0..CAR.len()),
+        car in prop::sample::select(vec![CAR, DOTTEREL, GARGANEY, PHALAROPE, WHINCHAT]),
+        slips in prop::collection::vec((any::<prop::sample::Index>(), 0usize..12, scrap()), 1..4),
+        cut in prop::option::of(any::<prop::sample::Index>()),
         point in prop::sample::select(PointName::ALL.to_vec()),
         to in prop::array::uniform3(prop_oneof![-900.0..900.0f64, any::<f64>()]),
     ) {
-        let mut text = CAR.to_string();
+        let mut text = car.to_string();
         for (at, length, scrap) in slips {
             let edge = |n: usize| (n.min(text.len())..=text.len()).find(|&n| text.is_char_boundary(n)).unwrap();
+            let at = at.index(car.len());
             text.replace_range(edge(at)..edge(at + length), &scrap);
         }
-        if let Some(cut) = cut.filter(|&cut| text.is_char_boundary(cut)) {
+        if let Some(cut) = cut.map(|cut| cut.index(car.len())).filter(|&cut| text.is_char_boundary(cut)) {
             text.truncate(cut);
         }
         survive(&text, point, to);
@@ -822,31 +866,39 @@ proptest! {
     /// Where an edit is made, the car is what was asked for, and the comments are all there.
     #[test]
     fn an_edit_puts_a_point_where_it_was_asked_to(
-        point in prop::sample::select(PointName::ALL.to_vec()),
+        car_text in prop::sample::select(vec![CAR, DOTTEREL]),
+        axle in prop::sample::select(AxleName::BOTH.to_vec()),
+        point in any::<prop::sample::Index>(),
         side in prop::sample::select(vec![Sides::Both, Sides::Left, Sides::Right]),
-        proposal in prop::sample::select(vec![None, Some("wide".to_string()), Some("as it is".to_string())]),
+        proposal in 0usize..3,
         shift in prop::array::uniform3(-20.0..20.0f64),
     ) {
-        let file = good();
+        let file = read(car_text).unwrap();
+        let axle = if file.car().axle(axle).is_some() { axle } else { AxleName::Front };
+        let proposal = proposal.checked_sub(1).map(|index| file.car().proposals[index].name.clone());
+        let given = file.car().axle(axle).unwrap();
+        let names: Vec<PointName> = given.points.0.keys().chain(given.middle.0.keys()).copied().collect();
+        let (point, single) = (*point.get(&names), given.middle.0.contains_key(point.get(&names)));
         let car = |file: &CarFile| match &proposal {
             Some(name) => file.proposed(name).unwrap(),
             None => file.car().clone(),
         };
         let seen = if side == Sides::Right { Side::Right } else { Side::Left };
-        let before = car(&file);
-        let to = before.front.point(seen, point).unwrap() + Vector3::from(shift);
-        let edited = file.edit(&Edit::PutPoint { proposal: proposal.clone(), side, point, to }).unwrap();
+        let before = car(&file).axle(axle).unwrap().clone();
+        let to = before.point(seen, point).unwrap() + Vector3::from(shift);
+        let edited = file.edit(&Edit::PutPoint { proposal: proposal.clone(), axle, side, point, to }).unwrap();
         let after = car(&edited);
         for s in Side::BOTH {
-            let place = after.front.point(s, point).unwrap();
+            let place = after.axle(axle).unwrap().point(s, point).unwrap();
             let meant = match (side, s) {
+                _ if single => to,
                 (Sides::Both, _) => s.mirror(to),
                 _ if side.has(s) => to,
-                _ => before.front.point(s, point).unwrap(),
+                _ => before.point(s, point).unwrap(),
             };
             prop_assert!((place - meant).amax() <= 0.00051, "{place} {meant}");
         }
-        for comment in CAR.lines().filter_map(|line| line.find("//").map(|n| &line[n..])) {
+        for comment in car_text.lines().filter_map(|line| line.find("//").map(|n| &line[n..])) {
             prop_assert!(edited.text().contains(comment));
         }
     }

@@ -68,7 +68,7 @@ fn five_link(look: Look) -> Checked {
 
 fn trailing_arm(look: Look) -> Checked {
     let what = "both pickups of the trailing arm are the same point: measure the other one";
-    look.apart([ArmInner, ArmOuter], LEVER, what)?;
+    look.apart([ArmOuter, ArmInner], LEVER, what)?;
     let what = "the wheel centre lies on the line through the arm's pickups, so the arm cannot swing: measure it again";
     look.off_line([WheelCentre, ArmInner, ArmOuter], what)
 }

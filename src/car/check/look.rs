@@ -21,18 +21,22 @@ impl Look<'_> {
         self.axle.point(self.side, name).unwrap_or_default()
     }
 
-    /// A fault of the first of these points. Of points that do not go together, one that was measured on this side is
-    /// likelier to be wrong.
+    /// A fault of the first of these points, and on which side.
     pub fn fault(&self, names: &[PointName], what: impl Into<String>) -> CarError {
         let what = what.into();
-        let middle = |name: &PointName| self.axle.middle.0.contains_key(name);
-        let own = names.iter().find(|&n| self.side == Side::Right && self.axle.right.0.contains_key(n) && !middle(n));
+        let middle = names.iter().all(|name| self.axle.middle.0.contains_key(name));
+        self.point_at(names, if middle { what } else { format!("{what}, on the {}", self.side.word()) })
+    }
+
+    /// A fault of the first of these points. Of points that do not go together, one that was measured on this side is
+    /// likelier to be wrong.
+    pub fn point_at(&self, names: &[PointName], what: impl Into<String>) -> CarError {
+        let own = names.iter().find(|&name| self.side == Side::Right && self.axle.right.0.contains_key(name));
         let (list, name) = match own {
             Some(&name) => ("right", name),
-            None if middle(&names[0]) => ("middle", names[0]),
+            None if self.axle.middle.0.contains_key(&names[0]) => ("middle", names[0]),
             None => ("points", names[0]),
         };
-        let what = if names.iter().all(middle) { what } else { format!("{what}, on the {}", self.side.word()) };
         CarError::new(what).within(name.name()).within(list)
     }
 

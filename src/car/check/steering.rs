@@ -14,6 +14,13 @@ const LOCK: [f64; 2] = [1.0, 80.0];
 
 pub(super) fn steering(unit: FileUnit, axle: &Axle, name: AxleName) -> Checked {
     let stuck = axle.linkage.is_stiff() || axle.linkage == Linkage::TrailingArm;
+    let here = spoken(axle.linkage);
+    if stuck && name == AxleName::Front {
+        let what = format!(
+            "wheels on {here} cannot steer, and the front ones have to: use `wishbone`, `strut` or `five_link`"
+        );
+        return Err(CarError::new(what).within("linkage"));
+    }
     let group = match (&axle.rack, &axle.steering_box) {
         (Some(_), Some(_)) => {
             let what = "a `rack` and a `steering_box` are both given: keep the one that the car has";
@@ -22,23 +29,16 @@ pub(super) fn steering(unit: FileUnit, axle: &Axle, name: AxleName) -> Checked {
         (Some(rack), None) => self::rack(unit, rack).map(|()| "rack").map_err(|e| e.within("rack"))?,
         (None, Some(part)) => steering_box(part).map(|()| "steering_box").map_err(|e| e.within("steering_box"))?,
         (None, None) if name == AxleName::Rear => return Ok(()),
-        (None, None) if stuck => "linkage",
         (None, None) => {
             let what = "nothing steers the front wheels: add `rack: (travel: ...)` or `steering_box: (lock: ...)`";
             return Err(CarError::new(what));
         }
     };
-    if !stuck {
-        return Ok(());
+    if stuck {
+        let what = format!("wheels on {here} cannot steer: take `{group}` and its points out");
+        return Err(CarError::new(what).within(group));
     }
-    let here = spoken(axle.linkage);
-    let what = match name {
-        AxleName::Front => {
-            format!("wheels on {here} cannot steer, and the front ones have to: use `wishbone`, `strut` or `five_link`")
-        }
-        AxleName::Rear => format!("wheels on {here} cannot steer: take `{group}` and its points out"),
-    };
-    Err(CarError::new(what).within(group))
+    Ok(())
 }
 
 fn rack(unit: FileUnit, rack: &Rack) -> Checked {

@@ -89,9 +89,10 @@ fn askew(look: Look) -> Checked {
         return Ok(());
     }
     let what = format!(
-        "nothing holds {} sideways: in plan its upper links stand {angle:.1} deg to the lower ones, and it takes {ASKEW} \
-         or more, or a lateral rod or centre-pivot linkage in `middle`",
-        spoken(look.axle.linkage)
+        "nothing holds {} sideways: in plan its {} upper link stands {angle:.1} deg to the lower one, and it takes \
+         {ASKEW} or more, or a lateral rod or a centre-pivot linkage in `middle`",
+        spoken(look.axle.linkage),
+        look.side.word()
     );
-    Err(look.fault(&[UpperLinkAxle, UpperLinkBody], what))
+    Err(look.point_at(&[UpperLinkAxle, UpperLinkBody], what))
 }
