@@ -149,8 +149,8 @@ CARS = {
         front=dict(
             linkage="wishbone",
             points=WISHBONE | dict(
-                push_rod_outer=(-15, 600, 372), push_rod_inner=(-10, 355, 205), rocker_pivot=(-12, 300, 250),
-                rocker_axis=(30, 298, 247), damper_bottom=(-14, 245, 268), damper_top=(-20, 262, 560),
+                push_rod_outer=(-15, 600, 372), push_rod_inner=(-10, 340, 218), rocker_pivot=(-12, 300, 250),
+                rocker_axis=(30, 298, 247), damper_bottom=(-14, 385, 262), damper_top=(-20, 370, 580),
                 bar_pivot=(-260, 380, 300), bar_lever=(-20, 545, 290), drop_link_outer=(-10, 560, 172),
             ),
             right=dict(lower_rear=(-181, -318, 168)),
@@ -229,7 +229,8 @@ def axle_ron(axle, radius):
     if "steering_box" in axle:
         lock, ratio = axle["steering_box"]
         text += f"        steering_box: (lock: {lock}{f', ratio: {ratio}' if ratio else ''}),\n"
-    return text + f'        wheel: (width: "7 in", offset: 30),\n        tyre: (size: "225/45R17", loaded_radius: {radius}),\n'
+    text += '        wheel: (width: "7 in", offset: 30),\n'
+    return text + f'        tyre: (size: "225/45R17", loaded_radius: {radius}),\n'
 
 
 def ron(car):

@@ -29,6 +29,7 @@ import pathlib
 import numpy as np
 from scipy.optimize import least_squares
 
+import motion
 from cars import CARS, RADIUS, ron
 
 HERE = pathlib.Path(__file__).parent
@@ -330,7 +331,7 @@ class Mechanism:
     # What is asked of it.
 
     def outputs(self, x, steer, side):
-        """What derivatives are given of, as one list of numbers; names in `RATES`."""
+        """What derivatives are given of, as one list of numbers; see `named`."""
         pose = Pose(x, self.extras, steer)
         s = self.spin(pose, side)
         camber, toe = -np.arcsin(s[2]), np.arctan(s[0] / (self.out(side) * s[1]))
@@ -477,6 +478,26 @@ def check_rates(both, xs, q):
     return worst
 
 
+def check_motion():
+    """The worst disagreement with motion.py, whose unknowns are others, on its wishbones: mm, and degrees."""
+    worst = 0.0
+    for case in json.loads((HERE / "motion.json").read_text()):
+        car = motion.CARS[case["car"]]
+        axle = car | {"linkage": "wishbone", "damper": car["damper_on"], "rack": 60.0}
+        both = mechanisms(axle, car["loaded_radius"])
+        for want in case["moved"][::7]:
+            m = both[SIDES.index(want["side"])]
+            travel = want["wheel_centre"][2] - m.point(want["side"], "wheel_centre")[2]
+            got = m.describe(m.travel_to([travel, want["rack"]]), want["rack"], want["side"], Z)
+            on = car["damper_on"]
+            pairs = [(got[n], want[n]) for n in ("wheel_centre", "contact", "spin", "camber", "toe", "steer")]
+            pairs += [(got[n], want[n][on]) for n in ("damper_length", "motion_ratio")]
+            pairs += [(got[f"by_{a}"]["wheel_centre"], want[f"by_{b}"]["wheel_centre"])
+                      for a, b in (("travel", "travel"), ("steer", "rack"))]
+            worst = max([worst] + [float(np.max(np.abs(a - np.array(b)))) for a, b in pairs])
+    return worst
+
+
 def plain(v):
     if isinstance(v, dict):
         return {k: plain(w) for k, w in v.items()}
@@ -486,6 +507,9 @@ def plain(v):
 
 
 def main():
+    worst = check_motion()
+    print(f"wishbones of motion.json: within {worst:.0e}")
+    assert worst < 1e-9
     rng = np.random.default_rng(57)
     written = []
     for file, car in CARS.items():
