@@ -1,9 +1,11 @@
-"""SciPy on the same poses as tests/bench/corner.rs, and how many times longer it takes.
+"""SciPy and MuJoCo on the same poses as tests/bench/corner.rs, and how many times longer they take.
 
     cargo bench --no-default-features --bench corner && python3 tests/bench/rivals.py
 
-The round of 480 neighbouring poses is the same, each started from the one before. `least_squares` is asked in four ways,
-with its default tolerances (1e-8, looser than ours) and so at its fastest; the ratio is taken against the quickest.
+The round of 480 neighbouring poses is the same, each started from the one before. `least_squares` is asked in five ways,
+with its default tolerances (1e-8, looser than ours) and so at its fastest. MuJoCo gets the corner as hinged arms and a
+ball-jointed upright (tests/reference/mechanisms.py), and is asked in two: its constraints' residuals and Jacobian with
+a Newton step around them, and its own stepping, as a user would settle it. The ratio is taken against the quickest.
 Run both one after the other on the same machine, or the ratio means nothing.
 """
 
@@ -18,14 +20,8 @@ from scipy.optimize import least_squares
 
 ROOT = pathlib.Path(__file__).parents[2]
 sys.path.insert(0, str(ROOT / "tests/reference"))
+import mechanisms  # noqa: E402
 import motion  # noqa: E402
-
-
-def round_of_poses():
-    def triangle(k):
-        return (k - 120 if k < 240 else 360 - k) * 0.5
-
-    return [(triangle(k), triangle((k + 120) % 480) / 2.0) for k in range(480)]
 
 
 class SixUnknowns:
@@ -88,7 +84,7 @@ def time_one(solve, start, poses):
 def main():
     corner = motion.Corner(motion.CARS["ahead"], "left")
     corner.ride = corner.standing(corner.measured, 0.0, np.eye(3), 0.0)
-    poses = round_of_poses()
+    poses = mechanisms.round_of_poses()
     six = SixUnknowns(corner)
 
     def by_six(**options):
@@ -114,12 +110,20 @@ def main():
         ("six unknowns, analytic Jacobian, lm", by_six(jac=six.jacobian, method="lm"), start),
         ("six unknowns, analytic Jacobian, trf", by_six(jac=six.jacobian), start),
         ("six unknowns, differences, lm", by_six(method="lm"), start),
+        ("six unknowns, nothing but the residuals", by_six(), start),
         ("nine coordinates, complex step, trf", by_points, joints),
     ]
     times = {}
     for name, solve, x in ways:
         times[name], worst = min(time_one(solve, x, poses) for _ in range(3))
         print(f"SciPy, {name}: {times[name] * 1e6:.0f} us a pose, residual under {worst:.0e} mm")
+
+    axle = motion.CARS["ahead"] | {"linkage": "wishbone", "damper": "lower_arm", "rack": 60.0}
+    ride = six.z - corner.p["wheel_centre"][2]
+    from_measured = [(ride + travel, rack) for travel, rack in poses]
+    for way, (seconds, steps) in mechanisms.time_round(axle, corner.radius, from_measured).items():
+        times[f"MuJoCo, {way}"] = seconds
+        print(f"MuJoCo, {way}: {seconds * 1e6:.0f} us a pose, {steps:.1f} steps")
 
     built = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
     estimates = built / "criterion/pose from its neighbour/new/estimates.json"
