@@ -1,14 +1,15 @@
-//! How the wheels stand over travel and rack.
+//! How the wheels of an axle stand over travel and steering.
 
+use std::collections::BTreeMap;
 use std::str::FromStr;
 
 use serde::Serialize;
 
 use super::study::{NoAnswer, Study};
-use super::words::{self, Told};
-use crate::car::{Shown, Side};
-use crate::motion::alignment::{Alignment, gains, level_under, roll_centre};
-use crate::motion::{CornerPose, Posed};
+use super::words::Told;
+use crate::car::{AxleName, Shown, Side};
+use crate::motion::alignment::level_under;
+use crate::motion::{Along, CornerPose, Measure, Quantity};
 
 /// Values from one to another in equal steps, as `-60:60:20`.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -70,47 +71,38 @@ impl Range {
     }
 }
 
-/// A wheel at one travel and rack. Signs as in the alignment's definitions.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+/// A wheel at one travel and rack. Signs as in the quantities' definitions.
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct CurveRow {
     /// The wheel.
     pub side: Side,
-    /// From ride height, bump positive.
+    /// From ride height, bump positive, both wheels alike.
     pub travel_mm: f64,
-    /// Positive to the car's left.
+    /// Steering travel, positive to the car's left.
     pub rack_mm: f64,
-    /// Positive when the top leans outboard.
-    pub camber_deg: f64,
-    /// Toe-in positive.
-    pub toe_deg: f64,
-    /// Positive when the wheel points left.
-    pub steer_deg: f64,
-    /// Positive when the steering axis's top leans rearward.
-    pub caster_deg: f64,
-    /// Positive when the steering axis's top leans inboard.
-    pub kingpin_deg: f64,
-    /// Positive when the steering axis meets the ground inboard of the contact centre.
-    pub scrub_radius_mm: f64,
-    /// Positive when the steering axis meets the ground ahead of the contact centre.
-    pub trail_mm: f64,
-    /// Body frame.
-    pub wheel_centre_mm: [f64; 3],
-    /// Of this wheel's contact centre, outboard positive, from ride height.
-    pub half_track_change_mm: f64,
-    /// Between the damper's mounts.
-    pub damper_mm: Option<f64>,
-    /// Damper travel over wheel travel.
-    pub motion_ratio: Option<f64>,
-    /// Over the ground, both wheels at this travel and rack; none where there is none.
-    pub roll_centre_mm: Option<f64>,
+    /// What was asked for, in mm, degrees, per cent or as a plain ratio; none where there is no such value.
+    #[serde(flatten)]
+    pub values: BTreeMap<String, Option<f64>>,
 }
 
-/// How the wheels stand over travel and rack.
+impl CurveRow {
+    /// A quantity's value, mm, degrees, per cent or a plain ratio.
+    pub fn value(&self, quantity: Quantity) -> Option<f64> {
+        self.values.get(&quantity.column()).copied().flatten()
+    }
+}
+
+/// How the wheels stand over travel and steering.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Curves {
+    /// The axle.
+    pub axle: AxleName,
     /// Left and right wheel at ride height.
     pub gains: [Gains; 2],
-    /// A row for every combination of travel and rack, and each side.
+    /// The quantities of the rows.
+    #[serde(skip)]
+    pub quantities: Vec<Quantity>,
+    /// A row for every combination of travel and steering, and each side.
     pub rows: Vec<CurveRow>,
 }
 
@@ -125,62 +117,97 @@ pub struct Gains {
     pub toe_deg_per_25_mm: f64,
 }
 
+impl Quantity {
+    /// A value of the core in the unit of answers: mm, degrees, per cent or a plain ratio.
+    pub fn told(self, value: f64) -> f64 {
+        match self.measure() {
+            Measure::Angle => value.to_degrees(),
+            Measure::Share => value * 100.0,
+            Measure::Length | Measure::Ratio => value,
+        }
+    }
+
+    /// Its name with its unit: `camber_deg`.
+    pub fn column(self) -> String {
+        let unit = match self.measure() {
+            Measure::Angle => "_deg",
+            Measure::Length => "_mm",
+            Measure::Share => "_percent",
+            Measure::Ratio => "",
+        };
+        format!("{}{unit}", self.name())
+    }
+}
+
+/// What a row tells where nothing else is asked for.
+pub const USUAL: [Quantity; 12] = [
+    Quantity::Camber,
+    Quantity::Toe,
+    Quantity::Steer,
+    Quantity::Caster,
+    Quantity::Kingpin,
+    Quantity::ScrubRadius,
+    Quantity::Trail,
+    Quantity::HalfTrackChange,
+    Quantity::WheelbaseChange,
+    Quantity::Damper,
+    Quantity::MotionRatio,
+    Quantity::RollCentreHeight,
+];
+
 impl Study {
-    /// A row for every combination of travel and rack, and each side.
+    /// A row for every combination of travel and steering, and each side. Of the usual quantities those are left out
+    /// that the axle does not have.
     ///
     /// # Errors
-    /// [`NoAnswer::Pose`] where the linkage ends before a value that was asked for.
-    pub fn curves(&self, travel: Range, rack: Range) -> Result<Curves, NoAnswer> {
-        let front = &self.front;
+    /// [`NoAnswer::Pose`] where the linkage ends before a value that was asked for; [`NoAnswer::NoAxle`].
+    pub fn curves(
+        &self,
+        name: AxleName,
+        travel: Range,
+        rack: Range,
+        asked: Option<&[Quantity]>,
+    ) -> Result<Curves, NoAnswer> {
+        let (axle, ride) = self.gear.axle(name).zip(self.gear.ride.axle(name)).ok_or(NoAnswer::NoAxle)?;
+        let mut quantities = asked.unwrap_or(&USUAL).to_vec();
         let mut rows = Vec::new();
-        let mut row_start = front.ride.corners;
+        let mut row_start = *ride;
         for rack in rack.values() {
             let mut last = row_start;
             for (i, travel) in travel.values().enumerate() {
-                let raise = |side: Side| front.raise(side, &last[side as usize], travel, rack).map_err(NoAnswer::Pose);
-                last = [raise(Side::Left)?, raise(Side::Right)?];
+                last = self.gear.raise_axle(&last, [travel; 2], rack).map_err(NoAnswer::Pose)?;
                 if i == 0 {
                     row_start = last;
                 }
-                rows.extend(self.row(&last, travel));
+                rows.extend(self.row(&last, travel, rack, &quantities));
             }
         }
-        Ok(Curves { gains: Side::BOTH.map(|side| self.gains(side)), rows })
-    }
-
-    fn gains(&self, side: Side) -> Gains {
-        let (camber, toe) = gains(self.front.corner(side), self.front.ride(side)).unwrap_or((f64::NAN, f64::NAN));
-        let per_25 = |rate: f64| (rate * 25.0).to_degrees();
-        Gains { side, camber_deg_per_25_mm: per_25(camber), toe_deg_per_25_mm: per_25(toe) }
+        if asked.is_none() {
+            let there = |q: &Quantity| rows.iter().any(|r: &CurveRow| r.value(*q).is_some());
+            quantities.retain(there);
+            let columns: Vec<String> = quantities.iter().map(|q| q.column()).collect();
+            rows.iter_mut().for_each(|row| row.values.retain(|name, _| columns.contains(name)));
+        }
+        let at = self.gear.bring(axle, ride, Along::Travel, 0.0).map_err(NoAnswer::Pose)?;
+        let gains = Side::BOTH.map(|side| {
+            let rate = |quantity| {
+                let change = self.frame(name).and_then(|frame| self.gear.change(axle, frame, &at, quantity, side));
+                change.map_or(f64::NAN, |[_, rate]| (rate * 25.0).to_degrees())
+            };
+            Gains { side, camber_deg_per_25_mm: rate(Quantity::Camber), toe_deg_per_25_mm: rate(Quantity::Toe) }
+        });
+        Ok(Curves { axle: name, gains, quantities, rows })
     }
 
     /// Both wheels' rows in a pose.
-    pub fn row(&self, corners: &[CornerPose; 2], travel: f64) -> [CurveRow; 2] {
+    fn row(&self, wheels: &[CornerPose; 2], travel: f64, rack: f64, quantities: &[Quantity]) -> [CurveRow; 2] {
         // The ground under both wheels, level where they are at one travel.
-        let ground = level_under(self.front.corner(Side::Left), &corners[0]);
-        let posed = Posed { pose: Default::default(), ground, corners: *corners };
-        let roll_centre_mm = roll_centre(&self.front, &posed).map(|c| c.y);
+        let ground = level_under(self.gear.of(&wheels[0]), &wheels[0]);
+        let standing = self.standing(wheels[0].hub.axle, *wheels, ground);
         Side::BOTH.map(|side| {
-            let (corner, pose) = (self.front.corner(side), &corners[side as usize]);
-            let a = Alignment::of(corner, pose, &level_under(corner, pose));
-            let ride = Alignment::of(corner, self.front.ride(side), &self.front.ride.ground);
-            CurveRow {
-                side,
-                travel_mm: travel,
-                rack_mm: pose.rack,
-                camber_deg: a.camber.to_degrees(),
-                toe_deg: a.toe.to_degrees(),
-                steer_deg: a.steer.to_degrees(),
-                caster_deg: a.caster.to_degrees(),
-                kingpin_deg: a.kingpin.to_degrees(),
-                scrub_radius_mm: a.scrub_radius,
-                trail_mm: a.trail,
-                wheel_centre_mm: words::point(pose.wheel_centre),
-                half_track_change_mm: (a.contact.y - ride.contact.y) * side.sign(),
-                damper_mm: pose.damper_length(),
-                motion_ratio: corner.motion_ratio(pose),
-                roll_centre_mm,
-            }
+            let value = |q: &Quantity| standing.and_then(|s| q.of(&s, side)).map(|v| q.told(v)).filter(|v| v.is_finite());
+            let values = quantities.iter().map(|q| (q.column(), value(q))).collect();
+            CurveRow { side, travel_mm: travel, rack_mm: rack, values }
         })
     }
 }
@@ -196,7 +223,8 @@ impl Told for Curves {
             let [camber, toe] = [g.camber_deg_per_25_mm, g.toe_deg_per_25_mm].map(|d| d * scale);
             format!("{} {camber:+.2} deg of camber and {toe:+.3} deg of toe", g.side.word())
         });
-        format!("In {per} of bump from ride height: {}, {}.", told[0], told[1])
+        let axle = if self.axle == AxleName::Rear { " at the rear" } else { "" };
+        format!("In {per} of bump from ride height{axle}: {}, {}.", told[0], told[1])
     }
 }
 

@@ -4,11 +4,12 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::Verdict;
+use super::gaps::WorstPose;
 use super::study::Study;
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
-use crate::space::{Face, Kind, Part, RailRun};
+use crate::space::{Face, Kind, Part, RailRun, WheelSweep};
 
 /// Where rails are in the way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -59,23 +60,20 @@ pub struct FaceStretch {
     pub deepest_mm: f64,
     /// The wheel whose tyre it is.
     pub wheel: Hub,
-    /// Wheel travel of that pose, bump positive.
-    pub travel_mm: f64,
-    /// What else moves the wheel in that pose: the steering, positive to the left, or the other wheel's travel.
-    pub beside_mm: f64,
+    /// That pose.
+    pub at: WorstPose,
 }
 
 impl FaceStretch {
-    fn new(wheel: Hub, s: &Stretch) -> Self {
+    fn new(sweep: &WheelSweep, s: &Stretch) -> Self {
         Self {
-            wheel,
+            wheel: sweep.hub,
             face: s.face,
             from_mm: s.from,
             to_mm: s.to,
             depth_mm: s.depth,
             deepest_mm: s.deepest,
-            travel_mm: s.at.x,
-            beside_mm: s.at.y,
+            at: WorstPose::at_wheel(sweep, s.at),
         }
     }
 }
@@ -118,7 +116,7 @@ impl Study {
         let sweeps = self.sweeps.iter().filter(|sweep| part.side.is_none_or(|own| own == sweep.hub.side));
         let all = sweeps.flat_map(|sweep| {
             let cutting = Cutting { gear: &self.gear, parts: &self.parts, sweep, run, grown };
-            cutting.stretches().into_iter().map(|s| FaceStretch::new(sweep.hub, &s))
+            cutting.stretches().into_iter().map(|s| FaceStretch::new(sweep, &s))
         });
         all.collect()
     }

@@ -263,13 +263,7 @@ impl Study {
 }
 
 fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, least: &Least) -> Worst {
-    let only = |beside| (sweep.beside == beside).then_some(least.at.y);
-    let at = WorstPose::Wheel {
-        travel_mm: least.at.x,
-        rack_mm: only(Beside::Steering),
-        other_travel_mm: only(Beside::OtherWheel),
-    };
-    Worst { gap: Gap::of(pair, &least.nearest), at }
+    Worst { gap: Gap::of(pair, &least.nearest), at: WorstPose::at_wheel(sweep, least.at) }
 }
 
 impl Told for Gaps {
@@ -323,6 +317,16 @@ impl PairGap {
 }
 
 impl WorstPose {
+    /// A place of a wheel's sweep.
+    pub(super) fn at_wheel(sweep: &WheelSweep, at: Vector2<f64>) -> Self {
+        let only = |beside| (sweep.beside == beside).then_some(at.y);
+        Self::Wheel {
+            travel_mm: at.x,
+            rack_mm: only(Beside::Steering),
+            other_travel_mm: only(Beside::OtherWheel),
+        }
+    }
+
     /// `45.0 mm bump with the rack 60.0 mm to the left`.
     pub fn told(&self, shown: Shown) -> String {
         match self {

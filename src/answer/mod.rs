@@ -12,7 +12,7 @@ pub mod words;
 
 use serde::Serialize;
 
-pub use curves::{CurveRow, Curves, Range};
+pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};

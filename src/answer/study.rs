@@ -6,7 +6,7 @@ use rayon::prelude::*;
 
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
-use crate::motion::{CornerPose, Frame, OutOfReach, Pose, RunningGear, Standing};
+use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
 use crate::space::{Beside, Least, Parts, Place, Unswept, WheelSweep};
 
 /// A car set up to be asked.
@@ -49,6 +49,9 @@ pub enum NoAnswer {
     /// The linkage ends before the sweep does.
     #[error("{}", unswept(.0))]
     Sweep(Box<Unswept>),
+    /// The axle that is asked about is not described.
+    #[error("this car file describes no rear axle: add `rear: (...)`, written as `front` is")]
+    NoAxle,
     /// A pose that was asked for cannot be taken.
     #[error(
         "that pose is out of reach: the {} {} is at the end of its swing before it gets there. Take less heave, roll, travel or rack",
@@ -115,7 +118,7 @@ impl Study {
         &self,
         name: AxleName,
         wheels: [CornerPose; 2],
-        ground: crate::motion::Plane,
+        ground: Plane,
     ) -> Option<Standing<'_>> {
         Some(Standing { axle: self.gear.axle(name)?, wheels, ground, frame: self.frame(name)? })
     }

@@ -2,11 +2,12 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::answer::curves::Range;
-use crate::car::Shown;
-use crate::motion::Pose;
+use crate::car::{AxleName, Shown};
+use crate::motion::{Pose, Quantity};
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
 #[derive(Debug, Parser)]
@@ -60,6 +61,12 @@ pub enum Question {
     Curves {
         #[command(flatten)]
         asked: Asked,
+        /// The axle
+        #[arg(long, value_name = "AXLE", default_value = "front", value_parser = axle())]
+        axle: AxleName,
+        /// Quantities to tell, with commas between them [default: the usual ones]
+        #[arg(long, value_name = "NAMES", value_delimiter = ',', value_parser = one_of(Quantity::ALL, Quantity::name))]
+        of: Option<Vec<Quantity>>,
         /// Wheel travel from ride height, bump positive: FROM:TO:STEP or one value [default: the sweep]
         #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
         travel: Option<Range>,
@@ -181,4 +188,18 @@ fn size(text: &str) -> Result<[u32; 2], String> {
         _ => Err(format!("\"{word}\" is not a number of pixels from 320 to 7680")),
     };
     Ok([side(width)?, side(height)?])
+}
+
+/// One of `all`, by its key.
+fn one_of<T: Copy + Send + Sync + 'static>(
+    all: &'static [T],
+    key: fn(T) -> &'static str,
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(all.iter().map(|v| key(*v))).try_map(move |word| {
+        all.iter().copied().find(|v| key(*v) == word).ok_or_else(|| format!("there is no `{word}`"))
+    })
+}
+
+fn axle() -> impl TypedValueParser<Value = AxleName> {
+    one_of(&AxleName::BOTH, AxleName::word)
 }

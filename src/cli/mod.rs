@@ -88,15 +88,15 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }
-        Some(Question::Curves { asked, travel, rack }) => {
+        Some(Question::Curves { asked, axle, of, travel, rack }) => {
             let (study, shown) = study(&asked)?;
-            let sweep = study.car.sweep;
+            let [bump, droop] = study.car.sweep.travel(axle);
             let range = |given: Option<Range>, low: f64, high: f64| {
                 given.map_or_else(|| Range::across(low, high), |r| r.scaled(shown.in_mm()))
             };
-            let travel = range(travel, -sweep.droop, sweep.bump);
+            let travel = range(travel, -droop, bump);
             let rack = rack.map_or_else(|| Range::at(0.0), |r| r.scaled(shown.in_mm()));
-            print::curves(&asked, &study.curves(travel, rack)?)?;
+            print::curves(&asked, &study.curves(axle, travel, rack, of.as_deref())?)?;
             Ok(Verdict::Clear)
         }
     }

@@ -7,8 +7,9 @@ use serde::Serialize;
 
 use super::args::{Asked, Form};
 use super::table::Table;
-use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Told, Verdict, WorstPose, words};
+use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Told, Verdict, words};
 use crate::car::{Shown, Side};
+use crate::motion::{Measure, Quantity};
 
 /// Why an answer could not be printed.
 #[derive(Debug, thiserror::Error)]
@@ -199,7 +200,7 @@ pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
                     shown.cell(s.to_mm),
                     shown.cell(s.depth_mm),
                     shown.cell(s.deepest_mm),
-                    WorstPose::Wheel { travel_mm: s.travel_mm, rack_mm: s.rack_mm }.told(shown),
+                    s.at.told(shown),
                 ]);
             }
         };
@@ -230,25 +231,38 @@ pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
 pub fn curves(asked: &Asked, curves: &Curves) -> Result<(), Unwritten> {
     let shown = asked.shown();
     let unit = shown.sign();
-    let mut heads = vec!["side".to_owned()];
-    heads.extend([format!("travel {unit}"), format!("rack {unit}")]);
-    heads.extend(["camber", "toe", "steer", "caster", "kingpin"].map(|h| format!("{h} deg")));
-    heads.extend(["scrub", "trail", "half track", "damper"].map(|h| format!("{h} {unit}")));
-    heads.extend(["motion ratio".to_owned(), format!("roll centre {unit}")]);
+    let mut heads = vec!["side".to_owned(), format!("travel {unit}"), format!("rack {unit}")];
+    heads.extend(curves.quantities.iter().map(|q| head(*q, shown)));
     let mut table = Table::new(heads);
     for r in &curves.rows {
-        let degrees = [r.camber_deg, r.toe_deg, r.steer_deg, r.caster_deg, r.kingpin_deg];
-        let lengths = [Some(r.scrub_radius_mm), Some(r.trail_mm), Some(r.half_track_change_mm), r.damper_mm];
         let mut cells = vec![r.side.word().to_owned(), shown.cell(r.travel_mm), shown.cell(r.rack_mm)];
-        cells.extend(degrees.map(|d| format!("{:.3}", (d * 1e3).round() / 1e3 + 0.0)));
-        cells.extend(lengths.map(|l| l.map_or_else(String::new, |l| shown.cell(l))));
-        cells.push(r.motion_ratio.map_or_else(String::new, |m| format!("{m:.3}")));
-        cells.push(r.roll_centre_mm.map_or_else(String::new, |h| shown.cell(h)));
+        let value = |q: &Quantity| r.value(*q).map_or_else(String::new, |v| quantity(*q, v, shown));
+        cells.extend(curves.quantities.iter().map(value));
         table.row(cells);
     }
     match asked.form() {
         Form::Json => whole(asked, "curves", curves.sentence(shown), curves),
         Form::Csv => plain(&table.csv()?),
         Form::Text => plain(&format!("{}\n\n{}", curves.sentence(shown), table.text())),
+    }
+}
+
+/// A quantity's name and unit, over a column.
+pub fn head(quantity: Quantity, shown: Shown) -> String {
+    let unit = match quantity.measure() {
+        Measure::Angle => " deg",
+        Measure::Length => return format!("{} {}", quantity.words(), shown.sign()),
+        Measure::Share => " %",
+        Measure::Ratio => "",
+    };
+    format!("{}{unit}", quantity.words())
+}
+
+/// A quantity's value in the unit of answers, as a cell.
+pub fn quantity(quantity: Quantity, value: f64, shown: Shown) -> String {
+    match quantity.measure() {
+        Measure::Length => shown.cell(value),
+        Measure::Angle | Measure::Ratio => format!("{:.3}", (value * 1e3).round() / 1e3 + 0.0),
+        Measure::Share => format!("{:.1}", (value * 10.0).round() / 10.0 + 0.0),
     }
 }
