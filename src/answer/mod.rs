@@ -7,6 +7,8 @@ pub mod curves;
 pub mod cut;
 pub mod gaps;
 pub mod lock;
+pub mod plot;
+pub mod reading;
 mod study;
 pub mod words;
 
@@ -16,6 +18,8 @@ pub use curves::{CurveRow, Curves, Range};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
+pub use plot::{Line, Plot, PlotAxis};
+pub use reading::{Against, Reading, Subject};
 pub use study::{Answers, NoAnswer, Study};
 pub use words::Told;
 

@@ -2,9 +2,11 @@
 
 use std::path::PathBuf;
 
+use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::answer::curves::Range;
+use crate::answer::{Against, Reading};
 use crate::car::Shown;
 use crate::motion::Pose;
 
@@ -66,6 +68,8 @@ pub enum Question {
         /// Rack travel, positive to the car's left: FROM:TO:STEP or one value [default: 0]
         #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
         rack: Option<Range>,
+        #[command(flatten)]
+        plot: PlotArgs,
     },
     /// Print a completion script for a shell
     Completions {
@@ -91,6 +95,23 @@ pub struct Asked {
     /// Print the table as CSV
     #[arg(long)]
     pub csv: bool,
+}
+
+/// A plot of one reading; with a proposal, as found and the proposal together.
+#[derive(Debug, Args)]
+pub struct PlotArgs {
+    /// Plot one reading, rather than a row for everything
+    #[arg(long, value_name = "READING", value_parser = reading(), conflicts_with_all = ["travel", "rack"])]
+    pub plot: Option<Reading>,
+    /// What to plot it against
+    #[arg(long, value_name = "AXIS", value_parser = against(), default_value = "travel", requires = "plot")]
+    pub against: Against,
+    /// Write the plot as a drawing to an SVG file, rather than print its values
+    #[arg(long, value_name = "FILE", requires = "plot", conflicts_with_all = ["json", "csv"])]
+    pub svg: Option<PathBuf>,
+    /// Width and height of the drawing
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "960x600", value_parser = size, requires = "svg")]
+    pub svg_size: [u32; 2],
 }
 
 /// How an answer is printed.
@@ -181,4 +202,22 @@ fn size(text: &str) -> Result<[u32; 2], String> {
         _ => Err(format!("\"{word}\" is not a number of pixels from 320 to 7680")),
     };
     Ok([side(width)?, side(height)?])
+}
+
+/// One of `all`, by its key.
+fn one_of<T: Copy + Send + Sync + 'static>(
+    all: &'static [T],
+    key: fn(T) -> &'static str,
+) -> impl TypedValueParser<Value = T> {
+    PossibleValuesParser::new(all.iter().map(|v| key(*v))).try_map(move |word| {
+        all.iter().copied().find(|v| key(*v) == word).ok_or_else(|| format!("there is no `{word}`"))
+    })
+}
+
+fn reading() -> impl TypedValueParser<Value = Reading> {
+    one_of(&Reading::ALL, Reading::key)
+}
+
+fn against() -> impl TypedValueParser<Value = Against> {
+    one_of(&Against::ALL, Against::key)
 }

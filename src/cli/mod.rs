@@ -9,9 +9,11 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
-use crate::answer::{NoAnswer, Range, Study, Verdict};
+use crate::answer::reading;
+use crate::answer::{NoAnswer, Plot, Range, Study, Subject, Verdict};
 use crate::car::{CarError, CarFile, Shown};
-use args::{Arguments, Asked, Question};
+use crate::motion::Front;
+use args::{Arguments, Asked, PlotArgs, Question};
 
 /// The demo car, for a call that names no car.
 const DEMO: &str = include_str!("../../scenes/dunlin.ron");
@@ -27,6 +29,8 @@ enum Stop {
     NoAnswer(#[from] NoAnswer),
     #[error("{0}")]
     Write(#[from] print::Unwritten),
+    #[error("{0}")]
+    NoPlot(String),
     #[cfg(feature = "viewer")]
     #[error("{0}")]
     Viewer(String),
@@ -88,7 +92,15 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }
-        Some(Question::Curves { asked, travel, rack }) => {
+        Some(Question::Curves { asked, plot: PlotArgs { plot: Some(reading), against, svg, svg_size }, .. }) => {
+            let plot = plot(&asked, reading, against)?;
+            match svg {
+                Some(path) => write(&plot, &path, svg_size)?,
+                None => print::plot(&asked, &plot)?,
+            }
+            Ok(Verdict::Clear)
+        }
+        Some(Question::Curves { asked, travel, rack, .. }) => {
             let (study, shown) = study(&asked)?;
             let sweep = study.car.sweep;
             let range = |given: Option<Range>, low: f64, high: f64| {
@@ -110,6 +122,29 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
         None => file.car().clone(),
     };
     Ok((Study::new(car)?, asked.units.into()))
+}
+
+/// As found, and over it the proposal that is asked for. JSON is always in millimetres.
+fn plot(asked: &Asked, reading: reading::Reading, against: reading::Against) -> Result<Plot, Stop> {
+    let file = CarFile::open(&asked.car)?;
+    let mut states = vec![("as found", true, file.car().clone())];
+    if let Some(name) = &asked.proposal {
+        states.push((name, false, file.proposed(name)?));
+    }
+    let fronts: Result<Vec<Front>, _> = states.iter().map(|(_, _, car)| Front::new(car)).collect();
+    let fronts = fronts.map_err(NoAnswer::Ride)?;
+    let pairs = states.iter().zip(&fronts);
+    let subjects: Vec<Subject> =
+        pairs.map(|((name, found, car), front)| Subject { name, found: *found, car, front }).collect();
+    let shown = if asked.json { Shown::Mm } else { asked.shown() };
+    reading::plot(&subjects, reading, against, shown).map_err(Stop::NoPlot)
+}
+
+/// Writes a plot as a drawing, and says so.
+fn write(plot: &Plot, path: &std::path::Path, size: [u32; 2]) -> Result<(), Stop> {
+    let place = |e: CarError| Stop::NoPlot(format!("{}: {}", path.display(), e.what()));
+    crate::car::file::write(path, &plot.svg(size)).map_err(place)?;
+    Ok(print::plain(&format!("{} is drawn in {}.\n", plot.title, path.display()))?)
 }
 
 /// Opens the viewer; where there is no display, prints the car's answers and says how to open it.
