@@ -11,7 +11,7 @@ mod ticks;
 use serde::Serialize;
 
 use crate::car::Side;
-pub use ticks::{digits, ticks};
+pub use ticks::{digits, tick_words, ticks};
 
 /// Lines over two axes.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -3,8 +3,7 @@
 
 use std::fmt::Write;
 
-use super::ticks::decimals;
-use super::{DASH, Pen, Plot, digits, ticks};
+use super::{DASH, Pen, Plot, tick_words, ticks};
 
 const INK: &str = "#21252a";
 const SOFT: &str = "#5d6166";
@@ -115,7 +114,7 @@ impl Plot {
     /// The field with its grid, ticks and lines, from `top` to the bottom of the sheet.
     fn field(&self, sheet: &mut Sheet, [across, up]: [[f64; 2]; 2], [width, height]: [f64; 2], top: f64) {
         let rows = ticks(up[0], up[1], 7);
-        let labels: Vec<String> = rows.1.iter().map(|v| digits(*v, decimals(rows.0))).collect();
+        let labels: Vec<String> = rows.1.iter().map(|v| tick_words(*v, rows.0)).collect();
         let left = MARGIN + 8.0 + labels.iter().map(|l| wide(l, SMALL)).fold(0.0, f64::max);
         let (right, bottom) = (width - MARGIN, height - MARGIN - 42.0);
         let columns = ticks(across[0], across[1], ((right - left) / 90.0) as usize);
@@ -133,7 +132,7 @@ impl Plot {
         for v in &columns.1 {
             let (colour, weight) = rule(*v, columns.0);
             sheet.line([sharp(x(*v)), top], [sharp(x(*v)), bottom], colour, weight);
-            sheet.text([x(*v), bottom + 19.0], "middle", SMALL, INK, &digits(*v, decimals(columns.0)));
+            sheet.text([x(*v), bottom + 19.0], "middle", SMALL, INK, &tick_words(*v, columns.0));
         }
         sheet.text([(left + right) / 2.0, bottom + 42.0], "middle", SMALL, SOFT, &self.x.words());
         // As found first, so that it lies behind.

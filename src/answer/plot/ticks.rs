@@ -24,8 +24,13 @@ pub fn digits(value: f64, decimals: usize) -> String {
     }
 }
 
+/// A multiple of a step, with the decimals that the step needs.
+pub fn tick_words(value: f64, step: f64) -> String {
+    digits(value, decimals(step))
+}
+
 /// Decimals that the multiples of a step need.
-pub(super) fn decimals(step: f64) -> usize {
+fn decimals(step: f64) -> usize {
     (-(step.log10() + 1e-9).floor()).clamp(0.0, 9.0) as usize
 }
 
