@@ -267,6 +267,20 @@ impl Against {
         both.map(|v| v / self.kind().one(shown))
     }
 
+    /// Whether a pose has nothing but this to it, so that a plot against it is true of the pose.
+    pub fn alone(self, pose: &Pose) -> bool {
+        let Pose { heave, roll, pitch, rack } = *pose;
+        let mut others = [heave, roll, pitch, rack];
+        let own = match self {
+            Self::Travel | Self::Heave => 0,
+            Self::Roll => 1,
+            Self::Pitch => 2,
+            Self::Rack => 3,
+        };
+        others[own] = 0.0;
+        others == [0.0; 4]
+    }
+
     /// The axle at a place along the axis, mm or rad, from a pose near by.
     fn stand(self, front: &Front, near: &Posed, v: f64) -> Result<Posed, OutOfReach> {
         if self != Self::Travel {
@@ -410,9 +424,12 @@ mod tests {
         for (against, x) in Against::ALL.into_iter().zip([10.0, 10.0, 1.0, 0.5, 20.0]) {
             let posed = found.front.stand(&against.pose(x, Shown::Mm)).unwrap();
             let here = against.here(&found.front, &posed, Shown::Mm);
+            assert!(against.alone(&posed.pose));
             // The tyre's contact walks a little round it as the camber changes: 10 mm of heave are not quite 10 of travel.
             assert!(here.iter().all(|h| (h - x).abs() < 0.1), "{against:?}: {here:?}");
         }
+        let rolled_and_steered = Pose { rack: 5.0, ..Against::Roll.pose(1.0, Shown::Mm) };
+        assert!(!Against::Roll.alone(&rolled_and_steered) && !Against::Travel.alone(&rolled_and_steered));
         let rolled = found.front.stand(&Against::Roll.pose(1.0, Shown::Mm)).unwrap();
         let [left, right] = Against::Travel.here(&found.front, &rolled, Shown::Mm);
         assert!(left < -5.0 && right > 5.0, "{left} {right}");

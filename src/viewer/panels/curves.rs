@@ -29,9 +29,11 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     let against = view.plotting.against;
     let here = view.posing.stands.as_ref().map(|posed| against.here(&built.front, posed, shown));
     ui.label(RichText::new(plot.y.words()).small().color(theme::SOFT));
+    ui.add_space(2.0);
     let PlotResponse { inner: pointed, response, .. } = field(ui, &plot, frame, here);
     ui.vertical_centered(|ui| ui.label(RichText::new(plot.x.words()).small().color(theme::SOFT)));
-    readings(ui, &plot, pointed, here);
+    let alone = view.posing.stands.as_ref().is_some_and(|posed| against.alone(&posed.pose));
+    readings(ui, &plot, pointed, here, alone);
     if let Some(x) = pointed
         && (response.clicked() || response.dragged())
     {
@@ -85,7 +87,7 @@ fn field(ui: &mut Ui, plot: &Plot, [across, up]: [[f64; 2]; 2], here: Option<[f6
             at.into_iter().map(|value| GridMark { value, step_size: step }).collect()
         }
     };
-    let most = [ui.available_width() / 62.0, ui.available_height() / 60.0].map(|n| (n as usize).clamp(3, 9));
+    let most = [ui.available_width() / 50.0, ui.available_height() / 60.0].map(|n| (n as usize).clamp(3, 9));
     egui_plot::Plot::new("curves")
         .height((ui.available_height() - READINGS).max(120.0))
         .allow_zoom(false)
@@ -111,12 +113,15 @@ fn field(ui: &mut Ui, plot: &Plot, [across, up]: [[f64; 2]; 2], here: Option<[f6
             field.hline(
                 egui_plot::HLine::new("", 0.0).stroke(Stroke::new(1.0, Color32::from_gray(0xa0))).allow_hover(false),
             );
-            for (i, x) in here.into_iter().flatten().enumerate() {
-                upright(field, x, Stroke::new(1.4, theme::SHORT), i == 1);
+            if let Some([l, r]) = here {
+                upright(field, l, Stroke::new(1.6, theme::INK), false);
+                if plot.x.read(l) != plot.x.read(r) {
+                    upright(field, r, Stroke::new(1.6, theme::INK), true);
+                }
             }
             let pointed = field.pointer_coordinate().filter(|_| field.response().hovered()).map(|p| p.x);
             if let Some(x) = pointed {
-                upright(field, x, Stroke::new(1.0, theme::INK), false);
+                upright(field, x, Stroke::new(1.0, theme::SOFT), false);
             }
             lines(field, plot);
             if let Some(x) = pointed {
@@ -156,14 +161,15 @@ fn ink(pen: Pen) -> Color32 {
 }
 
 /// What every line reads: a row for each wheel, a column for each state of the car, each cell with its line's sample.
-fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2]>) {
+fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2]>, alone: bool) {
     let mut states: Vec<(&str, bool)> = plot.lines.iter().map(|l| (l.name.as_str(), l.found)).collect();
     states.dedup();
     let owners: &[Option<Side>] =
         if plot.lines.iter().all(|l| l.side.is_none()) { &[None] } else { &[Some(Side::Left), Some(Side::Right)] };
     // Each wheel has a travel of its own in a pose that rolls.
     let place = |side: Option<Side>| pointed.or(here.map(|here| here[side.unwrap_or(Side::Left) as usize]));
-    let width = ui.available_width() / (states.len() as f32 + 0.9);
+    // No wider than an eye carries a row across.
+    let width = (ui.available_width() / (states.len() as f32 + 0.9)).min(150.0);
     Grid::new("readings").num_columns(states.len() + 1).spacing(vec2(0.0, 3.0)).min_row_height(22.0).show(ui, |ui| {
         ui.add_sized(vec2(width * 0.9, 18.0), egui::Label::new("").halign(egui::Align::Min));
         for (name, _) in &states {
@@ -190,8 +196,11 @@ fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2
     let at = |x: f64| format!("{} {}", plot.x.read(x), plot.x.unit);
     let words = match (pointed, here) {
         (Some(x), _) => format!("At {}. Click to stand the car there.", at(x)),
-        (None, Some([l, r])) if plot.x.read(l) == plot.x.read(r) => format!("In this pose, at {}.", at(l)),
-        (None, Some([l, r])) => format!("In this pose, at {} left and {} right.", at(l), at(r)),
+        (None, Some([l, _])) if alone => format!("In this pose, at {}.", at(l)),
+        (None, Some([l, r])) => {
+            let place = if plot.x.read(l) == plot.x.read(r) { at(l) } else { format!("{} and {}", at(l), at(r)) };
+            format!("At this pose's {place}, with all else at ride height.")
+        }
         (None, None) => String::new(),
     };
     ui.label(RichText::new(words).small().color(theme::SOFT));
@@ -207,10 +216,10 @@ fn cell(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui)) {
 /// One value, and a sample of its line before it. Laid out from the right.
 fn reading(ui: &mut Ui, plot: &Plot, line: &Line, x: Option<f64>) {
     let value = x.and_then(|x| line.at(x)).map_or("\u{2013}".to_owned(), |y| plot.y.read(y));
-    ui.add_sized(
-        vec2(64.0, 20.0),
-        egui::Label::new(RichText::new(value).font(theme::strong(13.5))).halign(egui::Align::Max),
-    );
+    ui.allocate_ui_with_layout(vec2(58.0, 20.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        ui.set_min_width(58.0);
+        ui.label(RichText::new(value).font(theme::strong(13.5)));
+    });
     let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
     let pen = plot.pen(line);
     let ends = [pos2(rect.left(), rect.center().y), pos2(rect.right(), rect.center().y)];
@@ -239,7 +248,7 @@ pub(super) fn width(window: f32) -> f32 {
 /// For the column on the left, what the panel is for.
 pub(super) fn table(ui: &mut Ui, shown: Shown) {
     let text = format!(
-        "The plot at the right shows as found and the proposal together, in {}. Its numbers are read under the pointer; \
+        "The plot at the right shows as found and a proposal together, in {}. Its numbers are read under the pointer; \
          the upright line is the pose that the car stands in. Click or drag in the plot to stand the car there.",
         if shown == Shown::Mm { "millimetres and degrees" } else { "inches and degrees" }
     );

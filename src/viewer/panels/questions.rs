@@ -21,7 +21,9 @@ pub(super) fn cards(ui: &mut Ui, view: &mut View) {
                 }
                 Question::Lock => (Some(answers.lock.verdict), answers.lock.sentence(shown)),
                 Question::Cut => (Some(answers.cut.verdict), answers.cut.sentence(shown)),
-                // At ride height alone: two poses, and no verdict on them.
+                // No verdict to show, so it leaves the room to the other tables until it is chosen.
+                Question::Curves if *view.question != question => (None, String::new()),
+                // At ride height alone: two poses.
                 Question::Curves => (None, a.study.curves(Range::at(0.0), Range::at(0.0)).ok()?.sentence(shown)),
             })
         });
@@ -43,7 +45,13 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, work
         ui.horizontal(|ui| {
             ui.label(RichText::new(name).font(theme::strong(14.0)));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &answer {
-                Some((None, _)) if !working => {}
+                Some((None, text)) if !working => {
+                    if text.is_empty() {
+                        ui.label(
+                            RichText::new("camber, toe, roll centre \u{2026} as plots").size(12.5).color(theme::SOFT),
+                        );
+                    }
+                }
                 Some((Some(verdict), _)) if !working => {
                     ui.spacing_mut().item_spacing.x = 5.0;
                     let word = RichText::new(verdict.word()).font(theme::strong(13.0)).color(widgets::colour(*verdict));
@@ -54,7 +62,7 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, work
                 _ => drop(ui.label(RichText::new("no answer").color(theme::SOFT))),
             });
         });
-        if let Some((_, sentence)) = &answer {
+        if let Some((_, sentence)) = answer.as_ref().filter(|(_, sentence)| !sentence.is_empty()) {
             let colour = if working { theme::SOFT } else { theme::INK };
             ui.add(Label::new(RichText::new(sentence).size(12.5).color(colour)).wrap());
         }
