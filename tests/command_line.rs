@@ -270,3 +270,38 @@ fn more_roll_never_lifts_the_splitter() {
     // 45 mm up on one side and 40 down on the other, over a track of about 1.5 m: common geometry gives some 3.2 degrees.
     assert!((2.5..4.0).contains(&six.1.abs()), "{six:?}");
 }
+
+#[test]
+fn a_plot_is_a_table_of_as_found_and_proposal_or_a_drawing() {
+    let table = text(&ask("curves", &[PROPOSAL, "--plot", "camber", "--csv"]));
+    let head = table.lines().next().expect("a head line");
+    assert!(head.starts_with("wheel travel mm,\"left, as found deg\""), "{head}");
+    assert!(head.ends_with("\"right, low and wide deg\""), "{head}");
+
+    let folder = tempfile::tempdir().expect("a folder");
+    let path = folder.path().join("camber.svg");
+    let file = path.to_str().expect("a plain path");
+    let drawn = ask("curves", &[PROPOSAL, "--plot", "motion-ratio", "--against", "roll", "--svg", file]);
+    assert_eq!(drawn.status.code(), Some(0), "{drawn:?}");
+    let svg = std::fs::read_to_string(&path).expect("a drawing");
+    let xml = roxmltree::Document::parse(&svg).expect("well-formed");
+    assert!(xml.descendants().any(|n| n.text() == Some("Roll, deg (left side up positive)")));
+
+    let plot = json(&ask("curves", &["--plot", "roll-centre", "--json", "--units", "in"]));
+    assert_eq!(plot["y"]["unit"], "mm", "JSON is always in millimetres");
+    assert_eq!(plot["lines"].as_array().expect("lines").len(), 1, "the axle's, not a wheel's");
+}
+
+#[test]
+fn a_plot_that_cannot_be_made_says_why() {
+    for (more, said) in [
+        (&["--plot", "camper"][..], "camber"),
+        (&["--against", "roll"], "--plot"),
+        (&["--plot", "toe", "--svg", "no/such/folder/toe.svg"], "folder"),
+    ] {
+        let answer = ask("curves", more);
+        assert_eq!(answer.status.code(), Some(2), "{more:?}");
+        let why = String::from_utf8_lossy(&answer.stderr).into_owned();
+        assert!(why.contains(said), "{why}");
+    }
+}

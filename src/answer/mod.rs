@@ -3,19 +3,23 @@
 //! A [`Study`] is a car set up to be asked. Each answer opens with one sentence, in the units that the reader chose, and
 //! carries its numbers in millimetres and degrees.
 
+pub mod along;
 pub mod curves;
 pub mod cut;
 pub mod gaps;
 pub mod lock;
+pub mod plot;
 mod study;
 pub mod words;
 
 use serde::Serialize;
 
+pub use along::Subject;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
+pub use plot::{Line, Plot, PlotAxis};
 pub use study::{Answers, NoAnswer, Study};
 pub use words::Told;
 

@@ -158,7 +158,10 @@ fn load(path: &Path) -> Result<String, CarError> {
 }
 
 /// Puts `text` into the file at `path`, all or nothing.
-fn write(path: &Path, text: &str) -> Result<(), CarError> {
+///
+/// # Errors
+/// Why it could not be written, and what to do.
+pub(crate) fn write(path: &Path, text: &str) -> Result<(), CarError> {
     let refused = |e: std::io::Error| {
         let what = match e.kind() {
             ErrorKind::NotFound => "the folder to save in is not there: make it, or save elsewhere".to_string(),

@@ -7,7 +7,7 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::answer::curves::Range;
 use crate::car::{AxleName, Shown};
-use crate::motion::{Pose, Quantity};
+use crate::motion::{Along, Pose, Quantity};
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
 #[derive(Debug, Parser)]
@@ -73,6 +73,8 @@ pub enum Question {
         /// Rack travel, positive to the car's left: FROM:TO:STEP or one value [default: 0]
         #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
         rack: Option<Range>,
+        #[command(flatten)]
+        plot: PlotArgs,
     },
     /// Print a completion script for a shell
     Completions {
@@ -98,6 +100,23 @@ pub struct Asked {
     /// Print the table as CSV
     #[arg(long)]
     pub csv: bool,
+}
+
+/// A plot of one quantity; with a proposal, as found and the proposal together.
+#[derive(Debug, Args)]
+pub struct PlotArgs {
+    /// Plot one quantity, rather than a row for everything
+    #[arg(long, value_name = "QUANTITY", value_parser = one_of(Quantity::ALL, Quantity::name), conflicts_with_all = ["travel", "rack", "of"])]
+    pub plot: Option<Quantity>,
+    /// What to plot it against
+    #[arg(long, value_name = "MOTION", value_parser = one_of(&Along::ALL, Along::name), default_value = "travel", requires = "plot")]
+    pub against: Along,
+    /// Write the plot as a drawing to an SVG file, rather than print its values
+    #[arg(long, value_name = "FILE", requires = "plot", conflicts_with_all = ["json", "csv"])]
+    pub svg: Option<PathBuf>,
+    /// Width and height of the drawing
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "960x600", value_parser = size, requires = "svg")]
+    pub svg_size: [u32; 2],
 }
 
 /// How an answer is printed.

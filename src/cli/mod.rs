@@ -9,9 +9,11 @@ use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
 
-use crate::answer::{NoAnswer, Range, Study, Verdict};
-use crate::car::{CarError, CarFile, Shown};
-use args::{Arguments, Asked, Question};
+use crate::answer::along;
+use crate::answer::{NoAnswer, Plot, Range, Study, Subject, Verdict};
+use crate::car::{AxleName, CarError, CarFile, Shown};
+use crate::motion::{Along, Quantity, RunningGear};
+use args::{Arguments, Asked, PlotArgs, Question};
 
 /// The demo car, for a call that names no car.
 const DEMO: &str = include_str!("../../scenes/dunlin.ron");
@@ -27,6 +29,8 @@ enum Stop {
     NoAnswer(#[from] NoAnswer),
     #[error("{0}")]
     Write(#[from] print::Unwritten),
+    #[error("{0}")]
+    NoPlot(String),
     #[cfg(feature = "viewer")]
     #[error("{0}")]
     Viewer(String),
@@ -88,7 +92,17 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }
-        Some(Question::Curves { asked, axle, of, travel, rack }) => {
+        Some(Question::Curves {
+            asked, axle, plot: PlotArgs { plot: Some(quantity), against, svg, svg_size }, ..
+        }) => {
+            let plot = plot(&asked, axle, quantity, against)?;
+            match svg {
+                Some(path) => write(&plot, &path, svg_size)?,
+                None => print::plot(&asked, &plot)?,
+            }
+            Ok(Verdict::Clear)
+        }
+        Some(Question::Curves { asked, axle, of, travel, rack, .. }) => {
             let (study, shown) = study(&asked)?;
             let [bump, droop] = study.car.sweep.travel(axle);
             let range = |given: Option<Range>, low: f64, high: f64| {
@@ -110,6 +124,29 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
         None => file.car().clone(),
     };
     Ok((Study::new(car)?, asked.units.into()))
+}
+
+/// As found, and over it the proposal that is asked for. JSON is always in millimetres.
+fn plot(asked: &Asked, axle: AxleName, quantity: Quantity, against: Along) -> Result<Plot, Stop> {
+    let file = CarFile::open(&asked.car)?;
+    let mut states = vec![("as found", true, file.car().clone())];
+    if let Some(name) = &asked.proposal {
+        states.push((name, false, file.proposed(name)?));
+    }
+    let gears: Result<Vec<RunningGear>, _> = states.iter().map(|(_, _, car)| RunningGear::new(car)).collect();
+    let gears = gears.map_err(NoAnswer::Ride)?;
+    let pairs = states.iter().zip(&gears);
+    let subjects: Vec<Subject> =
+        pairs.map(|((name, found, car), gear)| Subject { name, found: *found, car, gear }).collect();
+    let shown = if asked.json { Shown::Mm } else { asked.shown() };
+    along::plot(&subjects, axle, quantity, against, shown).map_err(Stop::NoPlot)
+}
+
+/// Writes a plot as a drawing, and says so.
+fn write(plot: &Plot, path: &std::path::Path, size: [u32; 2]) -> Result<(), Stop> {
+    let place = |e: CarError| Stop::NoPlot(format!("{}: {}", path.display(), e.what()));
+    crate::car::file::write(path, &plot.svg(size)).map_err(place)?;
+    Ok(print::plain(&format!("{} is drawn in {}.\n", plot.title, path.display()))?)
 }
 
 /// Opens the viewer; where there is no display, prints the car's answers and says how to open it.

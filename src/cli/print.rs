@@ -7,7 +7,8 @@ use serde::Serialize;
 
 use super::args::{Asked, Form};
 use super::table::Table;
-use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Told, Verdict, words};
+use crate::answer::plot::ticks;
+use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
@@ -265,4 +266,31 @@ pub fn quantity(quantity: Quantity, value: f64, shown: Shown) -> String {
         Measure::Angle | Measure::Ratio => format!("{:.3}", (value * 1e3).round() / 1e3 + 0.0),
         Measure::Share => format!("{:.1}", (value * 10.0).round() / 10.0 + 0.0),
     }
+}
+
+/// A plot's values at round places along its axis, and at its ends.
+pub fn plot(asked: &Asked, plot: &Plot) -> Result<(), Unwritten> {
+    let head = |axis: &PlotAxis, name: &str| format!("{name} {}", axis.unit).trim_end().to_owned();
+    let heads = std::iter::once(head(&plot.x, &plot.x.name.to_lowercase()));
+    let mut table = Table::new(heads.chain(plot.lines.iter().map(|line| head(&plot.y, &line.label()))));
+    let ends = plot.frame().map_or([0.0, 0.0], |[across, _]| across);
+    let mut places = ticks(ends[0], ends[1], 15).1;
+    places.extend(ends);
+    places.sort_by(f64::total_cmp);
+    places.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    for x in places {
+        let values = plot.at(x).into_iter().map(|(_, y)| y.map_or_else(String::new, |y| cell(y, plot.y.decimals)));
+        table.row(std::iter::once(cell(x, plot.x.decimals)).chain(values));
+    }
+    match asked.form() {
+        Form::Json => whole(asked, "curves", plot.title.clone(), plot),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => plain(&format!("{}\n{}\n\n{}", plot.title, plot.y.words(), table.text())),
+    }
+}
+
+/// A number for a table: with a plain minus, which other programs read, and none before nothing.
+fn cell(value: f64, decimals: usize) -> String {
+    let scale = 10f64.powi(decimals as i32);
+    format!("{:.decimals$}", (value * scale).round() / scale + 0.0)
 }

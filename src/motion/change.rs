@@ -1,7 +1,5 @@
 //! How fast a quantity changes: along a motion of the car, or with a coordinate of a measured point.
 
-use std::str::FromStr;
-
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
@@ -17,11 +15,14 @@ use crate::car::axle::Axle;
 use crate::car::{AxleName, PointName, Side};
 
 /// A motion that quantities are followed along.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Deserialize, Serialize)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Deserialize, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Along {
     /// Both wheels of the axle up alike from ride height, bump positive, mm; the body level.
+    #[default]
     Travel,
+    /// The body's height with all tyres on the ground, from ride height, positive up, mm.
+    Heave,
     /// The body's roll with all tyres on the ground, positive when the left side rises, rad.
     Roll,
     /// The body's pitch with all tyres on the ground, positive nose-down, rad.
@@ -32,40 +33,33 @@ pub enum Along {
 
 impl Along {
     /// All of them.
-    pub const ALL: [Self; 4] = [Self::Travel, Self::Roll, Self::Pitch, Self::Steer];
+    pub const ALL: [Self; 5] = [Self::Travel, Self::Heave, Self::Roll, Self::Pitch, Self::Steer];
 
     /// As a command names it.
     pub fn name(self) -> &'static str {
         match self {
             Self::Travel => "travel",
+            Self::Heave => "heave",
             Self::Roll => "roll",
             Self::Pitch => "pitch",
             Self::Steer => "steer",
         }
     }
 
-    /// As it is spoken.
-    pub fn words(self) -> &'static str {
+    /// As it is spoken, and when it is positive.
+    pub fn words(self) -> [&'static str; 2] {
         match self {
-            Self::Travel => "wheel travel",
-            Self::Roll => "body roll",
-            Self::Pitch => "body pitch",
-            Self::Steer => "steering travel",
+            Self::Travel => ["Wheel travel", "bump positive"],
+            Self::Heave => ["Heave", "body up positive"],
+            Self::Roll => ["Roll", "left side up positive"],
+            Self::Pitch => ["Pitch", "nose down positive"],
+            Self::Steer => ["Steering travel", "left positive"],
         }
     }
 
     /// Whether it is an angle.
     pub fn is_angle(self) -> bool {
         matches!(self, Self::Roll | Self::Pitch)
-    }
-}
-
-impl FromStr for Along {
-    type Err = String;
-
-    fn from_str(text: &str) -> Result<Self, String> {
-        let names = || Self::ALL.map(Self::name).join(", ");
-        Self::ALL.into_iter().find(|a| a.name() == text).ok_or_else(|| format!("\"{text}\" is none of {}", names()))
     }
 }
 
@@ -98,8 +92,9 @@ impl RunningGear {
                 let wheels = self.raise_axle(from, [value; 2], 0.0)?;
                 (wheels, level_under(axle, &wheels[0]))
             }
-            Along::Roll | Along::Pitch | Along::Steer => {
+            Along::Heave | Along::Roll | Along::Pitch | Along::Steer => {
                 let pose = match along {
+                    Along::Heave => Pose { heave: value, ..Pose::default() },
                     Along::Roll => Pose { roll: value, ..Pose::default() },
                     Along::Pitch => Pose { pitch: value, ..Pose::default() },
                     _ => Pose { rack: steer, ..Pose::default() },
@@ -159,6 +154,7 @@ impl RunningGear {
                 let wheels = axle.settle(&at.wheels, nought, [height(0), height(1)])?;
                 (wheels, level_under(axle, &wheels[0]))
             }
+            Along::Heave => on(Pose { heave: value, ..still })?,
             Along::Roll => on(Pose { roll: value, ..still })?,
             Along::Pitch => on(Pose { pitch: value, ..still })?,
             Along::Steer if axle.name == AxleName::Front => on(Pose { rack: value, ..still })?,

@@ -28,6 +28,8 @@ pub enum Question {
     Lock,
     /// Where a rail must be cut.
     Cut,
+    /// How the wheels stand: a plot beside the stage.
+    Curves,
 }
 
 /// The pair of parts that is looked at more closely, by their names.

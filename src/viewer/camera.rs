@@ -24,7 +24,7 @@ pub(super) fn plugin(app: &mut App) {
         .init_resource::<Stage>()
         .add_message::<Look>()
         .add_systems(Startup, open_eyes)
-        .add_systems(Update, (look, fly).chain())
+        .add_systems(Update, (look, make_room, fly).chain())
         .add_systems(Update, (keep_to_the_stage, smooth_when_still));
 }
 
@@ -33,13 +33,15 @@ pub(super) fn plugin(app: &mut App) {
 pub struct Stage {
     /// In points of the interface.
     pub rect: egui::Rect,
+    /// Width of what stands at the right of the stage while a plot is open, in points.
+    pub aside: f32,
     /// A point is under the mouse or being dragged: the eye stays still.
     pub busy: bool,
 }
 
 impl Default for Stage {
     fn default() -> Self {
-        Self { rect: egui::Rect::NOTHING, busy: false }
+        Self { rect: egui::Rect::NOTHING, aside: 0.0, busy: false }
     }
 }
 
@@ -205,6 +207,26 @@ fn look(
     let aspect = stage.rect.width() / stage.rect.height().max(1.0);
     let to = gaze(to, from, &desk.looked_at().car, aspect);
     commands.entity(entity).insert(Flight { from, to, through: if first.is_some() { 1.0 } else { 0.0 } });
+}
+
+/// Goes back as far as the stage gets narrower when a panel opens beside it, and comes as near again when it closes, so
+/// that what was in sight stays so.
+fn make_room(
+    stage: Res<Stage>,
+    eye: Single<(&mut PanOrbitCamera, Option<&mut Flight>), With<Eye>>,
+    mut before: Local<(f32, f32)>,
+) {
+    let (aside, width) = std::mem::replace(&mut *before, (stage.aside, stage.rect.width()));
+    if (aside > 0.0) == (stage.aside > 0.0) || width <= 0.0 {
+        return;
+    }
+    let (mut camera, flight) = eye.into_inner();
+    let times = width / stage.rect.width().max(1.0);
+    camera.target_radius *= times;
+    if let Some(mut flight) = flight {
+        flight.from.radius *= times;
+        flight.to.radius *= times;
+    }
 }
 
 /// Where a view is seen from. Its yaw is the turn nearest to where the eye is now.

@@ -7,8 +7,9 @@ use bevy::window::{PrimaryWindow, WindowCloseRequested};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui_file_dialog::FileDialog;
 
-use super::desk::{Command, Desk};
+use super::desk::{Command, Desk, Notice};
 use super::picture::TakePicture;
+use super::plotting::Plotting;
 use super::theme;
 
 pub(super) fn plugin(app: &mut App) {
@@ -29,6 +30,11 @@ pub enum FileWish {
     SaveAs,
     /// Choose where to write a picture.
     Picture,
+    /// Choose where to write the plot as a drawing, under this name at first.
+    Export {
+        /// File name.
+        name: String,
+    },
 }
 
 /// What would lose unsaved changes.
@@ -82,6 +88,11 @@ impl Files {
                 config.default_file_name = "scribeline.png".into();
                 self.dialog.save_file();
             }
+            FileWish::Export { ref name } => {
+                config.title = Some("Export the plot as".into());
+                config.default_file_name = name.clone();
+                self.dialog.save_file();
+            }
         }
         self.purpose = purpose;
     }
@@ -108,6 +119,8 @@ fn dialog(
     mut files: ResMut<Files>,
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
+    plotting: Res<Plotting>,
+    mut notice: ResMut<Notice>,
 ) -> Result {
     files.dialog.update(contexts.ctx_mut()?);
     if let Some(path) = files.dialog.take_picked() {
@@ -117,6 +130,11 @@ fn dialog(
             FileWish::Open | FileWish::Save => drop(commands.write(Command::Open(path))),
             FileWish::SaveAs => drop(commands.write(Command::SaveAs(with_ending("ron")))),
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
+            FileWish::Export { .. } => {
+                if let Err(why) = plotting.export(&with_ending("svg")) {
+                    notice.0 = Some(why);
+                }
+            }
         }
     }
     Ok(())
@@ -169,7 +187,7 @@ fn question(
     mut desk: ResMut<Desk>,
     mut commands: MessageWriter<Command>,
     mut exit: MessageWriter<AppExit>,
-    mut notice: ResMut<super::desk::Notice>,
+    mut notice: ResMut<Notice>,
 ) -> Result {
     let Some(leaving) = files.leaving.clone() else { return Ok(()) };
     let mut leave = false;

@@ -49,7 +49,7 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     (
         "Show",
         &[
-            ("G, L, C", "Gaps, lock, cut"),
+            ("G, L, C, V", "Gaps, lock, cut, curves"),
             ("K", "Keep-out"),
             ("B", "As found behind a proposal"),
             ("U", "Millimetres or inches"),
@@ -134,6 +134,7 @@ impl Hands<'_> {
             "g" => *self.question = Question::Gaps,
             "l" => *self.question = Question::Lock,
             "c" => *self.question = Question::Cut,
+            "v" => *self.question = Question::Curves,
             "k" => self.hidden.toggle(Layer::KeepOut),
             "b" => self.hidden.toggle(Layer::Ghost),
             "u" => self.units.0 = if self.units.0 == Shown::Mm { Shown::In } else { Shown::Mm },

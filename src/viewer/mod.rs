@@ -14,6 +14,7 @@ mod overlay;
 mod pace;
 mod panels;
 mod picture;
+mod plotting;
 mod pointer;
 mod posing;
 mod scene;
@@ -101,7 +102,15 @@ fn open(start: Start) -> Result<(), String> {
         )
         .add_plugins(EguiPlugin::default())
         .insert_resource(panels::Units(start.units))
-        .add_plugins((desk::plugin, posing::plugin, asking::plugin, camera::plugin, scene::plugin, pace::plugin))
+        .add_plugins((
+            desk::plugin,
+            posing::plugin,
+            asking::plugin,
+            camera::plugin,
+            scene::plugin,
+            pace::plugin,
+            plotting::plugin,
+        ))
         .add_plugins((
             panels::plugin,
             overlay::plugin,

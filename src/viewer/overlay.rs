@@ -47,6 +47,7 @@ pub(super) fn draw(
             limiters(&mut labels, &sight, answered, &posing, units.0);
         }
         Question::Cut => stations(&mut labels, &sight, answered, units.0),
+        Question::Curves => {}
     }
     Ok(())
 }

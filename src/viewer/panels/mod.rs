@@ -2,6 +2,7 @@
 
 mod bottom;
 mod chosen;
+mod curves;
 mod cut;
 mod gaps;
 mod help;
@@ -21,6 +22,7 @@ use super::camera::{Look, Stage};
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
 use super::marking::Marking;
+use super::plotting::Plotting;
 use super::posing::Posing;
 use super::scene::layer::Hidden;
 use super::theme;
@@ -46,6 +48,7 @@ pub(super) struct View<'w> {
     question: ResMut<'w, Question>,
     pair: ResMut<'w, Pair>,
     marking: ResMut<'w, Marking>,
+    plotting: ResMut<'w, Plotting>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,
@@ -79,6 +82,16 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
     if let Some(mark) = view.marking.chosen.clone() {
         Panel::bottom("chosen").frame(frame(14, 6)).show_inside(&mut root, |ui| chosen::show(ui, &mut view, &mark));
+    }
+    view.stage.aside = 0.0;
+    if *view.question == Question::Curves {
+        let width = curves::width(root.ctx().viewport_rect().width());
+        view.stage.aside = width;
+        Panel::right("curves")
+            .frame(frame(14, 10))
+            .resizable(false)
+            .exact_size(width)
+            .show_inside(&mut root, |ui| curves::show(ui, &mut view));
     }
     help::shortcuts(&root.ctx().clone(), &mut view);
     help::notice(&root.ctx().clone(), &mut view);

@@ -29,7 +29,10 @@ fn light_up(
     mut materials: ResMut<Assets<Finish>>,
     mut drawn: Query<(&Drawn, &mut MeshMaterial3d<Finish>)>,
 ) {
-    let verdicts = if *question == Question::Cut { HashMap::new() } else { verdicts(&asking) };
+    let verdicts = match *question {
+        Question::Gaps | Question::Lock => verdicts(&asking),
+        Question::Cut | Question::Curves => HashMap::new(),
+    };
     for (part, mut material) in &mut drawn {
         let verdict = part.role.and_then(|role| verdicts.get(&role).copied());
         let wanted = match verdict {

@@ -1,0 +1,196 @@
+//! A plot as a drawing: SVG by hand, because a chart library at hand rounds every place to whole pixels, which shows as
+//! stairs in print, and draws a dash as a line of its own.
+
+use std::fmt::Write;
+
+use super::{DASH, Pen, Plot, tick_words, ticks};
+
+const INK: &str = "#21252a";
+const SOFT: &str = "#5d6166";
+const RULE: &str = "#e2ddd2";
+const ZERO: &str = "#8f8a80";
+const FONT: &str = "Open Sans, Helvetica, Arial, sans-serif";
+/// Letters of an axis and of the key, pixels.
+const SMALL: f64 = 13.0;
+/// Room for one letter, in its height: no font is at hand to measure with, so a little too much.
+const LETTER: f64 = 0.56;
+/// Around everything.
+const MARGIN: f64 = 22.0;
+/// A sample of a line in the key.
+const SAMPLE: f64 = 34.0;
+/// Least width and height, pixels.
+const LEAST: [u32; 2] = [320, 240];
+
+fn wide(text: &str, size: f64) -> f64 {
+    text.chars().count() as f64 * LETTER * size
+}
+
+/// Text as XML may hold it.
+fn escaped(text: &str) -> String {
+    let mut out = String::new();
+    for c in text.chars() {
+        match c {
+            '&' => out += "&amp;",
+            '<' => out += "&lt;",
+            '>' => out += "&gt;",
+            '"' => out += "&quot;",
+            c if c.is_control() || ('\u{fffe}'..='\u{ffff}').contains(&c) => out.push(' '),
+            c => out.push(c),
+        }
+    }
+    out
+}
+
+/// An SVG being written.
+struct Sheet(String);
+
+impl Sheet {
+    fn put(&mut self, element: std::fmt::Arguments) {
+        // Writing to a String cannot fail.
+        let _ = writeln!(self.0, "{element}");
+    }
+
+    fn text(&mut self, at: [f64; 2], anchor: &str, size: f64, colour: &str, text: &str) {
+        let ([x, y], text) = (at, escaped(text));
+        self.put(format_args!(
+            r#"<text x="{x:.1}" y="{y:.1}" text-anchor="{anchor}" font-size="{size}" fill="{colour}">{text}</text>"#
+        ));
+    }
+
+    fn line(&mut self, [x1, y1]: [f64; 2], [x2, y2]: [f64; 2], colour: &str, width: f64) {
+        let ends = format!(r#"x1="{x1:.2}" y1="{y1:.2}" x2="{x2:.2}" y2="{y2:.2}""#);
+        self.put(format_args!(r#"<line {ends} stroke="{colour}" stroke-width="{width}"/>"#));
+    }
+
+    fn curve(&mut self, points: impl Iterator<Item = [f64; 2]>, pen: Pen) {
+        let [r, g, b] = pen.colour;
+        let way: Vec<String> = points.map(|[x, y]| format!("{x:.2} {y:.2}")).collect();
+        let dash = if pen.dashed { format!(r#" stroke-dasharray="{} {}""#, DASH[0], DASH[1]) } else { String::new() };
+        let d = way.join(" L");
+        self.put(format_args!(
+            r##"<path d="M{d}" stroke="#{r:02x}{g:02x}{b:02x}" stroke-width="{}"{dash} fill="none" stroke-linejoin="round"/>"##,
+            pen.width
+        ));
+    }
+}
+
+impl Plot {
+    /// A drawing of this width and height in pixels, whole in itself, as SVG 1.1: on white, for print.
+    pub fn svg(&self, size: [u32; 2]) -> String {
+        let [width, height] = [0, 1].map(|i| f64::from(size[i].max(LEAST[i])));
+        let mut sheet = Sheet(String::new());
+        sheet.put(format_args!(
+            r#"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" font-family="{FONT}">"#
+        ));
+        sheet.put(format_args!("<title>{}</title>", escaped(&self.title)));
+        sheet.put(format_args!(r##"<rect width="{width}" height="{height}" fill="#ffffff"/>"##));
+        sheet.text([MARGIN, MARGIN + 12.0], "start", 17.0, INK, &self.title);
+        let top = self.key(&mut sheet, width, MARGIN + 38.0);
+        sheet.text([MARGIN, top + 8.0], "start", SMALL, SOFT, &self.y.words());
+        match self.frame() {
+            Some(frame) => self.field(&mut sheet, frame, [width, height], top + 24.0),
+            None => sheet.text([MARGIN, top + 40.0], "start", SMALL, INK, "There is no value to draw."),
+        }
+        sheet.0 += "</svg>\n";
+        sheet.0
+    }
+
+    /// What each line is, in as many rows as it takes. Gives the height under them.
+    fn key(&self, sheet: &mut Sheet, width: f64, top: f64) -> f64 {
+        let (mut x, mut y) = (MARGIN, top);
+        for line in &self.lines {
+            let label = line.label();
+            let room = SAMPLE + 8.0 + wide(&label, SMALL);
+            if x > MARGIN && x + room > width - MARGIN {
+                (x, y) = (MARGIN, y + 20.0);
+            }
+            sheet.curve([[x, y - 4.5], [x + SAMPLE, y - 4.5]].into_iter(), self.pen(line));
+            sheet.text([x + SAMPLE + 8.0, y], "start", SMALL, INK, &label);
+            x += room + 20.0;
+        }
+        y + 20.0
+    }
+
+    /// The field with its grid, ticks and lines, from `top` to the bottom of the sheet.
+    fn field(&self, sheet: &mut Sheet, [across, up]: [[f64; 2]; 2], [width, height]: [f64; 2], top: f64) {
+        let rows = ticks(up[0], up[1], 7);
+        let labels: Vec<String> = rows.1.iter().map(|v| tick_words(*v, rows.0)).collect();
+        let left = MARGIN + 8.0 + labels.iter().map(|l| wide(l, SMALL)).fold(0.0, f64::max);
+        let (right, bottom) = (width - MARGIN, height - MARGIN - 42.0);
+        let columns = ticks(across[0], across[1], ((right - left) / 90.0) as usize);
+        let x = |v: f64| left + (v - across[0]) / (across[1] - across[0]) * (right - left);
+        let y = |v: f64| bottom - (v - up[0]) / (up[1] - up[0]) * (bottom - top);
+        // Nought is a line that stands out, where the axis has a sign at all.
+        // Upright and level lines lie on whole pixels, so that a screen shows them all alike.
+        let sharp = |v: f64| v.floor() + 0.5;
+        let rule = |v: f64, step: f64| if v.abs() < 1e-9 * step.max(1.0) { (ZERO, 1.2) } else { (RULE, 0.8) };
+        for (v, label) in rows.1.iter().zip(&labels) {
+            let (colour, weight) = rule(*v, rows.0);
+            sheet.line([left, sharp(y(*v))], [right, sharp(y(*v))], colour, weight);
+            sheet.text([left - 8.0, y(*v) + 4.5], "end", SMALL, INK, label);
+        }
+        for v in &columns.1 {
+            let (colour, weight) = rule(*v, columns.0);
+            sheet.line([sharp(x(*v)), top], [sharp(x(*v)), bottom], colour, weight);
+            sheet.text([x(*v), bottom + 19.0], "middle", SMALL, INK, &tick_words(*v, columns.0));
+        }
+        sheet.text([(left + right) / 2.0, bottom + 42.0], "middle", SMALL, SOFT, &self.x.words());
+        // As found first, so that it lies behind.
+        for found in [true, false] {
+            for line in self.lines.iter().filter(|l| l.found == found) {
+                for run in line.runs() {
+                    sheet.curve(run.iter().map(|p| [x(p[0]), y(p[1])]), self.pen(line));
+                }
+            }
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::super::tests::plot;
+
+    #[test]
+    fn the_drawing_is_xml_and_says_what_it_shows() {
+        let plot = plot();
+        for size in [[960, 600], [400, 300], [0, 0]] {
+            let svg = plot.svg(size);
+            let xml = roxmltree::Document::parse(&svg).expect("well-formed");
+            let texts: Vec<&str> =
+                xml.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
+            for said in [plot.title.as_str(), "Travel, mm", "Height, mm", "right, low & <wide>", "\u{2212}2"] {
+                assert!(texts.contains(&said), "{said} is not in {texts:?}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_gap_breaks_the_line_and_the_right_wheel_is_dashed() {
+        let svg = plot().svg([960, 600]);
+        let paths: Vec<&str> = svg.lines().filter(|l| l.starts_with("<path")).collect();
+        // Four samples in the key, two lines in two runs each, two whole ones.
+        assert_eq!(paths.len(), 10);
+        assert_eq!(paths.iter().filter(|p| p.contains("dasharray")).count(), 5);
+    }
+
+    #[test]
+    fn every_place_lies_on_the_sheet_and_is_a_number() {
+        let svg = plot().svg([960, 600]);
+        assert!(!svg.contains("NaN") && !svg.contains("inf"));
+        let xml = roxmltree::Document::parse(&svg).expect("well-formed");
+        for node in xml.descendants().filter(|n| n.has_tag_name("path")) {
+            let way = node.attribute("d").unwrap().replace(['M', 'L'], "");
+            for pair in way.split_whitespace().collect::<Vec<_>>().chunks(2) {
+                let [x, y] = [0, 1].map(|i| pair[i].parse::<f64>().unwrap());
+                assert!((0.0..=960.0).contains(&x) && (0.0..=600.0).contains(&y), "{x} {y}");
+            }
+        }
+    }
+
+    #[test]
+    fn with_no_value_at_all_it_says_so() {
+        let mut plot = plot();
+        plot.lines.clear();
+        assert!(plot.svg([960, 600]).contains("no value"));
+    }
+}

@@ -1,0 +1,256 @@
+//! The panel at the right of the stage: one plot, what it shows against what, and what its lines read under the pointer
+//! or, with none there, in the pose that the car stands in. The table of readings is the plot's key as well.
+
+use bevy_egui::egui::{self, Color32, ComboBox, FontId, Grid, RichText, Sense, Stroke, Ui, pos2, vec2};
+use egui_plot::{AxisHints, GridInput, GridMark, LineStyle, PlotPoints, PlotResponse, Points, VLine};
+
+use super::{View, widgets};
+use crate::answer::plot::{DASH, Pen, tick_words, ticks};
+use crate::answer::{Against, Line, Plot, Reading};
+use crate::car::{Shown, Side};
+use crate::viewer::files::FileWish;
+use crate::viewer::theme;
+
+/// Room for the readings under the plot: a head, two wheels, and a line of words.
+const READINGS: f32 = 132.0;
+
+pub(super) fn show(ui: &mut Ui, view: &mut View) {
+    head(ui, view);
+    choices(ui, view);
+    ui.add_space(4.0);
+    let shown = view.units.0;
+    let plot = match view.plotting.plot() {
+        Some(Ok(plot)) => plot.clone(),
+        Some(Err(why)) => return widgets::caution(ui, why),
+        None => return,
+    };
+    let Some(frame) = plot.frame() else { return };
+    let built = view.desk.looked_at();
+    let against = view.plotting.against;
+    let here = view.posing.stands.as_ref().map(|posed| against.here(&built.front, posed, shown));
+    ui.label(RichText::new(plot.y.words()).small().color(theme::SOFT));
+    ui.add_space(2.0);
+    let PlotResponse { inner: pointed, response, .. } = field(ui, &plot, frame, here);
+    ui.vertical_centered(|ui| ui.label(RichText::new(plot.x.words()).small().color(theme::SOFT)));
+    let alone = view.posing.stands.as_ref().is_some_and(|posed| against.alone(&posed.pose));
+    readings(ui, &plot, pointed, here, alone);
+    if let Some(x) = pointed
+        && (response.clicked() || response.dragged())
+    {
+        view.posing.take(against.pose(within(&plot, x), shown));
+    }
+}
+
+fn head(ui: &mut Ui, view: &mut View) {
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Curves").font(theme::strong(15.0)));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            let can = matches!(view.plotting.plot(), Some(Ok(_)));
+            let export = ui.add_enabled(can, egui::Button::new("Export"));
+            if export.on_hover_text("Write this plot as a drawing (SVG)").clicked() {
+                view.files.write(FileWish::Export { name: view.plotting.file_name() });
+            }
+        });
+    });
+}
+
+fn choices(ui: &mut Ui, view: &mut View) {
+    // Written only where they change: whoever writes them has the plot drawn anew.
+    let (mut reading, mut against) = (view.plotting.reading, view.plotting.against);
+    ui.horizontal(|ui| {
+        choose(ui, "reading", 150.0, &mut reading, &Reading::ALL, Reading::name);
+        ui.label(RichText::new("against").color(theme::SOFT));
+        choose(ui, "against", 110.0, &mut against, &Against::ALL, Against::name);
+    });
+    if (reading, against) != (view.plotting.reading, view.plotting.against) {
+        (view.plotting.reading, view.plotting.against) = (reading, against);
+    }
+}
+
+fn choose<T: Copy + PartialEq>(ui: &mut Ui, id: &str, width: f32, now: &mut T, all: &[T], name: fn(T) -> &'static str) {
+    ComboBox::from_id_salt(id).width(width).height(320.0).selected_text(name(*now)).show_ui(ui, |ui| {
+        for one in all {
+            ui.selectable_value(now, *one, name(*one));
+        }
+    });
+}
+
+/// The field with its lines. Gives where the pointer stands along the bottom.
+fn field(ui: &mut Ui, plot: &Plot, [across, up]: [[f64; 2]; 2], here: Option<[f64; 2]>) -> PlotResponse<Option<f64>> {
+    let axis = |hints: AxisHints<'static>| {
+        let hints = hints.formatter(|mark: GridMark, _| tick_words(mark.value, mark.step_size));
+        hints.tick_label_color(theme::SOFT).tick_label_font(FontId::proportional(12.0))
+    };
+    let marks = |[low, high]: [f64; 2], most: usize| {
+        move |_: GridInput| {
+            let (step, at) = ticks(low, high, most);
+            at.into_iter().map(|value| GridMark { value, step_size: step }).collect()
+        }
+    };
+    let most = [ui.available_width() / 50.0, ui.available_height() / 60.0].map(|n| (n as usize).clamp(3, 9));
+    egui_plot::Plot::new("curves")
+        .height((ui.available_height() - READINGS).max(120.0))
+        .allow_zoom(false)
+        .allow_scroll(false)
+        .allow_drag(false)
+        .allow_boxed_zoom(false)
+        .allow_axis_zoom_drag(false)
+        .allow_double_click_reset(false)
+        .show_x(false)
+        .show_y(false)
+        .show_crosshair(false)
+        .sense(Sense::click_and_drag())
+        .custom_x_axes(vec![axis(AxisHints::new_x().label_spacing(30.0..=31.0))])
+        .custom_y_axes(vec![axis(AxisHints::new_y().min_thickness(40.0).label_spacing(12.0..=13.0))])
+        .x_grid_spacer(marks(across, most[0]))
+        .y_grid_spacer(marks(up, most[1]))
+        .grid_color(theme::RULE)
+        .grid_fade(0.0)
+        .show(ui, |field| {
+            let [[left, right], [low, high]] = [across, up];
+            field.set_plot_bounds(egui_plot::PlotBounds::from_min_max([left, low], [right, high]));
+            upright(field, 0.0, Stroke::new(1.0, Color32::from_gray(0xa0)), false);
+            field.hline(
+                egui_plot::HLine::new("", 0.0).stroke(Stroke::new(1.0, Color32::from_gray(0xa0))).allow_hover(false),
+            );
+            if let Some([l, r]) = here {
+                upright(field, l, Stroke::new(1.6, theme::INK), false);
+                if plot.x.read(l) != plot.x.read(r) {
+                    upright(field, r, Stroke::new(1.6, theme::INK), true);
+                }
+            }
+            let pointed = field.pointer_coordinate().filter(|_| field.response().hovered()).map(|p| p.x);
+            if let Some(x) = pointed {
+                upright(field, x, Stroke::new(1.0, theme::SOFT), false);
+            }
+            lines(field, plot);
+            if let Some(x) = pointed {
+                for (line, y) in plot.at(x) {
+                    let dots = y.map(|y| Points::new("", PlotPoints::new(vec![[x, y]])).radius(3.5));
+                    if let Some(dots) = dots {
+                        field.points(dots.color(ink(plot.pen(line))).allow_hover(false));
+                    }
+                }
+            }
+            pointed
+        })
+}
+
+fn upright(field: &mut egui_plot::PlotUi, x: f64, stroke: Stroke, dashed: bool) {
+    let style = if dashed { LineStyle::Dashed { length: DASH[0] as f32 } } else { LineStyle::Solid };
+    field.vline(VLine::new("", x).stroke(stroke).style(style).allow_hover(false));
+}
+
+/// As found first, so that it lies behind.
+fn lines(field: &mut egui_plot::PlotUi, plot: &Plot) {
+    for found in [true, false] {
+        for line in plot.lines.iter().filter(|l| l.found == found) {
+            let pen = plot.pen(line);
+            let style = if pen.dashed { LineStyle::Dashed { length: DASH[0] as f32 } } else { LineStyle::Solid };
+            for run in line.runs() {
+                let drawn = egui_plot::Line::new("", PlotPoints::new(run.to_vec()));
+                field.line(drawn.color(ink(pen)).width(pen.width as f32).style(style).allow_hover(false));
+            }
+        }
+    }
+}
+
+fn ink(pen: Pen) -> Color32 {
+    let [r, g, b] = pen.colour;
+    Color32::from_rgb(r, g, b)
+}
+
+/// What every line reads: a row for each wheel, a column for each state of the car, each cell with its line's sample.
+fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2]>, alone: bool) {
+    let mut states: Vec<(&str, bool)> = plot.lines.iter().map(|l| (l.name.as_str(), l.found)).collect();
+    states.dedup();
+    let owners: &[Option<Side>] =
+        if plot.lines.iter().all(|l| l.side.is_none()) { &[None] } else { &[Some(Side::Left), Some(Side::Right)] };
+    // Each wheel has a travel of its own in a pose that rolls.
+    let place = |side: Option<Side>| pointed.or(here.map(|here| here[side.unwrap_or(Side::Left) as usize]));
+    // No wider than an eye carries a row across.
+    let width = (ui.available_width() / (states.len() as f32 + 0.9)).min(150.0);
+    Grid::new("readings").num_columns(states.len() + 1).spacing(vec2(0.0, 3.0)).min_row_height(22.0).show(ui, |ui| {
+        ui.add_sized(vec2(width * 0.9, 18.0), egui::Label::new("").halign(egui::Align::Min));
+        for (name, _) in &states {
+            cell(ui, width, |ui| {
+                drop(ui.add(egui::Label::new(RichText::new(*name).small().color(theme::SOFT)).truncate()))
+            });
+        }
+        ui.end_row();
+        for owner in owners {
+            let word = owner.map_or("Axle", |side| if side == Side::Left { "Left" } else { "Right" });
+            ui.label(RichText::new(word).font(theme::strong(13.0)));
+            for state in &states {
+                let line = plot.lines.iter().find(|l| l.side == *owner && (l.name.as_str(), l.found) == *state);
+                cell(ui, width, |ui| {
+                    if let Some(line) = line {
+                        reading(ui, plot, line, place(*owner));
+                    }
+                });
+            }
+            ui.end_row();
+        }
+    });
+    ui.add_space(2.0);
+    let at = |x: f64| format!("{} {}", plot.x.read(x), plot.x.unit);
+    let words = match (pointed, here) {
+        (Some(x), _) => format!("At {}. Click to stand the car there.", at(x)),
+        (None, Some([l, _])) if alone => format!("In this pose, at {}.", at(l)),
+        (None, Some([l, r])) => {
+            let place = if plot.x.read(l) == plot.x.read(r) { at(l) } else { format!("{} and {}", at(l), at(r)) };
+            format!("At this pose's {place}, with all else at ride height.")
+        }
+        (None, None) => String::new(),
+    };
+    ui.label(RichText::new(words).small().color(theme::SOFT));
+}
+
+fn cell(ui: &mut Ui, width: f32, add: impl FnOnce(&mut Ui)) {
+    ui.allocate_ui_with_layout(vec2(width, 20.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        ui.set_min_width(width);
+        add(ui);
+    });
+}
+
+/// One value, and a sample of its line before it. Laid out from the right.
+fn reading(ui: &mut Ui, plot: &Plot, line: &Line, x: Option<f64>) {
+    let value = x.and_then(|x| line.at(x)).map_or("\u{2013}".to_owned(), |y| plot.y.read(y));
+    ui.allocate_ui_with_layout(vec2(58.0, 20.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        ui.set_min_width(58.0);
+        ui.label(RichText::new(value).font(theme::strong(13.5)));
+    });
+    let (rect, _) = ui.allocate_exact_size(vec2(30.0, 20.0), Sense::hover());
+    let pen = plot.pen(line);
+    let ends = [pos2(rect.left(), rect.center().y), pos2(rect.right(), rect.center().y)];
+    let stroke = Stroke::new(pen.width as f32, ink(pen));
+    if pen.dashed {
+        ui.painter().extend(egui::Shape::dashed_line(&ends, stroke, DASH[0] as f32, DASH[1] as f32));
+    } else {
+        ui.painter().line_segment(ends, stroke);
+    }
+}
+
+/// A place along the bottom, no further out than the car that stands there goes.
+fn within(plot: &Plot, x: f64) -> f64 {
+    let own = plot.lines.iter().rfind(|l| !l.found).or(plot.lines.last());
+    match own.and_then(|l| l.points.first().zip(l.points.last())) {
+        Some((first, last)) => x.clamp(first[0], last[0]),
+        None => x,
+    }
+}
+
+/// Width of the panel in a window of this width, points.
+pub(super) fn width(window: f32) -> f32 {
+    (0.3 * window).clamp(360.0, 640.0)
+}
+
+/// For the column on the left, what the panel is for.
+pub(super) fn table(ui: &mut Ui, shown: Shown) {
+    let text = format!(
+        "The plot at the right shows as found and a proposal together, in {}. Its numbers are read under the pointer; \
+         the upright line is the pose that the car stands in. Click or drag in the plot to stand the car there.",
+        if shown == Shown::Mm { "millimetres and degrees" } else { "inches and degrees" }
+    );
+    ui.add(egui::Label::new(RichText::new(text).size(12.5).color(theme::SOFT)).wrap());
+}
