@@ -3,6 +3,7 @@
 //! A [`Study`] is a car set up to be asked. Each answer opens with one sentence, in the units that the reader chose, and
 //! carries its numbers in millimetres and degrees.
 
+pub mod alignment;
 pub mod along;
 pub mod curves;
 pub mod cut;
@@ -14,6 +15,7 @@ pub mod words;
 
 use serde::Serialize;
 
+pub use alignment::Alignment;
 pub use along::Subject;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};

@@ -76,6 +76,20 @@ pub enum Question {
         #[command(flatten)]
         plot: PlotArgs,
     },
+    /// Every number of an axle's geometry at ride height, its rate, and how sure both are
+    Alignment {
+        #[command(flatten)]
+        asked: Asked,
+        /// The axle
+        #[arg(long, value_name = "AXLE", default_value = "front", value_parser = axle())]
+        axle: AxleName,
+        /// The motion that rates are taken along
+        #[arg(long, value_name = "MOTION", value_parser = one_of(&Along::ALL, Along::name), default_value = "travel")]
+        along: Along,
+        /// One number, and the readings that it rests on: what to measure again
+        #[arg(long, value_name = "QUANTITY", value_parser = one_of(Quantity::ALL, Quantity::name))]
+        of: Option<Quantity>,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell

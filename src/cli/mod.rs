@@ -70,6 +70,12 @@ fn mistyped() -> Option<String> {
 fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
     match arguments.question {
         None => open(arguments).map(|()| Verdict::Clear),
+        Some(Question::Alignment { asked, axle, along, of }) => {
+            let (study, shown) = study(&asked)?;
+            let shown = if asked.json { Shown::Mm } else { shown };
+            print::alignment(&asked, &study.alignment(axle, along, of, shown)?)?;
+            Ok(Verdict::Clear)
+        }
         Some(Question::Completions { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Arguments::command(), "scribeline", &mut script);

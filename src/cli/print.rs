@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::args::{Asked, Form};
 use super::table::Table;
 use crate::answer::plot::ticks;
-use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, words};
+use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
@@ -265,6 +265,45 @@ pub fn quantity(quantity: Quantity, value: f64, shown: Shown) -> String {
         Measure::Length => shown.cell(value),
         Measure::Angle | Measure::Ratio => format!("{:.3}", (value * 1e3).round() / 1e3 + 0.0),
         Measure::Share => format!("{:.1}", (value * 10.0).round() / 10.0 + 0.0),
+    }
+}
+
+/// An axle's numbers, and what one of them rests on.
+pub fn alignment(asked: &Asked, told: &Alignment) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    let (_, _, per) = alignment::step(told.along, shown);
+    let heads = ["number".to_owned(), "left".to_owned(), "right".to_owned()];
+    let mut table = Table::new(heads.into_iter().chain([format!("left, in {per}"), format!("right, in {per}")]));
+    for number in &told.numbers {
+        let cell = |side: usize, pick: fn(&alignment::Sure) -> [f64; 2]| {
+            // What belongs to the axle is told once.
+            let sure = number.sides[side].as_ref().filter(|_| side == 0 || !number.quantity.of_axle());
+            sure.map(pick).map_or_else(String::new, |[value, doubt]| number.give_or_take(value, doubt, shown))
+        };
+        let (value, rate) = (|s: &alignment::Sure| [s.value, s.doubt], |s: &alignment::Sure| [s.rate, s.rate_doubt]);
+        table.row([head(number.quantity, shown), cell(0, value), cell(1, value), cell(0, rate), cell(1, rate)]);
+    }
+    let mut rests = Table::new(["wheel", "reading", "read to", "share of its doubt", "share of its rate's doubt"]);
+    for r in &told.rests_on {
+        let percent = |share: f64| format!("{:.0} %", share * 100.0);
+        let read_to = match r.measure {
+            Measure::Length => shown.length(r.read_to),
+            _ => format!("{:.2} deg", r.read_to),
+        };
+        let wheel = r.wheel.word().to_owned();
+        rests.row([wheel, r.reading.clone(), read_to, percent(r.share), percent(r.rate_share)]);
+    }
+    let sentence = told.sentence(shown);
+    match asked.form() {
+        Form::Json => whole(asked, "alignment", sentence, told),
+        Form::Csv => plain(&table.csv()?),
+        Form::Text => {
+            let mut text = format!("{sentence}\n\n{}", table.text());
+            if !told.rests_on.is_empty() {
+                text += &format!("\nIt rests on these readings, the one that matters most first.\n\n{}", rests.text());
+            }
+            plain(&text)
+        }
     }
 }
 

@@ -131,12 +131,29 @@ impl RunningGear {
         quantity: Quantity,
         side: Side,
     ) -> Vec<Sensitivity> {
-        let of = |reading: Reading| {
+        self.sensitivities(axle, frame, at, &[(quantity, side)]).pop().unwrap_or_default()
+    }
+
+    /// The same for several quantities at once, in their order.
+    pub fn sensitivities(
+        &self,
+        axle: &Suspension,
+        frame: &Frame,
+        at: &Brought,
+        asked: &[(Quantity, Side)],
+    ) -> Vec<Vec<Sensitivity>> {
+        let mut found = vec![Vec::new(); asked.len()];
+        for reading in readings(&axle.described) {
             let dual = axle.again(reading.seeded(axle));
-            let value = quantity.of(&self.standing(&dual, frame, at)?, side)?;
-            Some(Sensitivity { reading, value: value.eps2, rate: value.eps1eps2 })
-        };
-        readings(&axle.described).into_iter().filter_map(of).filter(|s| s.value != 0.0 || s.rate != 0.0).collect()
+            let Some(standing) = self.standing(&dual, frame, at) else { continue };
+            for (found, (quantity, side)) in found.iter_mut().zip(asked) {
+                let Some(of) = quantity.of(&standing, *side) else { continue };
+                if of.eps2 != 0.0 || of.eps1eps2 != 0.0 {
+                    found.push(Sensitivity { reading, value: of.eps2, rate: of.eps1eps2 });
+                }
+            }
+        }
+        found
     }
 
     /// An axle standing where it was brought, in dual numbers that follow the motion.
@@ -209,6 +226,19 @@ fn readings(axle: &Axle) -> Vec<Reading> {
 }
 
 impl Reading {
+    /// As it is spoken: `left lower ball joint, height`.
+    pub fn words(&self, axle: &Axle) -> String {
+        match *self {
+            Self::Coordinate(side, name, i) => {
+                let way = ["fore and aft", "across", "height"][i];
+                let side = if axle.middle.0.contains_key(&name) { String::new() } else { format!("{} ", side.word()) };
+                format!("{side}{}, {way}", name.words())
+            }
+            Self::Camber(side) => format!("{} camber as read", side.word()),
+            Self::Toe(side) => format!("{} toe as read", side.word()),
+        }
+    }
+
     /// Half the width of the band that holds 95 of 100 readings, mm or rad.
     pub fn doubt(&self, axle: &Axle) -> f64 {
         match self {
