@@ -260,6 +260,53 @@ impl Mechanism<7> for (&Beam<f64>, Drives<f64>) {
 }
 
 impl Beam<f64> {
+    /// The equations' slope where it lies, with the wheel centres' heights for drives.
+    pub fn slope(&self, lies: &Lies) -> [[f64; 7]; 7] {
+        self.equations(lies, &Drives([Drive::Height(0.0); 2])).slope
+    }
+
+    /// How fast it moves, and how fast its crank turns, per millimetre of each wheel centre's z.
+    pub fn rates_with_crank(&self, lies: &Lies) -> Option<[(Speed, f64); 2]> {
+        let slopes = Triangles::of(&self.slope(lies));
+        (slopes.sign != 0.0).then(|| {
+            [4, 5].map(|drive| {
+                let right = std::array::from_fn(|i| if i == drive { 1.0 } else { 0.0 });
+                let [x, y, z, a, b, c, crank] = slopes.solve(&right);
+                (Speed::new([x, y, z, a, b, c], lies.placement.at), crank)
+            })
+        })
+    }
+
+    /// What each equation may be off its slope, mm, after a shift (mm) and a turn (rad) of the axle and a turn of its
+    /// crank (rad) no larger than these: see [`super::upright::Upright::bends`].
+    pub fn bends(&self, lies: &Lies, shift: f64, turn: f64, crank: f64) -> [f64; 7] {
+        let bend = |arm: f64, length: f64, moved: f64| turn * turn * arm / 2.0 + moved * moved / (2.0 * length);
+        let rod = |rod: &Rod<f64>| bend(rod.arm.norm(), rod.length, shift + turn * rod.arm.norm());
+        let [ll, lr] = [rod(&self.lower[0]), rod(&self.lower[1])];
+        let upper = match &self.upper {
+            Upper::Single(upper) => [ll, lr, rod(upper), 0.0],
+            Upper::Askew(upper) => [ll, lr, rod(&upper[0]), rod(&upper[1])],
+            Upper::Giving(upper) => {
+                let [ul, ur] = [rod(&upper[0]), rod(&upper[1])];
+                [ll + lr, ul + ur, ul + ll, 0.0]
+            }
+        };
+        let (sideways, cranked) = match &self.sideways {
+            Sideways::Links => (upper[3], 0.0),
+            Sideways::Rod(lateral) => (rod(lateral), 0.0),
+            Sideways::Crank(c) => {
+                let of = |rod: &Rod<f64>| {
+                    let (joint, arm) = (rod.arm.norm(), (c.pivot + about(Vector3::x(), lies.crank, rod.arm)).norm());
+                    let moved = shift + turn * arm + crank * joint;
+                    bend(arm, rod.length, moved) + crank * crank * joint / 2.0 + turn * crank * joint
+                };
+                (of(&c.rods[1]), of(&c.rods[0]))
+            }
+        };
+        let wheel = |i: usize| turn * turn * self.wheels[i].arm.norm() / 2.0;
+        [upper[0], upper[1], upper[2], sideways, wheel(0), wheel(1), cranked]
+    }
+
     /// Where it lies for two drives, started from where it is known to lie.
     ///
     /// # Errors

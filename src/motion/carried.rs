@@ -7,7 +7,7 @@ use super::real::Real;
 use super::suspension::{CornerPose, Held, Mode, Suspension};
 use super::turning::Turning;
 use crate::car::axle::{Linkage, MountedOn};
-use crate::car::{PointName, Side};
+use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
 enum Carrier {
@@ -44,6 +44,44 @@ fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier {
         PushRodInner => Carrier::Part(MountedOn::Rocker),
         DropLinkOuter => Carrier::Part(riding.levers.map_or(MountedOn::Upright, |l| l.0)),
         BarLever => Carrier::Lever,
+    }
+}
+
+/// How a point rides, for what bounds its movement.
+pub(super) enum Ride {
+    Body,
+    Steering,
+    Upright,
+    Arm { joint: PointName, pickups: [PointName; 2] },
+    Rocker,
+    Lever,
+    Crank,
+}
+
+impl Suspension {
+    /// How a point rides.
+    pub(super) fn ride(&self, name: PointName) -> Ride {
+        use PointName::{LowerBallJoint, LowerFront, LowerRear, UpperBallJoint, UpperFront, UpperRear};
+        match carrier(self, name) {
+            Carrier::Body => Ride::Body,
+            Carrier::Steering => Ride::Steering,
+            Carrier::Part(MountedOn::Upright) => Ride::Upright,
+            Carrier::Part(MountedOn::LowerArm) => Ride::Arm { joint: LowerBallJoint, pickups: [LowerFront, LowerRear] },
+            Carrier::Part(MountedOn::UpperArm) => Ride::Arm { joint: UpperBallJoint, pickups: [UpperFront, UpperRear] },
+            Carrier::Part(MountedOn::Rocker) => Ride::Rocker,
+            Carrier::Lever => Ride::Lever,
+            Carrier::Crank => Ride::Crank,
+        }
+    }
+
+    /// A side's rocker, or its lever of the anti-roll bar, with the point that drives it.
+    pub(super) fn turned(&self, hub: Hub, ride: &Ride) -> Option<(&Turning<f64>, PointName)> {
+        let i = hub.side as usize;
+        match ride {
+            Ride::Rocker => Some((&self.riding.rockers.as_ref()?.1[i], PointName::PushRodOuter)),
+            Ride::Lever => Some((&self.riding.levers.as_ref()?.1[i], PointName::DropLinkOuter)),
+            _ => None,
+        }
     }
 }
 

@@ -13,6 +13,7 @@
 
 pub mod alignment;
 mod beam;
+mod bound;
 mod carried;
 pub mod change;
 mod drive;
@@ -30,6 +31,7 @@ mod turning;
 mod upright;
 
 pub use alignment::{Alignment, SteeringAxis};
+pub use bound::Leeway;
 pub use change::Along;
 pub use drive::{Drive, Plane};
 pub use gear::{Pose, Posed, RunningGear};

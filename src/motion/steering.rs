@@ -83,6 +83,16 @@ impl<T: Real> Steering<T> {
         }
     }
 
+    /// Length that a side's inner joint moves for a millimetre of steering travel, where it moves straight. None where its
+    /// path is bent.
+    pub fn straight(&self, _side: Side) -> Option<f64> {
+        match self {
+            Self::None => Some(0.0),
+            Self::Rack(_) => Some(1.0),
+            Self::Box(_) => None,
+        }
+    }
+
     /// The pitman arm's and the idler arm's ends with the steering at `s`, body frame, mm.
     pub fn ends(&self, s: T) -> Option<[Vector3<T>; 2]> {
         let Self::Box(b) = self else { return None };

@@ -88,6 +88,35 @@ impl<T: Real> Turning<T> {
         Some(self.axis.cross(&(at - self.pivot)) * self.turns(driver, speed)?)
     }
 
+    /// How far a point of it that now lies at `at` can move, mm, while the rod's far end moves no further than `by` from
+    /// where it is. None where that cannot be said.
+    pub fn leeway(&self, at: Vector3<T>, driver: Vector3<T>, by: T) -> Option<T> {
+        let half = k::<T>(0.5);
+        let end = self.end(driver)?;
+        let rod = (end - driver).normalize();
+        let radius = self.radius();
+        // How much a turn of the lever moves its end along the rod, per radian.
+        let per = rod.dot(&self.axis.cross(&(end - self.pivot))).abs();
+        if per < radius * k(1e-3) {
+            return None;
+        }
+        let mut angle = by / per;
+        for _ in 0..30 {
+            let moved = radius * angle + by;
+            let next = (by + half * angle * angle * radius + half * moved * moved / self.rod) / per;
+            if next <= angle {
+                let off = (at - self.pivot).cross(&self.axis).norm();
+                return (angle - by / per <= angle * k(0.25) + k(1e-12)).then(|| angle * off);
+            }
+            angle = next * k(1.001) + k(1e-12);
+            let small = angle < k(0.5);
+            if !small {
+                return None;
+            }
+        }
+        None
+    }
+
     /// Its end's distance from the axis, mm.
     pub fn radius(&self) -> T {
         self.axis.cross(&self.lever).norm()

@@ -212,6 +212,37 @@ impl Mechanism<6> for (&Upright<f64>, Drive) {
 }
 
 impl Upright<f64> {
+    /// The equations' slope in a pose, with the wheel centre's height for a drive.
+    pub fn slope(&self, p: &Placement, steer: f64) -> [[f64; 6]; 6] {
+        self.equations(p, &self.aimed(steer, Drive::Height(p.at.z))).slope
+    }
+
+    /// What each equation may be off its slope, mm, after a shift (mm) and a turn (rad) no larger than these and a move of
+    /// the inner tie-rod joint, straight, no longer than `inner`. For a turn by w of a vector a, R a differs from
+    /// a + w x a by |w|^2 |a| / 2 at most.
+    pub fn bends(&self, p: &Placement, shift: f64, turn: f64, inner: f64) -> [f64; 6] {
+        let rod = |rod: &Rod<f64>, end: f64| {
+            let arm = rod.arm.norm();
+            let moved = shift + turn * arm + end;
+            turn * turn * arm / 2.0 + moved * moved / (2.0 * rod.length)
+        };
+        match &self.held_by {
+            HeldBy::Rods(rods, _) => {
+                let [a, b, c, d, tie_rod] = rods;
+                [rod(a, 0.0), rod(b, 0.0), rod(c, 0.0), rod(d, 0.0), rod(tie_rod, inner), 0.0]
+            }
+            HeldBy::Strut([front, rear, tie_rod], slider) => {
+                let to = (slider.through - p.at).norm();
+                let slides = turn * turn / 2.0 * (to + shift) + turn * shift;
+                [rod(front, 0.0), rod(rear, 0.0), slides, slides, rod(tie_rod, inner), 0.0]
+            }
+            HeldBy::Hinge(hinge) => {
+                let [first, other] = hinge.on_part.map(|arm| turn * turn * arm.norm() / 2.0);
+                [first, first, first, other, other, 0.0]
+            }
+        }
+    }
+
     /// The placement for a steering travel and a drive, started from a known placement and its steering travel.
     ///
     /// # Errors

@@ -215,7 +215,8 @@ impl Parts {
         self.ring(role).map_or(0.0, |ring| ring.reach)
     }
 
-    fn ring(&self, role: Role) -> Option<&Ring> {
+    /// A tyre's or rim's shape.
+    pub(super) fn ring(&self, role: Role) -> Option<&Ring> {
         match role {
             Role::Tyre(hub) => Some(self.tyre(hub)),
             Role::Rim(hub) => Some(self.rim(hub)),

@@ -1,0 +1,264 @@
+//! The least gap of a pair over a wheel's whole sweep, proven: no pose between those that were looked at is worse.
+//!
+//! The sweep is a rectangle of two numbers. In a piece of it nothing moves further from where it is in the middle pose
+//! than its leeway says ([`crate::motion::Leeway`]), so no gap there is less than the middle's gap by more than that. A
+//! piece whose bound does not reach up to the least gap found, less what may be left unproven, is halved; the piece with
+//! the lowest bound is looked at first, so that a budget that runs out leaves the best bound there is.
+
+use std::cmp::Ordering;
+use std::collections::BinaryHeap;
+
+use nalgebra::{Vector2, Vector3};
+
+use super::moving::{Leg, Spot};
+use super::nearest::{PROVEN, PROVEN_DEPTH, nearest};
+use super::parts::{Parts, Place, Role};
+use super::solid::Bar;
+use super::sweep::{Beside, FAR, Least, WheelSweep};
+use crate::car::PointName;
+use crate::car::axle::Linkage;
+use crate::motion::{CornerPose, Leeway, RunningGear};
+
+/// A least gap, and what it is proven to be at least.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Proof {
+    /// The least gap found; none where the pair is never within [`FAR`].
+    pub least: Option<Least>,
+    /// No pose of the sweep has a smaller gap than this, mm. Minus infinity where nothing could be said.
+    pub at_least: f64,
+    /// Poses that were looked at.
+    pub looks: usize,
+}
+
+/// A pair over a wheel's sweep.
+pub struct Proving<'a> {
+    /// The car's running gear.
+    pub gear: &'a RunningGear,
+    /// Its parts.
+    pub parts: &'a Parts,
+    /// The wheel's sweep.
+    pub sweep: &'a WheelSweep,
+    /// The pair.
+    pub pair: &'a Place,
+    /// What may be left unproven of a gap that is no more than is wanted, mm.
+    pub slack: f64,
+    /// Poses that may be looked at.
+    pub budget: usize,
+}
+
+/// A piece of the sweep.
+struct Piece {
+    at: Vector2<f64>,
+    half: Vector2<f64>,
+    /// The pose in its middle's neighbourhood to start from.
+    from: CornerPose,
+    /// No gap in it is less, mm.
+    bound: f64,
+}
+
+impl PartialEq for Piece {
+    fn eq(&self, other: &Self) -> bool {
+        self.cmp(other) == Ordering::Equal
+    }
+}
+
+impl Eq for Piece {}
+
+impl PartialOrd for Piece {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for Piece {
+    /// The lowest bound comes first out of a heap that gives its greatest.
+    fn cmp(&self, other: &Self) -> Ordering {
+        other.bound.total_cmp(&self.bound)
+    }
+}
+
+/// Of what a gap has in hand over the wanted one, this much may be left unproven.
+const IN_HAND: f64 = 0.05;
+/// A bar is looked at in so many pieces where the whole of it proves nothing.
+const PARTS: usize = 4;
+
+impl Proving<'_> {
+    /// Proves the least gap, starting from the least that was found by other means.
+    pub fn prove(&self, found: Option<Least>) -> Proof {
+        let mut least = found;
+        let [low, high] = self.sweep.range;
+        let whole = Piece {
+            at: (low + high) / 2.0,
+            half: (high - low) / 2.0,
+            from: *self.gear.ride(self.sweep.hub),
+            bound: f64::NEG_INFINITY,
+        };
+        let mut waiting = BinaryHeap::from([whole]);
+        let mut looks = 0;
+        while let Some(piece) = waiting.pop() {
+            let best = least.map_or(FAR, |l| l.nearest.gap);
+            let enough = best - self.unproven(best);
+            // The lowest bound of all reaches: so do the others.
+            if piece.bound >= enough {
+                return Proof { least, at_least: enough, looks };
+            }
+            if looks >= self.budget {
+                return Proof { least, at_least: piece.bound, looks };
+            }
+            looks += 1;
+            // A piece that the linkage cannot be posed in has no bound.
+            let Ok(pose) = self.gear.raise(&piece.from, piece.at) else {
+                return Proof { least, at_least: f64::NEG_INFINITY, looks };
+            };
+            let mut here = f64::INFINITY;
+            let bound = self.bound(&piece, &pose, enough, &mut here).max(piece.bound);
+            if here < best
+                && let Some(nearest) = self.parts.gap(self.gear, self.pair, &pose, best)
+            {
+                least = Some(Least { nearest, at: piece.at, pose });
+            }
+            if bound >= enough {
+                continue;
+            }
+            // No smaller than rounding can tell apart.
+            if piece.half.amax() < 1e-4 {
+                return Proof { least, at_least: bound, looks };
+            }
+            for side in [-0.5, 0.5] {
+                let (mut at, mut half) = (piece.at, piece.half);
+                let long = self.longer(&piece, &pose);
+                half[long] /= 2.0;
+                at[long] += piece.half[long] * side;
+                waiting.push(Piece { at, half, from: pose, bound });
+            }
+        }
+        let best = least.map_or(FAR, |l| l.nearest.gap);
+        Proof { least, at_least: best - self.unproven(best), looks }
+    }
+
+    /// What may be left unproven, mm. The more a gap has in hand, the less it matters; of an overlap it cannot be less
+    /// than what the depth itself is known to.
+    fn unproven(&self, gap: f64) -> f64 {
+        let in_hand = (gap - self.pair.wanted).max(0.0) * IN_HAND;
+        self.slack.max(in_hand).max(-gap * 2.0 * PROVEN_DEPTH)
+    }
+
+    /// The number along which a piece moves the wheel further.
+    fn longer(&self, piece: &Piece, pose: &CornerPose) -> usize {
+        let axle = self.gear.of(pose);
+        let along = |half| {
+            let leeway = axle.leeway(pose, half);
+            leeway.map_or(half.amax(), |l| l.of_ring(self.parts.reach(self.pair.a)))
+        };
+        let [travel, beside] =
+            [Vector2::new(piece.half.x, 0.0), Vector2::new(0.0, piece.half.y)].map(along);
+        if beside > travel { 1 } else { 0 }
+    }
+
+    /// No gap in a piece is less than this, as far as it matters: up to `enough`. `here` is lowered to the gap in the
+    /// middle pose where that is known.
+    fn bound(&self, piece: &Piece, pose: &CornerPose, enough: f64, here: &mut f64) -> f64 {
+        let Some(leeway) = self.gear.of(pose).leeway(pose, piece.half) else { return f64::NEG_INFINITY };
+        let reach = self.parts.reach(self.pair.a);
+        match self.pair.b {
+            Role::Body(_) => {
+                let moves = leeway.of_ring(reach);
+                let found = self.parts.gap(self.gear, self.pair, pose, enough + moves);
+                let Some(nearest) = found else { return enough };
+                *here = nearest.gap;
+                surely(nearest.gap) - moves
+            }
+            _ => self.moving(piece, pose, &leeway, enough, here).unwrap_or(f64::NEG_INFINITY),
+        }
+    }
+
+    /// The same against a part that moves with the wheel. None where one of its points has no bound.
+    fn moving(
+        &self,
+        piece: &Piece,
+        pose: &CornerPose,
+        leeway: &Leeway,
+        enough: f64,
+        here: &mut f64,
+    ) -> Option<f64> {
+        let Role::Moving(hub, i) = self.pair.b else { return None };
+        let axle = self.gear.of(pose);
+        let ring = Parts::placed(self.parts.ring(self.pair.a)?, pose);
+        let reach = self.parts.reach(self.pair.a);
+        let steering = if self.sweep.beside == Beside::Steering { piece.half.y } else { 0.0 };
+        let bars = self.parts.bars(self.gear, self.pair.b, pose)?;
+        let mut least = enough;
+        for (leg, bar) in self.parts.moving(hub)[i].legs.iter().zip(bars.iter()) {
+            if let Some(along) = self.slides(leg, pose, leeway) {
+                let longer = Bar { a: bar.a - along, b: bar.b + along, ..*bar };
+                if let Some(nearest) = nearest(&ring, &[longer][..], least) {
+                    *here = here.min(nearest.gap);
+                    least = least.min(surely(nearest.gap));
+                }
+                continue;
+            }
+            // How far each end moves as seen from the body, and as seen from the part that carries the wheel.
+            let ends = [self.end(leg.ends[0], pose, leeway, steering)?, self.end(leg.ends[1], pose, leeway, steering)?];
+            let places = [bar.a, bar.b];
+            let seen_from_wheel = |k: usize| if ends[k].1 { 0.0 } else { ends[k].0 + leeway.of_point(places[k]) };
+            let by_body = [0, 1].map(|k| leeway.of_ring(reach) + ends[k].0);
+            let by_wheel = [0, 1].map(seen_from_wheel);
+            // In between the ends it moves in proportion.
+            let at = |ends: [f64; 2], t: f64| ends[0] + (ends[1] - ends[0]) * t;
+            let moves = |t: f64| at(by_body, t).min(at(by_wheel, t));
+            let whole = f64::min(by_body[0].max(by_body[1]), by_wheel[0].max(by_wheel[1]));
+            let Some(nearest) = nearest(&ring, &[*bar][..], least + whole) else { continue };
+            *here = here.min(nearest.gap);
+            let mut bound = surely(nearest.gap) - whole;
+            if bound < least && bar.a != bar.b {
+                bound = least;
+                for n in 0..PARTS {
+                    let [from, to] = [n, n + 1].map(|n| n as f64 / PARTS as f64);
+                    let place = |t: f64| bar.a + (bar.b - bar.a) * t;
+                    let part = Bar { a: place(from), b: place(to), radius: bar.radius };
+                    let furthest = moves(from).max(moves(to));
+                    let found = super::nearest::nearest(&ring, &[part][..], bound + furthest);
+                    bound = found.map_or(bound, |n| surely(n.gap) - furthest);
+                }
+            }
+            least = least.min(bound);
+        }
+        Some(least)
+    }
+
+    /// A strut keeps to a line that is fixed to the upright: seen from the wheel its parts only slide along it, no further
+    /// than this. None for any other bar.
+    fn slides(&self, leg: &Leg, pose: &CornerPose, leeway: &Leeway) -> Option<Vector3<f64>> {
+        use PointName::{DamperBottom, DamperTop};
+        let axle = self.gear.of(pose);
+        let strut = axle.linkage == Linkage::Strut
+            && leg.ends.iter().all(|end| {
+                matches!(end, Spot::At(DamperTop) | Spot::Between(DamperTop, DamperBottom, _))
+            });
+        if !strut {
+            return None;
+        }
+        let [top, bottom] = axle.damper(pose)?;
+        Some((bottom - top).normalize() * leeway.of_point(top))
+    }
+
+    /// How far an end of a bar may move, mm, and whether it rides on the part that carries the wheel.
+    fn end(&self, spot: Spot, pose: &CornerPose, leeway: &Leeway, steering: f64) -> Option<(f64, bool)> {
+        let axle = self.gear.of(pose);
+        let of = |name| Some((axle.point_leeway(pose, leeway, steering, name)?, axle.on_upright(name)));
+        match spot {
+            Spot::At(name) => of(name),
+            Spot::Across(_) => Some((0.0, false)),
+            Spot::Inboard(_) | Spot::InboardAcross(_) => Some((leeway.of_point(spot.at(axle, pose)?), true)),
+            Spot::Between(from, to, share) => {
+                let ((a, a_rides), (b, b_rides)) = (of(from)?, of(to)?);
+                Some((a + (b - a) * share, a_rides && b_rides))
+            }
+        }
+    }
+}
+
+/// What a gap is at least, that was found as [`nearest`] finds them.
+fn surely(gap: f64) -> f64 {
+    gap - PROVEN.max(-gap * PROVEN_DEPTH)
+}
