@@ -8,7 +8,7 @@ use super::study::{NoAnswer, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::motion::{Pose, Posed};
-use crate::space::{Beside, FAR, Kind, Least, Nearest, Place, Role, WheelSweep};
+use crate::space::{Beside, FAR, Kind, Nearest, Place, Proof, Role, WheelSweep};
 
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -82,6 +82,8 @@ pub struct Worst {
     /// The gap.
     #[serde(flatten)]
     pub gap: Gap,
+    /// No pose of the sweep has a smaller gap than this; none where that was not proven.
+    pub at_least_mm: Option<f64>,
     /// Where in the sweep.
     pub at: WorstPose,
 }
@@ -133,7 +135,7 @@ impl Study {
         let here = self.gear.stand(pose).map_err(NoAnswer::Pose)?;
         let wheel = self.sweeps.iter().flat_map(|sweep| {
             let pairs = self.parts.at_wheel(sweep.hub).iter().zip(self.least(sweep.hub));
-            pairs.filter_map(|(pair, least)| Some((pair, worst_at_wheel(sweep, pair, least.as_ref()?))))
+            pairs.filter_map(|(pair, proof)| Some((pair, worst_at_wheel(sweep, pair, proof)?)))
         });
         let lowest = self.lowest_poses();
         let ground = self.parts.at_ground.iter().filter_map(|pair| Some((pair, self.at_ground(pair, &lowest)?)));
@@ -181,7 +183,7 @@ impl Study {
     fn at_ground(&self, pair: &Place, lowest: &[Posed]) -> Option<Worst> {
         let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(&self.gear, pair, p)?, p)));
         let (nearest, posed) = gaps.min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
-        Some(Worst { gap: Gap::of(pair, &nearest), at: WorstPose::Body((&posed.pose).into()) })
+        Some(Worst { gap: Gap::of(pair, &nearest), at_least_mm: None, at: WorstPose::Body((&posed.pose).into()) })
     }
 
     /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: no part is nearer to the
@@ -262,8 +264,10 @@ impl Study {
     }
 }
 
-fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, least: &Least) -> Worst {
-    Worst { gap: Gap::of(pair, &least.nearest), at: WorstPose::at_wheel(sweep, least.at) }
+fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, proof: &Proof) -> Option<Worst> {
+    let least = proof.least?;
+    let at_least_mm = Some(proof.at_least).filter(|bound| bound.is_finite());
+    Some(Worst { gap: Gap::of(pair, &least.nearest), at_least_mm, at: WorstPose::at_wheel(sweep, least.at) })
 }
 
 impl Told for Gaps {

@@ -7,7 +7,12 @@ use rayon::prelude::*;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
-use crate::space::{Beside, Least, Parts, Place, Unswept, WheelSweep};
+use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Unswept, WheelSweep};
+
+/// A least gap is proven to this, mm: less than a tape can see.
+const SLACK: f64 = 0.1;
+/// Poses that the proof of one pair may look at: some tenths of a second.
+const BUDGET: usize = 30_000;
 
 /// A car set up to be asked.
 #[derive(Debug, Clone)]
@@ -22,8 +27,10 @@ pub struct Study {
     pub sweeps: Vec<WheelSweep>,
     /// What the quantities of the front and the rear axle need to know of the car.
     frames: [Option<Frame>; 2],
-    /// For each sweep the least gap of each pair at its wheel.
-    least: OnceLock<Vec<Vec<Option<Least>>>>,
+    /// For each sweep the least gap of each pair at its wheel, as searched.
+    searched: OnceLock<Vec<Vec<Proof>>>,
+    /// The same, proven.
+    proven: OnceLock<Vec<Vec<Proof>>>,
 }
 
 /// All answers about a car.
@@ -100,7 +107,7 @@ impl Study {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
-        Ok(Self { car, gear, parts, sweeps, frames, least: OnceLock::new() })
+        Ok(Self { car, gear, parts, sweeps, frames, searched: OnceLock::new(), proven: OnceLock::new() })
     }
 
     /// A wheel's sweep.
@@ -123,17 +130,43 @@ impl Study {
         Some(Standing { axle: self.gear.axle(name)?, wheels, ground, frame: self.frame(name)? })
     }
 
-    /// The least gap over the sweep of each pair at a wheel, in the order of [`Parts::at_wheel`]; none where it is never
-    /// within 150 mm. Found once, for all the questions.
-    pub(super) fn least(&self, hub: Hub) -> &[Option<Least>] {
-        let all = self.least.get_or_init(|| {
-            let of = |sweep: &WheelSweep| {
-                let pairs = self.parts.at_wheel(sweep.hub).par_iter();
-                pairs.map(|pair| sweep.least(&self.gear, &self.parts, pair)).collect()
-            };
-            self.sweeps.par_iter().map(of).collect()
+    /// The least gap over the sweep of each pair at a wheel, in the order of [`Parts::at_wheel`], proven as far as that
+    /// has been done. Found once, for all the questions.
+    pub(super) fn least(&self, hub: Hub) -> &[Proof] {
+        let all = self.proven.get().unwrap_or_else(|| {
+            self.searched.get_or_init(|| {
+                self.each_pair(|sweep, pair| {
+                    let least = sweep.least(&self.gear, &self.parts, pair);
+                    Proof { least, at_least: f64::NEG_INFINITY, looks: 0 }
+                })
+            })
         });
         self.sweeps.iter().position(|s| s.hub == hub).map_or(&[], |i| &all[i])
+    }
+
+    /// Proves the least gaps of all pairs, once: answers given from now on say what is proven. Takes a second or so for a
+    /// whole car where a search takes some hundredths; `stop` is asked now and then, and where it says so the study stays
+    /// as it was.
+    pub fn prove(&self, stop: impl Fn() -> bool + Sync) {
+        if self.proven.get().is_some() {
+            return;
+        }
+        let proven = self.each_pair(|sweep, pair| {
+            let found = if stop() { None } else { sweep.least(&self.gear, &self.parts, pair) };
+            let budget = if stop() { 0 } else { BUDGET };
+            Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget }.prove(found)
+        });
+        if !stop() {
+            // Whoever was first has proven the same.
+            let _ = self.proven.set(proven);
+        }
+    }
+
+    fn each_pair(&self, of: impl Fn(&WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
+        let at_wheel = |sweep: &WheelSweep| {
+            self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(sweep, pair)).collect()
+        };
+        self.sweeps.par_iter().map(at_wheel).collect()
     }
 
     /// The pairs at a wheel that come within their wanted gap somewhere in the sweep. One that stays off it by less than
@@ -141,7 +174,7 @@ impl Study {
     pub(super) fn tight(&self, hub: Hub) -> Vec<Place> {
         let pairs = self.parts.at_wheel(hub).iter().zip(self.least(hub));
         let near = |pair: &Place, least: &Least| least.nearest.gap < pair.wanted + 1.0;
-        pairs.filter(|(pair, least)| least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
+        pairs.filter(|(pair, proof)| proof.least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
     }
 
     /// All answers, with the gaps of one pose.

@@ -84,6 +84,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
         }
         Some(Question::Gaps { asked, pose }) => {
             let (study, shown) = study(&asked)?;
+            study.prove(|| false);
             let gaps = study.gaps(&pose.pose(shown))?;
             print::gaps(&asked, &gaps)?;
             Ok(gaps.verdict)

@@ -182,7 +182,6 @@ impl Proving<'_> {
         here: &mut f64,
     ) -> Option<f64> {
         let Role::Moving(hub, i) = self.pair.b else { return None };
-        let axle = self.gear.of(pose);
         let ring = Parts::placed(self.parts.ring(self.pair.a)?, pose);
         let reach = self.parts.reach(self.pair.a);
         let steering = if self.sweep.beside == Beside::Steering { piece.half.y } else { 0.0 };
