@@ -9,6 +9,7 @@ use scribeline::car::{AxleName, Car, CarFile, Hub, PointName, Side};
 use scribeline::motion::{Frame, Posed, RunningGear, Standing};
 
 mod closed_forms;
+mod corners;
 mod properties;
 mod reference;
 mod worst;
