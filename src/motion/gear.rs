@@ -1,6 +1,6 @@
 //! The running gear of a car: its axles under one body, standing on the ground in any pose.
 
-use nalgebra::{Rotation3, Vector2, Vector3};
+use nalgebra::{Vector2, Vector3};
 use serde::Serialize;
 
 use super::drive::{Drive, Plane};
@@ -190,8 +190,8 @@ impl RunningGear {
 /// The level ground seen from a body that has rolled and pitched about the point of the ground under the frame's origin
 /// and then risen by the heave.
 fn ground_in_body<T: Real>(ground: T, pose: &Pose<T>) -> Plane<T> {
-    let turn = Rotation3::from_axis_angle(&Vector3::y_axis(), pose.pitch)
-        * Rotation3::from_axis_angle(&Vector3::x_axis(), pose.roll);
-    let normal = turn.inverse() * Vector3::z();
+    // Written out: nalgebra's turn by an angle of nought is no turn, and a dual number would lose its derivatives there.
+    let ((sin_r, cos_r), (sin_p, cos_p)) = (pose.roll.sin_cos(), pose.pitch.sin_cos());
+    let normal = Vector3::new(-sin_p, sin_r * cos_p, cos_r * cos_p);
     Plane { normal, offset: normal.z * ground - pose.heave }
 }
