@@ -155,7 +155,7 @@ fn inches_are_millimetres_over_25_4() {
         reader.records().next().expect("a row").expect("a row")[column].parse().expect("a number")
     };
     let (mm, inches) = (table("--units=mm"), table("--units=in"));
-    let (in_mm, in_inches) = (cell(&mm, "damper mm"), cell(&inches, "damper in"));
+    let (in_mm, in_inches) = (cell(&mm, "damper length mm"), cell(&inches, "damper length in"));
     assert!((in_mm / 25.4 - in_inches).abs() < 0.005 + 0.05 / 25.4, "{in_mm} mm, {in_inches} in");
 }
 
@@ -168,15 +168,16 @@ fn curves_print_a_row_for_every_combination_and_side() {
     for key in ["camber_deg", "toe_deg", "caster_deg", "kingpin_deg", "travel_mm", "rack_mm"] {
         assert!(rows.iter().all(|r| r[key].is_f64()), "{key}");
     }
-    assert!(
-        rows.iter().all(|r| r["side"].is_string() && r["wheel_centre_mm"].as_array().is_some_and(|a| a.len() == 3))
-    );
-    // A row is where it says it is: 20 mm of bump lifts the wheel centre by 20 mm.
-    let z = |travel: f64| {
-        let row = rows.iter().find(|r| r["travel_mm"] == travel && r["rack_mm"] == 0.0 && r["side"] == "left");
-        row.expect("the row")["wheel_centre_mm"][2].as_f64().expect("z")
-    };
-    assert!((z(20.0) - z(0.0) - 20.0).abs() < 1e-9);
+    assert!(rows.iter().all(|r| r["side"].is_string()));
+    // A row is where it says it is: over 20 mm of bump the damper shortens by what its motion ratio adds up to
+    // (Simpson's rule on three rows).
+    let rows = json(&ask("curves", &["--travel=0:20:10", "--rack=0", "--json"]))["rows"].clone();
+    let left: Vec<&Value> = rows.as_array().expect("rows").iter().filter(|r| r["side"] == "left").collect();
+    let of = |row: usize, key: &str| left[row][key].as_f64().expect("a number");
+    let ratio = |row| of(row, "motion_ratio");
+    let shortens = of(0, "damper_mm") - of(2, "damper_mm");
+    let adds_up = 20.0 / 6.0 * (ratio(0) + 4.0 * ratio(1) + ratio(2));
+    assert!(shortens > 5.0 && (shortens - adds_up).abs() < 1e-3, "{shortens} against {adds_up}");
 }
 
 #[test]
@@ -249,10 +250,15 @@ fn cautions_stand_where_the_user_decides() {
 }
 
 /// Roll ends where one wheel is at the end of its bump and the other at the end of its droop, whatever the file asks.
+/// Without pitch: with the nose down a rear wheel's droop ends the roll before the front wheels do.
 #[test]
 fn more_roll_never_lifts_the_splitter() {
     let splitter = |roll: &str| {
-        let change = |t: &str| t.replace("droop: 40, roll: 2,", &format!("droop: 40, roll: {roll},"));
+        let asked = "droop: 40, roll: 2, pitch: 0.8";
+        let change = |t: &str| {
+            assert_eq!(t.matches(asked).count(), 1);
+            t.replace(asked, &format!("droop: 40, roll: {roll}, pitch: 0"))
+        };
         let folder = tempfile::tempdir().expect("a folder");
         let path = folder.path().join("car.ron");
         std::fs::write(&path, change(&std::fs::read_to_string(demo()).expect("the demo"))).expect("a file");

@@ -1,7 +1,7 @@
 //! Rules of the trade (common practice, no source), held on the demo car.
 
 use scribeline::answer::Study;
-use scribeline::car::{Car, CarFile, Side};
+use scribeline::car::{AxleName, Car, CarFile, Hub, Side};
 use scribeline::motion::Alignment;
 
 fn demo_with(change: &str) -> Car {
@@ -16,14 +16,15 @@ fn demo_with(change: &str) -> Car {
 /// Standing at ride height.
 fn alignment(car: &Car, side: Side) -> Alignment {
     let study = Study::new(car.clone()).expect("the car can be swept");
-    Alignment::of(study.front.corner(side), study.front.ride(side), &study.front.ride.ground)
+    let ride = study.gear.ride(Hub { axle: AxleName::Front, side });
+    Alignment::of(&study.gear.front, ride, &study.gear.ride.ground)
 }
 
 /// As the car was measured, over the ground that it stood on.
 fn as_measured(car: &Car, side: Side) -> Alignment {
     let study = Study::new(car.clone()).expect("the car can be swept");
-    let corner = study.front.corner(side);
-    Alignment::of(corner, &corner.as_measured(), &study.front.ride.ground)
+    let axle = &study.gear.front;
+    Alignment::of(axle, &axle.as_measured()[side as usize], &study.gear.ride.ground)
 }
 
 /// An arm grown along the car's lateral axis keeps everything but the track.
@@ -32,13 +33,14 @@ fn arms_grown_across_the_car_keep_caster_kingpin_scrub_trail_and_the_axle_line()
     let (found, grown) = (demo_with(""), demo_with("grow_arms(by: 60)"));
     for side in Side::BOTH {
         let (a, b) = (as_measured(&found, side), as_measured(&grown, side));
+        let (was, is) = (a.axis.expect("ball joints"), b.axis.expect("ball joints"));
         for (name, was, is) in [
             ("camber", a.camber, b.camber),
             ("toe", a.toe, b.toe),
-            ("caster", a.caster, b.caster),
-            ("kingpin", a.kingpin, b.kingpin),
-            ("scrub radius", a.scrub_radius, b.scrub_radius),
-            ("trail", a.trail, b.trail),
+            ("caster", was.caster, is.caster),
+            ("kingpin", was.kingpin, is.kingpin),
+            ("scrub radius", was.scrub_radius, is.scrub_radius),
+            ("trail", was.trail, is.trail),
             ("axle line", a.contact.x, b.contact.x),
             ("half track", a.contact.y * side.sign() + 60.0, b.contact.y * side.sign()),
         ] {

@@ -8,7 +8,7 @@ use serde::Serialize;
 use super::study::{NoAnswer, Study};
 use super::words::Told;
 use crate::car::{AxleName, Shown, Side};
-use crate::motion::alignment::level_under;
+use crate::motion::alignment::level_between;
 use crate::motion::{Along, CornerPose, Measure, Quantity};
 
 /// Values from one to another in equal steps, as `-60:60:20`.
@@ -201,8 +201,7 @@ impl Study {
 
     /// Both wheels' rows in a pose.
     fn row(&self, wheels: &[CornerPose; 2], travel: f64, rack: f64, quantities: &[Quantity]) -> [CurveRow; 2] {
-        // The ground under both wheels, level where they are at one travel.
-        let ground = level_under(self.gear.of(&wheels[0]), &wheels[0]);
+        let ground = level_between(self.gear.of(&wheels[0]), wheels);
         let standing = self.standing(wheels[0].hub.axle, *wheels, ground);
         Side::BOTH.map(|side| {
             let value = |q: &Quantity| standing.and_then(|s| q.of(&s, side)).map(|v| q.told(v)).filter(|v| v.is_finite());

@@ -72,3 +72,10 @@ pub fn level_under<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>) -> Plane
     let normal = Vector3::z();
     Plane { normal, offset: contact(axle, pose, normal).z }
 }
+
+/// The level ground half way between the contacts of an axle's wheels, for wheels moved by hand. Wheels of one travel
+/// that were measured apart do not touch quite the same level.
+pub fn level_between<T: Real>(axle: &Suspension<T>, wheels: &[CornerPose<T>; 2]) -> Plane<T> {
+    let [left, right] = wheels.map(|pose| level_under(axle, &pose));
+    Plane { offset: (left.offset + right.offset) * k(0.5), ..left }
+}

@@ -116,23 +116,24 @@ impl<T: Real> Beam<T> {
             (left_over[i], slope[i]) = (r, [x, y, z, a, b, c, crank]);
         };
         let none = T::zero();
-        let [ll, lr] = self.lower.map(|rod| rod.row(p.at, &turn));
+        let row = |rod: &Rod<T>| rod.row(p.at, &turn);
+        let [ll, lr] = &self.lower;
         match &self.upper {
             Upper::Single(upper) => {
-                put(0, ll, none);
-                put(1, lr, none);
-                put(2, upper.row(p.at, &turn), none);
+                put(0, row(ll), none);
+                put(1, row(lr), none);
+                put(2, row(upper), none);
             }
-            Upper::Askew(upper) => {
-                put(0, ll, none);
-                put(1, lr, none);
-                put(2, upper[0].row(p.at, &turn), none);
-                put(3, upper[1].row(p.at, &turn), none);
+            Upper::Askew([ul, ur]) => {
+                put(0, row(ll), none);
+                put(1, row(lr), none);
+                put(2, row(ul), none);
+                put(3, row(ur), none);
             }
-            Upper::Giving(upper) => {
+            Upper::Giving([ul, ur]) => {
                 // Without what they give, which is the same in all four: upper left g, upper right -g, lower left -g,
                 // lower right g.
-                let [ul, ur] = upper.map(|rod| rod.row(p.at, &turn));
+                let [ll, lr, ul, ur] = [ll, lr, ul, ur].map(|rod| rod.giving_row(p.at, &turn));
                 put(0, sum(ll, lr), none);
                 put(1, sum(ul, ur), none);
                 put(2, sum(ul, ll), none);
@@ -143,7 +144,7 @@ impl<T: Real> Beam<T> {
             Sideways::Links => put(6, (lies.crank, still), T::one()),
             Sideways::Rod(rod) => {
                 put(6, (lies.crank, still), T::one());
-                put(3, rod.row(p.at, &turn), none);
+                put(3, row(rod), none);
             }
             Sideways::Crank(crank) => {
                 let [upper, lower] = crank.rods.map(|rod| crank.row(&rod, p.at, &turn, lies.crank));

@@ -3,7 +3,7 @@
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
-use super::alignment::level_under;
+use super::alignment::level_between;
 use super::drive::{Drive, Plane};
 use super::gear::{Pose, RunningGear};
 use super::newton::OutOfReach;
@@ -90,7 +90,7 @@ impl RunningGear {
         let (wheels, ground) = match along {
             Along::Travel => {
                 let wheels = self.raise_axle(from, [value; 2], 0.0)?;
-                (wheels, level_under(axle, &wheels[0]))
+                (wheels, level_between(axle, &wheels))
             }
             Along::Heave | Along::Roll | Along::Pitch | Along::Steer => {
                 let pose = match along {
@@ -169,7 +169,7 @@ impl RunningGear {
             Along::Travel => {
                 let height = |i: usize| Drive::Height(moving(at.wheels[i].wheel_centre.z));
                 let wheels = axle.settle(&at.wheels, nought, [height(0), height(1)])?;
-                (wheels, level_under(axle, &wheels[0]))
+                (wheels, level_between(axle, &wheels))
             }
             Along::Heave => on(Pose { heave: value, ..still })?,
             Along::Roll => on(Pose { roll: value, ..still })?,

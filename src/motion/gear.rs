@@ -190,9 +190,8 @@ impl RunningGear {
 /// The level ground seen from a body that has rolled and pitched about the point of the ground under the frame's origin
 /// and then risen by the heave.
 fn ground_in_body<T: Real>(ground: T, pose: &Pose<T>) -> Plane<T> {
-    // The vertical turned back by the pitch about y and then by the roll about x. Written out, because a library's turn by
-    // an angle of nothing forgets its derivative.
-    let (tilted, level) = (pose.pitch.sin(), pose.pitch.cos());
-    let normal = Vector3::new(-tilted, level * pose.roll.sin(), level * pose.roll.cos());
+    // Written out: nalgebra's turn by an angle of nought is no turn, and a dual number would lose its derivatives there.
+    let ((sin_r, cos_r), (sin_p, cos_p)) = (pose.roll.sin_cos(), pose.pitch.sin_cos());
+    let normal = Vector3::new(-sin_p, sin_r * cos_p, cos_r * cos_p);
     Plane { normal, offset: normal.z * ground - pose.heave }
 }

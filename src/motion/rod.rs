@@ -25,9 +25,16 @@ impl<T: Real> Rod<T> {
     /// How much too long it is, mm, and how that changes with a shift of the part and a small turn in the body frame.
     pub fn row(&self, at: Vector3<T>, turn: &Matrix3<T>) -> (T, [T; 6]) {
         let arm = turn * self.arm;
-        let (left_over, along) = self.stretch(at + arm);
-        let about = arm.cross(&along);
-        (left_over, [along.x, along.y, along.z, about.x, about.y, about.z])
+        slope(arm, self.stretch(at + arm))
+    }
+
+    /// The same for a rod that gives: its own length, since one that is not brought to nought must be right beyond first
+    /// order.
+    pub fn giving_row(&self, at: Vector3<T>, turn: &Matrix3<T>) -> (T, [T; 6]) {
+        let arm = turn * self.arm;
+        let rod = at + arm - self.body;
+        let length = rod.norm();
+        slope(arm, (length - self.length, rod / length))
     }
 
     /// How much too long it is with its joint on the part at `end`, mm, and its direction from the body.
@@ -42,4 +49,10 @@ impl<T: Real> Rod<T> {
     pub fn error(&self, p: &Placement<T>) -> T {
         (p.at + p.matrix() * self.arm - self.body).norm() - self.length
     }
+}
+
+/// How a stretch along a direction changes with a shift of the part and a small turn in the body frame.
+fn slope<T: Real>(arm: Vector3<T>, (left_over, along): (T, Vector3<T>)) -> (T, [T; 6]) {
+    let about = arm.cross(&along);
+    (left_over, [along.x, along.y, along.z, about.x, about.y, about.z])
 }

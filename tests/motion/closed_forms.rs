@@ -8,10 +8,10 @@ use scribeline::car::PointName::{
     UpperFront, UpperRear, WheelCentre,
 };
 use scribeline::car::axle::MountedOn;
-use scribeline::car::{PointName, Side};
-use scribeline::motion::{Alignment, CornerPose, Front, Pose, alignment};
+use scribeline::car::{AxleName, PointName, Side};
+use scribeline::motion::{Alignment, CornerPose, Mode, Pose, RunningGear, alignment};
 
-use super::symmetric;
+use super::{at_front, roll_centre, symmetric};
 
 type Point = (PointName, Vector3<f64>);
 
@@ -25,7 +25,7 @@ fn front_view(p: Vector3<f64>) -> Vector2<f64> {
 }
 
 fn toe(pose: &CornerPose) -> f64 {
-    f64::atan2(pose.spin.x, pose.side.sign() * pose.spin.y)
+    f64::atan2(pose.spin.x, pose.hub.side.sign() * pose.spin.y)
 }
 
 /// Closed form: three equal and parallel arms (the tie rod is the third) carry the upright without turning it, and every
@@ -50,12 +50,12 @@ fn parallel_equal_arms_change_no_angle_and_carry_the_wheel_on_an_arc() {
             (TieRodInner, outer - arm),
             (TieRodOuter, outer),
         ]);
-        let front = Front::new(&car).unwrap();
-        let ride = *front.ride(Side::Left);
+        let gear = RunningGear::new(&car).unwrap();
+        let ride = *gear.ride(at_front(Side::Left));
         for step in -20..=20 {
             let swing = f64::from(step) * 0.022;
             let carried = Rotation3::from_axis_angle(&Unit::new_normalize(axis), swing) * arm - arm;
-            let pose = front.raise(Side::Left, &ride, carried.z, 0.0).unwrap();
+            let pose = gear.raise(&ride, Vector2::new(carried.z, 0.0)).unwrap();
             let shift = pose.wheel_centre - ride.wheel_centre;
             assert!((shift - carried).norm() < 1e-8, "{swing}: {shift} against {carried}");
             assert!((pose.spin - ride.spin).norm() < 1e-11, "{swing}: the wheel turned by {}", pose.spin - ride.spin);
@@ -158,22 +158,23 @@ impl FourBar {
 fn a_planar_wishbone_pair_is_freudensteins_four_bar() {
     let points = four_bar();
     let bar = FourBar::new(&points);
-    let front = Front::new(&symmetric(&points)).unwrap();
-    let ride = front.ride(Side::Left);
-    let corner = front.corner(Side::Left);
+    let gear = RunningGear::new(&symmetric(&points)).unwrap();
+    let ride = gear.ride(at_front(Side::Left));
+    let axle = &gear.front;
     for travel in (-100..=100).step_by(5) {
-        let pose = front.raise(Side::Left, ride, f64::from(travel), 0.0).unwrap();
-        let ends = bar.ball_joints(bar.lower_angle(front_view(pose.lower_ball_joint))).unwrap();
+        let pose = gear.raise(ride, Vector2::new(f64::from(travel), 0.0)).unwrap();
+        let joint = |name| axle.at(&pose, name).unwrap();
+        let ends = bar.ball_joints(bar.lower_angle(front_view(joint(LowerBallJoint)))).unwrap();
         let off = |p: Vector3<f64>, q: Vector2<f64>| (front_view(p) - q).norm();
-        assert!(off(pose.lower_ball_joint, ends[0]) < 1e-9, "travel {travel}");
-        assert!(off(pose.upper_ball_joint, ends[1]) < 1e-9, "travel {travel}");
+        assert!(off(joint(LowerBallJoint), ends[0]) < 1e-9, "travel {travel}");
+        assert!(off(joint(UpperBallJoint), ends[1]) < 1e-9, "travel {travel}");
         let centre = bar.carried(ends, front_view(ride.wheel_centre));
         assert!(off(pose.wheel_centre, centre) < 1e-9, "travel {travel}");
         // The top leans inboard as the kingpin turns anticlockwise, seen from ahead with y to the right.
-        let a = Alignment::of(corner, &pose, &alignment::level_under(corner, &pose));
+        let a = Alignment::of(axle, &pose, &alignment::level_under(axle, &pose));
         assert!((a.camber + bar.turned(ends)).abs() < 1e-11, "travel {travel}: {} {}", a.camber, bar.turned(ends));
         assert!(a.toe.abs() < 1e-11, "travel {travel}: {}", a.toe);
-        assert!((a.caster).abs() < 1e-11, "travel {travel}: {}", a.caster);
+        assert!(a.axis.unwrap().caster.abs() < 1e-11, "travel {travel}: {:?}", a.axis);
     }
 }
 
@@ -183,8 +184,8 @@ fn a_planar_wishbone_pair_is_freudensteins_four_bar() {
 fn the_end_of_the_travel_is_the_top_of_the_coupler_curve() {
     let points = four_bar();
     let bar = FourBar::new(&points);
-    let front = Front::new(&symmetric(&points)).unwrap();
-    let ride = front.ride(Side::Left);
+    let gear = RunningGear::new(&symmetric(&points)).unwrap();
+    let ride = gear.ride(at_front(Side::Left));
     let start = bar.lower_angle(bar.measured[0]);
     for up in [1.0, -1.0] {
         let height = |lower: f64| {
@@ -207,7 +208,7 @@ fn the_end_of_the_travel_is_the_top_of_the_coupler_curve() {
             if height(c).unwrap_or(-1e9) > height(d).unwrap_or(-1e9) { b = d } else { a = c }
         }
         let limit = up * height((a + b) / 2.0).or(height(a)).unwrap();
-        let stopped = front.raise(Side::Left, ride, up * 900.0, 0.0).unwrap_err();
+        let stopped = gear.raise(ride, Vector2::new(up * 900.0, 0.0)).unwrap_err();
         assert!((stopped.height - limit).abs() < 1e-6, "{} against {limit}", stopped.height);
         assert!(["lower arm", "upper arm"].contains(&stopped.part), "{stopped}");
     }
@@ -236,17 +237,17 @@ fn a_tie_rod_on_the_arms_instant_axis_gives_no_bump_steer_to_first_order() {
     let front = |high: f64| {
         let mut points = points.clone();
         points.push((TieRodInner, inner(high)));
-        Front::new(&symmetric(&points)).unwrap()
+        RunningGear::new(&symmetric(&points)).unwrap()
     };
-    let bump_steer = |front: &Front| {
-        let ride = front.ride(Side::Left);
-        let [travel, _] = front.corner(Side::Left).speeds(ride).unwrap();
+    let bump_steer = |gear: &RunningGear| {
+        let ride = gear.ride(at_front(Side::Left));
+        let travel = gear.front.speed(ride, Mode::Heave).unwrap();
         // The wheel is upright and straight: its toe changes as the spin axis's x.
         travel.turn.cross(&ride.spin).x
     };
     let none = front(0.0);
     assert!(bump_steer(&none).abs() < 1e-14, "{}", bump_steer(&none));
-    let toe_at = |d: f64| toe(&none.raise(Side::Left, none.ride(Side::Left), d, 0.0).unwrap());
+    let toe_at = |d: f64| toe(&none.raise(none.ride(at_front(Side::Left)), Vector2::new(d, 0.0)).unwrap());
     for d in [0.1, 1.0] {
         // What is left is of second order: by some 1e-6 rad/mm2 here.
         let odd = (toe_at(d) - toe_at(-d)) / (2.0 * d);
@@ -283,9 +284,9 @@ fn with_the_tie_rod_on_the_instant_axis_the_upright_turns_about_that_axis_alone(
         (TieRodInner, inner),
         (TieRodOuter, outer),
     ]);
-    let front = Front::new(&car).unwrap();
-    let ride = front.ride(Side::Left);
-    let [travel, _] = front.corner(Side::Left).speeds(ride).unwrap();
+    let gear = RunningGear::new(&car).unwrap();
+    let ride = gear.ride(at_front(Side::Left));
+    let travel = gear.front.speed(ride, Mode::Heave).unwrap();
     assert!(travel.turn.norm() > 1e-4);
     assert!(travel.turn.cross(&axis).norm() < 1e-15, "{} about {axis}", travel.turn);
     assert!(travel.of(on).norm() < 1e-11, "a point of the axis moves by {}", travel.of(on));
@@ -302,21 +303,21 @@ fn crossing(p: [Vector2<f64>; 2], q: [Vector2<f64>; 2]) -> Vector2<f64> {
 /// exact in every pose, so it is drawn anew for each.
 #[test]
 fn the_roll_centre_of_a_planar_linkage_is_the_drawn_one() {
-    let front = Front::new(&symmetric(&four_bar())).unwrap();
+    let car = symmetric(&four_bar());
+    let gear = RunningGear::new(&car).unwrap();
     for (heave, roll) in [(0.0, 0.0), (-30.0, 0.0), (25.0, 0.0), (0.0, 2.0), (-20.0, -1.5), (15.0, 3.0)] {
-        let posed = front.stand(&Pose { heave, roll: f64::to_radians(roll), ..Pose::default() }).unwrap();
+        let posed = gear.stand(&Pose { heave, roll: f64::to_radians(roll), ..Pose::default() }).unwrap();
         let lines = Side::BOTH.map(|side| {
-            let pose = &posed.corners[side as usize];
-            let instant = crossing(
-                [front_view(pose.lower[0]), front_view(pose.lower_ball_joint)],
-                [front_view(pose.upper[0]), front_view(pose.upper_ball_joint)],
-            );
-            let contact = Alignment::of(front.corner(side), pose, &posed.ground).contact;
+            let pose = &posed.front[side as usize];
+            let drawn = |name| front_view(gear.front.at(pose, name).unwrap());
+            let instant =
+                crossing([drawn(LowerFront), drawn(LowerBallJoint)], [drawn(UpperFront), drawn(UpperBallJoint)]);
+            let contact = Alignment::of(&gear.front, pose, &posed.ground).contact;
             [front_view(contact), instant]
         });
         let drawn = crossing(lines[0], lines[1]);
         let height = posed.ground.height(Vector3::new(0.0, drawn.x, drawn.y));
-        let found = alignment::roll_centre(&front, &posed).unwrap();
+        let found = roll_centre(&car, &gear, &posed, AxleName::Front).unwrap();
         // The two lines may meet at a flat angle far out: the error grows with the distance.
         let tolerance = 1e-9 * (1.0 + drawn.norm());
         assert!((found.x - drawn.x).abs() < tolerance, "{heave} {roll}: {} against {}", found.x, drawn.x);
@@ -355,28 +356,30 @@ fn slider_crank(rack: f64) -> Option<f64> {
 
 #[test]
 fn a_level_steering_linkage_is_a_slider_crank() {
-    let front = Front::new(&symmetric(&level_steering())).unwrap();
-    let (corner, ride) = (front.corner(Side::Left), front.ride(Side::Left));
-    let at_ride = Alignment::of(corner, ride, &front.ride.ground);
+    let gear = RunningGear::new(&symmetric(&level_steering())).unwrap();
+    let (axle, ride) = (&gear.front, gear.ride(at_front(Side::Left)));
+    let at_ride = Alignment::of(axle, ride, &gear.ride.ground);
     for rack in (-70..=70).step_by(5).map(f64::from) {
-        let pose = front.raise(Side::Left, ride, 0.0, rack).unwrap();
-        let a = Alignment::of(corner, &pose, &front.ride.ground);
+        let pose = gear.raise(ride, Vector2::new(0.0, rack)).unwrap();
+        let a = Alignment::of(axle, &pose, &gear.ride.ground);
         let want = slider_crank(rack).unwrap() - slider_crank(0.0).unwrap();
         assert!((a.steer - want).abs() < 1e-11, "rack {rack}: {} against {want}", a.steer);
         // About an upright kingpin the contact centre turns with the wheel: scrub and trail stay what they were.
-        assert!(a.camber.abs() < 1e-11 && a.kingpin.abs() < 1e-11 && a.caster.abs() < 1e-11, "rack {rack}: {a:?}");
-        assert!((a.scrub_radius - at_ride.scrub_radius).abs() < 1e-9, "rack {rack}: {}", a.scrub_radius);
-        assert!((a.trail - at_ride.trail).abs() < 1e-9, "rack {rack}: {}", a.trail);
+        let (now, then) = (a.axis.unwrap(), at_ride.axis.unwrap());
+        assert!(a.camber.abs() < 1e-11 && now.kingpin.abs() < 1e-11 && now.caster.abs() < 1e-11, "rack {rack}: {a:?}");
+        assert!((now.scrub_radius - then.scrub_radius).abs() < 1e-9, "rack {rack}: {}", now.scrub_radius);
+        assert!((now.trail - then.trail).abs() < 1e-9, "rack {rack}: {}", now.trail);
     }
     // The kingpin stands 55 mm inboard of the wheel centre and 6 mm ahead of it.
-    assert!((at_ride.scrub_radius - 55.0).abs() < 1e-9 && (at_ride.trail - 6.0).abs() < 1e-9, "{at_ride:?}");
+    let axis = at_ride.axis.unwrap();
+    assert!((axis.scrub_radius - 55.0).abs() < 1e-9 && (axis.trail - 6.0).abs() < 1e-9, "{at_ride:?}");
 }
 
 /// Closed form: the rack can go no further than to where tie rod and steering arm are in line.
 #[test]
 fn a_rack_stops_where_tie_rod_and_steering_arm_are_in_line() {
-    let front = Front::new(&symmetric(&level_steering())).unwrap();
-    let ride = front.ride(Side::Left);
+    let gear = RunningGear::new(&symmetric(&level_steering())).unwrap();
+    let ride = gear.ride(at_front(Side::Left));
     let arm = STEERING_ARM.0.hypot(STEERING_ARM.1);
     let (fx, fy) = (INNER.0 - KINGPIN.0, INNER.1 - KINGPIN.1);
     let rod = (STEERING_ARM.0 - fx).hypot(STEERING_ARM.1 - fy);
@@ -385,7 +388,7 @@ fn a_rack_stops_where_tie_rod_and_steering_arm_are_in_line() {
     let folded = -((rod - arm).powi(2) - fx * fx).sqrt() - fy;
     for (far, limit) in [(-400.0, stretched), (400.0, folded)] {
         assert!(slider_crank(limit * 0.9999).is_some() && slider_crank(limit * 1.0001).is_none());
-        let stopped = front.raise(Side::Left, ride, 0.0, far).unwrap_err();
+        let stopped = gear.raise(ride, Vector2::new(0.0, far)).unwrap_err();
         assert!((stopped.rack - limit).abs() < 1e-6, "{} against {limit}", stopped.rack);
         assert_eq!(stopped.part, "tie rod");
     }
@@ -409,9 +412,9 @@ fn an_upright_damper_on_level_arms_has_the_ratio_of_the_levers() {
         [(MountedOn::LowerArm, 260.0 / 360.0), (MountedOn::UpperArm, 298.0 / 360.0), (MountedOn::Upright, 1.0)]
     {
         car.front.damper.as_mut().unwrap().on = on;
-        let front = Front::new(&car).unwrap();
+        let gear = RunningGear::new(&car).unwrap();
         for side in Side::BOTH {
-            let found = front.corner(side).motion_ratio(front.ride(side)).unwrap();
+            let found = gear.front.motion_ratio(gear.ride(at_front(side)), Mode::Heave).unwrap();
             assert!((found - ratio).abs() < 1e-12, "{on:?}: {found} against {ratio}");
         }
     }

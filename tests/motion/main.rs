@@ -1,14 +1,19 @@
 //! The kinematic core against things that nobody in this project made.
 //!
-//! [`reference`]: the same constraints solved by SciPy from another formulation (tests/reference/motion.py).
+//! [`reference`], [`corners`]: the same constraints solved by SciPy from another formulation (tests/reference/motion.py,
+//! corners.py) and built of bodies and joints in MuJoCo (mechanisms.py).
 //! [`closed_forms`]: mechanisms that have a formula, each with its source.
 
-use nalgebra::Vector3;
-use scribeline::car::{Car, CarFile, PointName};
+use nalgebra::{Vector2, Vector3};
+use scribeline::car::{AxleName, Car, CarFile, Hub, PointName, Side};
+use scribeline::motion::{Frame, Posed, RunningGear, Standing};
 
 mod closed_forms;
+mod corners;
+mod every_corner;
 mod properties;
 mod reference;
+mod worst;
 
 /// A car file of tests/reference.
 fn car(name: &str) -> Car {
@@ -26,4 +31,16 @@ fn symmetric(points: &[(PointName, Vector3<f64>)]) -> Car {
     let loaded_radius = car.front.tyre.loaded_radius.expect("the reference car gives it");
     car.ground = car.front.points.0[&PointName::WheelCentre].z - loaded_radius;
     car
+}
+
+/// A front wheel.
+fn at_front(side: Side) -> Hub {
+    Hub { axle: AxleName::Front, side }
+}
+
+/// Roll centre of an axle in a pose: (lateral place, height over the ground), mm.
+fn roll_centre(car: &Car, gear: &RunningGear, posed: &Posed, name: AxleName) -> Option<Vector2<f64>> {
+    let axle = gear.axle(name)?;
+    let frame = Frame::new(car, axle, gear.ride.axle(name)?, &gear.ride.ground);
+    Standing { axle, wheels: *posed.axle(name)?, ground: posed.ground, frame: &frame }.roll_centre()
 }

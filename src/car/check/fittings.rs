@@ -48,7 +48,9 @@ pub(super) fn fittings(unit: FileUnit, axle: &Axle) -> Checked {
             .map_err(|e| e.within("rocker"))?;
     }
     if let Some(part) = &axle.bar {
-        on(linkage, part.on, carriers(linkage), "drop link")
+        // A drop link can hang on a rocker where there is one.
+        let carriers = if axle.rocker.is_some() { damper_carriers(linkage) } else { carriers(linkage) };
+        on(linkage, part.on, carriers, "drop link")
             .and_then(|()| tube(unit, part.tube).map_err(|e| e.within("tube")))
             .and_then(|()| blade(part.blade))
             .map_err(|e| e.within("bar"))?;
