@@ -7,6 +7,8 @@ pub mod curves;
 pub mod cut;
 pub mod gaps;
 pub mod lock;
+pub mod springs;
+pub mod stance;
 mod study;
 pub mod words;
 
@@ -16,6 +18,8 @@ pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
+pub use springs::Springs;
+pub use stance::Stance;
 pub use study::{Answers, NoAnswer, Study};
 pub use words::Told;
 

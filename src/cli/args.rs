@@ -74,6 +74,18 @@ pub enum Question {
         #[arg(long, allow_hyphen_values = true, value_name = "RANGE")]
         rack: Option<Range>,
     },
+    /// What is left of each damper's stroke, motion ratios, anti-roll bars, and how far joints swing
+    Springs {
+        #[command(flatten)]
+        asked: Asked,
+    },
+    /// Ride heights, the lowest point, and the ramps that it takes, in a pose
+    Stance {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        pose: PoseArgs,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell

@@ -1,5 +1,8 @@
 //! Answers on standard output.
 
+mod springs;
+mod stance;
+
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
@@ -10,6 +13,9 @@ use super::table::Table;
 use crate::answer::{Curves, Cut, FaceStretch, Gaps, Limit, Lock, Told, Verdict, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
+
+pub use springs::springs;
+pub use stance::stance;
 
 /// Why an answer could not be printed.
 #[derive(Debug, thiserror::Error)]

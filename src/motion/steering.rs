@@ -83,6 +83,14 @@ impl<T: Real> Steering<T> {
         }
     }
 
+    /// Turn of what carries the inner joints, from straight ahead. A rack does not turn.
+    pub fn turn(&self, s: T) -> Matrix3<T> {
+        match self {
+            Self::Box(b) => b.link(s).0 * b.link(T::zero()).0.transpose(),
+            Self::None | Self::Rack(_) => Matrix3::identity(),
+        }
+    }
+
     /// The pitman arm's and the idler arm's ends with the steering at `s`, body frame, mm.
     pub fn ends(&self, s: T) -> Option<[Vector3<T>; 2]> {
         let Self::Box(b) = self else { return None };
