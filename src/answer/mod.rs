@@ -10,6 +10,8 @@ pub mod cut;
 pub mod gaps;
 pub mod lock;
 pub mod plot;
+pub mod springs;
+pub mod stance;
 mod study;
 pub mod words;
 
@@ -22,6 +24,8 @@ pub use cut::{Cut, FaceStretch, RailCut};
 pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
 pub use plot::{Line, Plot, PlotAxis};
+pub use springs::Springs;
+pub use stance::Stance;
 pub use study::{Answers, NoAnswer, Study};
 pub use words::Told;
 

@@ -90,6 +90,18 @@ pub enum Question {
         #[arg(long, value_name = "QUANTITY", value_parser = one_of(Quantity::ALL, Quantity::name))]
         of: Option<Quantity>,
     },
+    /// What is left of each damper's stroke, motion ratios, anti-roll bars, and how far joints swing
+    Springs {
+        #[command(flatten)]
+        asked: Asked,
+    },
+    /// Ride heights, the lowest point, and the ramps that it takes, in a pose
+    Stance {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        pose: PoseArgs,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell

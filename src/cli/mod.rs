@@ -99,6 +99,17 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }
+        Some(Question::Springs { asked }) => {
+            let springs = study(&asked)?.0.springs();
+            print::springs(&asked, &springs)?;
+            Ok(springs.verdict)
+        }
+        Some(Question::Stance { asked, pose }) => {
+            let (study, shown) = study(&asked)?;
+            let stance = study.stance(&pose.pose(shown))?;
+            print::stance(&asked, &stance)?;
+            Ok(stance.verdict)
+        }
         Some(Question::Curves {
             asked, axle, plot: PlotArgs { plot: Some(quantity), against, svg, svg_size }, ..
         }) => {

@@ -1,5 +1,8 @@
 //! Answers on standard output.
 
+mod springs;
+mod stance;
+
 use std::io::{self, Write};
 
 use anstyle::{AnsiColor, Style};
@@ -11,6 +14,9 @@ use crate::answer::plot::ticks;
 use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
+
+pub use springs::springs;
+pub use stance::stance;
 
 /// Why an answer could not be printed.
 #[derive(Debug, thiserror::Error)]

@@ -192,6 +192,12 @@ impl<T: Real> Beam<T> {
         Some(lies.placement.at + lies.placement.matrix() * on_axle)
     }
 
+    /// Turn of the centre crank from where it was measured.
+    pub fn crank_turn(&self, lies: &Lies<T>) -> Matrix3<T> {
+        let on_axle = [Vector3::x(), Vector3::y(), Vector3::z()].map(|e| about(Vector3::x(), lies.crank, e));
+        lies.placement.matrix() * Matrix3::from_columns(&on_axle)
+    }
+
     /// What each of four trailing links gives where there is one more than the axle needs, mm: the upper left and the
     /// lower right one longer by it, the others shorter.
     pub fn give(&self, lies: &Lies<T>) -> Option<T> {

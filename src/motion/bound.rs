@@ -104,7 +104,7 @@ impl Suspension {
                 let by_steering = if self.steers() { half.y } else { 0.0 };
                 let [travel, steer] = upright.rates(&pose.lies.placement, pose.rack)?;
                 let steer = if self.steers() { steer } else { travel.blend(0.0, &travel, 0.0) };
-                let inner = upright.steering.straight(pose.hub.side)? * by_steering;
+                let inner = upright.steering.straight()? * by_steering;
                 let slope = upright.slope(&pose.lies.placement, pose.rack);
                 let rates = [(most(&travel, half.x), 0.0), (most(&steer, by_steering), 0.0)];
                 let rest = |shift: f64, turn: f64, _: f64| upright.bends(&pose.lies.placement, shift, turn, inner);

@@ -10,7 +10,7 @@ use crate::car::axle::{Linkage, MountedOn};
 use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
-enum Carrier {
+pub(super) enum Carrier {
     Body,
     Steering,
     Part(MountedOn),
@@ -19,7 +19,7 @@ enum Carrier {
 }
 
 /// A point's carrier.
-fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier {
+pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier {
     use PointName::{
         ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
         DropLinkOuter, IdlerEnd, IdlerShaft, IdlerShaftTop, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront,
@@ -125,7 +125,7 @@ fn on<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, part: MountedOn, p: V
     }
 }
 
-fn with_upright<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, p: Vector3<T>) -> Vector3<T> {
+pub(super) fn with_upright<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, p: Vector3<T>) -> Vector3<T> {
     let origin = match &axle.held {
         Held::Apart(_) => axle.measured.at(pose.hub.side, PointName::WheelCentre).unwrap_or_else(Vector3::zeros),
         Held::Together(beam) => beam.origin,
@@ -134,26 +134,26 @@ fn with_upright<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, p: Vector3<
 }
 
 /// A side's rocker, and where its push rod's outer joint is.
-fn rocker<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+pub(super) fn rocker<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
     let (_, rockers) = axle.riding.rockers.as_ref()?;
     Some((&rockers[pose.hub.side as usize], at(axle, pose, PointName::PushRodOuter)?))
 }
 
 /// A side's lever of the anti-roll bar, and where its drop link's outer joint is.
-fn lever<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+pub(super) fn lever<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
     let (_, levers) = axle.riding.levers.as_ref()?;
     Some((&levers[pose.hub.side as usize], at(axle, pose, PointName::DropLinkOuter)?))
 }
 
 /// An arm on two pickups.
-struct Arm<T: Real> {
+pub(super) struct Arm<T: Real> {
     pickups: [Vector3<T>; 2],
     /// As measured.
-    ball_joint: Vector3<T>,
+    pub ball_joint: Vector3<T>,
 }
 
 impl<T: Real> Arm<T> {
-    fn of(axle: &Suspension<T>, side: Side, part: MountedOn) -> Option<Self> {
+    pub fn of(axle: &Suspension<T>, side: Side, part: MountedOn) -> Option<Self> {
         use PointName::{LowerBallJoint, LowerFront, LowerRear, UpperBallJoint, UpperFront, UpperRear};
         let [front, rear, joint] = match part {
             MountedOn::LowerArm => [LowerFront, LowerRear, LowerBallJoint],
@@ -164,7 +164,7 @@ impl<T: Real> Arm<T> {
     }
 
     /// Its own directions as columns: along its pickups, square to them towards the ball joint, square to both.
-    fn directions(&self, ball_joint: Vector3<T>) -> Matrix3<T> {
+    pub fn directions(&self, ball_joint: Vector3<T>) -> Matrix3<T> {
         let along = (self.pickups[1] - self.pickups[0]).normalize();
         let arm = ball_joint - self.pickups[0];
         let out = (arm - along * along.dot(&arm)).normalize();

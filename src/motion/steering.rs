@@ -85,11 +85,19 @@ impl<T: Real> Steering<T> {
 
     /// Length that a side's inner joint moves for a millimetre of steering travel, where it moves straight. None where its
     /// path is bent.
-    pub fn straight(&self, _side: Side) -> Option<f64> {
+    pub fn straight(&self) -> Option<f64> {
         match self {
             Self::None => Some(0.0),
             Self::Rack(_) => Some(1.0),
             Self::Box(_) => None,
+        }
+    }
+
+    /// Turn of what carries the inner joints, from straight ahead. A rack does not turn.
+    pub fn turn(&self, s: T) -> Matrix3<T> {
+        match self {
+            Self::Box(b) => b.link(s).0 * b.link(T::zero()).0.transpose(),
+            Self::None | Self::Rack(_) => Matrix3::identity(),
         }
     }
 

@@ -1,6 +1,6 @@
 //! A lever that a rod turns about a fixed axis: a rocker, an anti-roll bar's lever, an idler arm.
 
-use nalgebra::Vector3;
+use nalgebra::{Matrix3, Vector3};
 
 use super::real::{Real, k};
 
@@ -16,7 +16,7 @@ pub(super) struct Turning<T: Real> {
     /// A point of its axis, mm.
     pivot: Vector3<T>,
     /// Its axis, unit.
-    axis: Vector3<T>,
+    pub axis: Vector3<T>,
     /// Its end from the pivot as measured, mm.
     lever: Vector3<T>,
     /// The rod's length, mm.
@@ -61,6 +61,12 @@ impl<T: Real> Turning<T> {
     /// A point of the lever that was measured at `p`, with the rod's far end at `driver`.
     pub fn carry(&self, p: Vector3<T>, driver: Vector3<T>) -> Option<Vector3<T>> {
         Some(self.pivot + about(self.axis, self.angle(driver)?, p - self.pivot))
+    }
+
+    /// Its turn from where it was measured, with the rod's far end at `driver`.
+    pub fn turn(&self, driver: Vector3<T>) -> Option<Matrix3<T>> {
+        let angle = self.angle(driver)?;
+        Some(Matrix3::from_columns(&[Vector3::x(), Vector3::y(), Vector3::z()].map(|e| about(self.axis, angle, e))))
     }
 
     /// Its end with the rod's far end at `driver`.

@@ -1,0 +1,125 @@
+//! An anti-roll bar's stiffness.
+
+use nalgebra::Vector3;
+use serde::Serialize;
+
+use crate::answer::Study;
+use crate::car::axle::{RollBar, Tube};
+use crate::car::{AxleName, PointName, Side};
+use crate::motion::Mode;
+
+/// Shear modulus of steel, N/mm² (Shigley, Mechanical Engineering Design, table A-5, carbon steel, from memory).
+const STEEL: f64 = 79_300.0;
+
+/// How stiff an anti-roll bar is. Bending of the bar and of what carries it is left out.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct BarRate {
+    /// The axle.
+    pub axle: AxleName,
+    /// Of the tube between its levers.
+    pub length_mm: f64,
+    /// Left and right lever's end from the bar's axis.
+    pub lever_mm: [f64; 2],
+    /// Torque for a degree of twist of the tube.
+    pub tube_nm_per_deg: f64,
+    /// Force at the left and right lever's end for each millimetre that both go, one up and one down.
+    pub lever_end_n_per_mm: [f64; 2],
+    /// Force at the left and right wheel for each millimetre that both go, one up and one down, at ride height; none
+    /// where the linkage is in a toggle.
+    pub wheel_n_per_mm: [Option<f64>; 2],
+}
+
+impl Study {
+    /// The anti-roll bar of an axle, where it has one.
+    pub(super) fn bar_rate(&self, name: AxleName) -> Option<BarRate> {
+        let axle = self.gear.axle(name)?;
+        let bar = axle.described.bar?;
+        let at = |name| Some(Side::BOTH.map(|side| axle.measured.at(side, name).unwrap_or_default()));
+        let (pivots, ends) = (at(PointName::BarPivot)?, at(PointName::BarLever)?);
+        let across: Vector3<f64> = pivots[0] - pivots[1];
+        let along = across.try_normalize(1e-9)?;
+        let arm = |i: usize| (ends[i] - pivots[i]).cross(&along).norm();
+        let (length, arms) = (across.norm(), [arm(0), arm(1)]);
+        let stiffness = torsion(bar.tube, length);
+        let rates = lever_ends(stiffness, arms, &bar);
+        let ride = self.gear.ride.axle(name)?;
+        let wheel = |i: usize| axle.bar_ratio(&ride[i], Mode::Roll).map(|ratio| rates[i] * ratio * ratio);
+        Some(BarRate {
+            axle: name,
+            length_mm: length,
+            lever_mm: arms,
+            tube_nm_per_deg: stiffness.to_radians() / 1000.0,
+            lever_end_n_per_mm: rates,
+            wheel_n_per_mm: [wheel(0), wheel(1)],
+        })
+    }
+}
+
+/// Torque of a steel tube for a radian of twist, N mm: k = G J / L with J = pi/32 (D^4 - d^4).
+fn torsion(tube: Tube, length: f64) -> f64 {
+    let inside = tube.wall.map_or(0.0, |wall| tube.od - 2.0 * wall);
+    STEEL * std::f64::consts::PI / 32.0 * (tube.od.powi(4) - inside.powi(4)) / length
+}
+
+/// Force at each lever's end for each millimetre s that both go, one up and one down, N/mm.
+///
+/// The tube's torque T is the same at both levers, so the end of the lever of arm a_i carries F_i = T / a_i. A blade of
+/// stiffness c bends by F_i / c, and the rest of s turns the tube's end by t_i = (s - T / (a_i c)) / a_i. With
+/// T = k (t_1 + t_2):
+///
+/// T / s = k (1/a_1 + 1/a_2) / (1 + (k / c) (1/a_1² + 1/a_2²))
+///
+/// With equal levers F / s = 1 / (a² / 2k + 1 / c): half the tube and one blade in series; rigid ones leave 2 k / a².
+fn lever_ends(k: f64, arms: [f64; 2], bar: &RollBar) -> [f64; 2] {
+    let give = bar.blade.map_or(0.0, |c| k / c);
+    let torque = k * arms.map(|a| 1.0 / a).iter().sum::<f64>() / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
+    arms.map(|a| torque / a)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::car::axle::MountedOn;
+
+    fn bar(blade: Option<f64>) -> RollBar {
+        RollBar { on: MountedOn::Upright, tube: Tube { od: 20.0, wall: None }, blade }
+    }
+
+    /// By hand: J = pi/32 x 20^4 = 15708 mm^4, G J / L = 79300 x 15708 / 1000 = 1.24564e6 N mm/rad; with levers of
+    /// 200 mm 2 k / a² = 62.28 N/mm.
+    #[test]
+    fn a_solid_bar_of_20_mm_and_a_metre_between_its_levers() {
+        let k = torsion(bar(None).tube, 1000.0);
+        assert!((k - 1.24564e6).abs() < 10.0, "{k}");
+        let [left, right] = lever_ends(k, [200.0; 2], &bar(None));
+        assert!((left - 62.28).abs() < 0.01 && left == right, "{left} {right}");
+    }
+
+    /// Closed form: two rings make a bar, so tubes of 20 over and 20 bore within 30 over add up.
+    #[test]
+    fn a_tube_is_the_bar_less_its_bore() {
+        let tube = |od, wall| torsion(Tube { od, wall }, 500.0);
+        let (whole, core, ring) = (tube(30.0, None), tube(20.0, None), tube(30.0, Some(5.0)));
+        assert!((core + ring - whole).abs() < 1e-6 * whole);
+    }
+
+    /// Closed form: springs in series, each blade with half of the tube.
+    #[test]
+    fn blades_are_in_series_with_half_the_tube_each() {
+        let (k, a, c) = (1.2e6, 180.0, 40.0);
+        let [rate, _] = lever_ends(k, [a; 2], &bar(Some(c)));
+        assert!((1.0 / rate - (a * a / (2.0 * k) + 1.0 / c)).abs() < 1e-12);
+    }
+
+    /// Statics: both levers feel one torque; and the ends' work is what tube and blades hold (virtual work).
+    #[test]
+    fn unequal_levers_carry_one_torque() {
+        let (k, arms, c) = (1.2e6, [150.0, 220.0], 55.0);
+        let forces = lever_ends(k, arms, &bar(Some(c)));
+        assert!((forces[0] * arms[0] - forces[1] * arms[1]).abs() < 1e-9);
+        let torque = forces[0] * arms[0];
+        let work = (forces[0] + forces[1]) / 2.0;
+        let held = torque * torque / (2.0 * k) + forces.iter().map(|f| f * f / (2.0 * c)).sum::<f64>();
+        assert!((work - held).abs() < 1e-9, "{work} {held}");
+    }
+}
