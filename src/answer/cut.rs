@@ -20,6 +20,9 @@ pub struct Cut {
     pub rails: Vec<RailCut>,
     /// Rails that it does not reach.
     pub clear: Vec<String>,
+    /// What else is to be known, of scans.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
 }
 
 /// A rail in the way.
@@ -81,13 +84,22 @@ impl FaceStretch {
 impl Study {
     /// Where rails are in the tyres' way, through the whole sweep.
     pub fn cut(&self) -> Cut {
-        let rails: Vec<&Part> = self.parts.body.iter().filter(|p| p.kind == Kind::Rail).collect();
+        // A scanned rail has no stations.
+        let (rails, scanned): (Vec<&Part>, Vec<&Part>) =
+            self.parts.body.iter().filter(|p| p.kind == Kind::Rail).partition(|p| p.run.is_some());
         let found: Vec<(&Part, Option<RailCut>)> = rails.par_iter().map(|part| (*part, self.rail_cut(part))).collect();
         let clear = found.iter().filter(|(_, cut)| cut.is_none()).map(|(part, _)| part.name.clone()).collect();
         let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, cut)| cut).collect();
         rails.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
         let verdict = rails.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Clear);
-        Cut { verdict, rails, clear }
+        let unmarked = scanned.iter().map(|part| {
+            format!(
+                "The {} is a scan and has no stations, so no cut is marked on it: see `gaps` for what touches it.",
+                part.name
+            )
+        });
+        let notes = self.notes.iter().cloned().chain(unmarked).collect();
+        Cut { verdict, rails, clear, notes }
     }
 
     fn rail_cut(&self, part: &Part) -> Option<RailCut> {

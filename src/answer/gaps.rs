@@ -19,6 +19,9 @@ pub struct Gaps {
     pub pose: PoseTold,
     /// The pairs that come within 150 mm, the one that is shortest of its wanted gap first.
     pub pairs: Vec<PairGap>,
+    /// What else is to be known, of scans.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
 }
 
 /// A pose in the units of answers.
@@ -143,7 +146,7 @@ impl Study {
             wheel.chain(ground).map(|(pair, worst)| self.pair(pair, worst, self.here(pair, &here))).collect();
         pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
         let verdict = pairs.iter().map(|p| p.verdict).max().unwrap_or(Verdict::Clear);
-        Ok(Gaps { verdict, pose: pose.into(), pairs })
+        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone() })
     }
 
     /// The same pairs measured anew in another pose: cheap enough for every frame of an animation.

@@ -25,6 +25,9 @@ pub struct Lock {
     /// Pairs that are short of their wanted gap with the wheels straight ahead already: no limiter helps there, so they
     /// do not count here.
     pub left_out: Vec<[String; 2]>,
+    /// What else is to be known, of scans.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub notes: Vec<String>,
 }
 
 /// Steering one way.
@@ -105,7 +108,8 @@ impl Study {
         let mut left_out: Vec<_> = left_out.iter().flat_map(|(_, sweep)| sweep.iter().map(names)).collect();
         left_out.sort();
         let short = ways.iter().any(|w| w.worst.touch.is_some()) || !left_out.is_empty();
-        Lock { verdict: if short { Verdict::Short } else { Verdict::Clear }, stop_mm: stop, ways, left_out }
+        let verdict = if short { Verdict::Short } else { Verdict::Clear };
+        Lock { verdict, stop_mm: stop, ways, left_out, notes: self.notes.clone() }
     }
 
     /// Pairs of a wheel that are short straight ahead: at ride height, and anywhere in the wheel travel.

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
-use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Unswept, WheelSweep};
+use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Scans, Unswept, WheelSweep};
 
 /// A least gap is proven to this, mm: less than a tape can see.
 const SLACK: f64 = 0.1;
@@ -25,6 +25,8 @@ pub struct Study {
     pub parts: Parts,
     /// Its wheels' sweeps, in the order of [`Hub::ALL`].
     pub sweeps: Vec<WheelSweep>,
+    /// What is to be said beside its answers: scans whose files changed, or that do not fit.
+    pub notes: Vec<String>,
     /// What the quantities of the front and the rear axle need to know of the car.
     frames: [Option<Frame>; 2],
     /// For each sweep the least gap of each pair at its wheel, as searched.
@@ -59,6 +61,9 @@ pub enum NoAnswer {
     /// The axle that is asked about is not described.
     #[error("this car file describes no rear axle: add `rear: (...)`, written as `front` is")]
     NoAxle,
+    /// The car has scans, which were not read with it.
+    #[error("the scan `{0}` was not read: open the car from its file, so that its scans are found beside it")]
+    Unread(String),
     /// A pose that was asked for cannot be taken.
     #[error(
         "that pose is out of reach: the {} {} is at the end of its swing before it gets there. Take less heave, roll, travel or rack",
@@ -91,13 +96,24 @@ fn unswept(u: &Unswept) -> String {
 }
 
 impl Study {
-    /// Sets up a checked car.
+    /// Sets up a checked car without scans.
     ///
     /// # Errors
-    /// [`NoAnswer`] where its linkage cannot follow the sweep that the car file asks for.
+    /// [`NoAnswer`] where its linkage cannot follow the sweep that the car file asks for, or the car has scans.
     pub fn new(car: Car) -> Result<Self, NoAnswer> {
+        Self::with_scans(car, &Scans::default())
+    }
+
+    /// Sets up a checked car with its scans, see [`Scans::load`].
+    ///
+    /// # Errors
+    /// [`NoAnswer`] where its linkage cannot follow the sweep that the car file asks for, or a scan is missing.
+    pub fn with_scans(car: Car, scans: &Scans) -> Result<Self, NoAnswer> {
+        if let Some(scan) = car.scans.iter().find(|s| scans.get(&s.name).is_none()) {
+            return Err(NoAnswer::Unread(scan.name.clone()));
+        }
         let gear = RunningGear::new(&car).map_err(NoAnswer::Ride)?;
-        let parts = Parts::new(&car);
+        let parts = Parts::with_scans(&car, scans);
         let steering = car.front.steering_travel().unwrap_or(0.0);
         let hubs: Vec<Hub> = gear.hubs().collect();
         let sweeps: Result<Vec<_>, _> =
@@ -107,7 +123,8 @@ impl Study {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
-        Ok(Self { car, gear, parts, sweeps, frames, searched: OnceLock::new(), proven: OnceLock::new() })
+        let notes = scans.notes();
+        Ok(Self { car, gear, parts, sweeps, notes, frames, searched: OnceLock::new(), proven: OnceLock::new() })
     }
 
     /// A wheel's sweep.

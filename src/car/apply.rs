@@ -67,11 +67,12 @@ impl Car {
         }
     }
 
-    /// Says that no rail, panel or splitter has this name.
+    /// Says that no rail, panel, scan or splitter has this name.
     fn no_part(&self, name: &str) -> CarError {
         let rails = self.rails.iter().map(|r| r.name.as_str());
         let panels = self.panels.iter().map(|p| p.name.as_str());
-        let names = rails.chain(panels).chain(self.splitter.as_ref().map(|_| SPLITTER));
+        let scans = self.scans.iter().map(|s| s.name.as_str());
+        let names = rails.chain(panels).chain(scans).chain(self.splitter.as_ref().map(|_| SPLITTER));
         CarError::new(format!("there is no part `{name}`{}", instead_of(name, names)))
     }
 
@@ -80,6 +81,8 @@ impl Car {
             rail.centreline.iter_mut().for_each(|p| *p += by);
         } else if let Some(panel) = self.panels.iter_mut().find(|p| p.name == name) {
             panel.rows.iter_mut().flatten().for_each(|p| *p += by);
+        } else if let Some(scan) = self.scans.iter_mut().find(|s| s.name == name) {
+            scan.moved += by;
         } else if name == SPLITTER && self.splitter.is_some() {
             let what = "the splitter is not moved but fitted again: use `fit_splitter` with its new outline";
             return Err(CarError::new(what));
@@ -90,12 +93,15 @@ impl Car {
     }
 
     fn remove(&mut self, name: &str) -> Applied {
-        let before = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
+        let count = |car: &Self| {
+            car.rails.len() + car.panels.len() + car.scans.len() + usize::from(car.splitter.is_some())
+        };
+        let before = count(self);
         self.rails.retain(|r| r.name != name);
         self.panels.retain(|p| p.name != name);
+        self.scans.retain(|s| s.name != name);
         self.splitter.take_if(|_| name == SPLITTER);
-        let behind = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
-        if behind < before { Ok(()) } else { Err(self.no_part(name)) }
+        if count(self) < before { Ok(()) } else { Err(self.no_part(name)) }
     }
 
     fn lower_body(&mut self, by: f64, pickups: Pickups) {

@@ -18,6 +18,7 @@ mod corner;
 mod fittings;
 mod look;
 mod points;
+mod scan;
 mod steering;
 mod stiff;
 
@@ -84,6 +85,9 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     for (index, part) in car.panels.iter().enumerate() {
         body::panel(unit, part).map_err(|e| e.within(index).within("panels"))?;
+    }
+    for (index, part) in car.scans.iter().enumerate() {
+        scan::scan(unit, part).map_err(|e| e.within(index).within("scans"))?;
     }
     names(car)?;
     if let Some(part) = &car.splitter {
@@ -163,8 +167,9 @@ fn part_names(name: &str, mirror: bool) -> Vec<String> {
 fn names(car: &Car) -> Checked {
     let rails = car.rails.iter().enumerate().map(|(i, r)| ("rails", "rail", i, &r.name, r.mirror));
     let panels = car.panels.iter().enumerate().map(|(i, p)| ("panels", "panel", i, &p.name, p.mirror));
+    let scans = car.scans.iter().enumerate().map(|(i, s)| ("scans", "scan", i, &s.name, s.mirror));
     let mut taken = BTreeMap::new();
-    for (list, kind, index, own, mirror) in rails.chain(panels) {
+    for (list, kind, index, own, mirror) in rails.chain(panels).chain(scans) {
         let here = |e: CarError| e.within("name").within(index).within(list);
         name(own, kind).map_err(here)?;
         if own == SPLITTER {

@@ -81,6 +81,16 @@ impl CarFile {
         })
     }
 
+    /// A fault of a scan's mesh file, laid on the field of the scan that names it.
+    pub fn at_scan(&self, name: &str, field: &str, what: &str) -> CarError {
+        let error = CarError::new(what);
+        let placed = match (Map::read(&self.text), self.car.scans.iter().position(|s| s.name == name)) {
+            (Ok(map), Some(index)) => error.within(field).within(index).within("scans").placed(&map),
+            _ => error,
+        };
+        placed.in_file(self.path())
+    }
+
     /// Writes the text to the file it came from, all or nothing: whatever happens, either the old file or the new one
     /// is there, whole. Permissions stay, and a link stays a link.
     ///

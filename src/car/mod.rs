@@ -14,6 +14,7 @@ mod patch;
 pub mod points;
 pub mod proposal;
 mod read;
+pub mod scan;
 pub mod springs;
 pub mod steering;
 mod text;
@@ -28,6 +29,7 @@ pub use edit::Edit;
 pub use error::CarError;
 pub use file::CarFile;
 pub use proposal::{Change, Pickups, Proposal};
+pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};
 pub use wheel::{Mounted, Tyre, Wheel};
 
@@ -70,6 +72,9 @@ pub struct Car {
     /// Bodywork.
     #[serde(default)]
     pub panels: Vec<Panel>,
+    /// Scanned bodywork and rails.
+    #[serde(default)]
+    pub scans: Vec<Scan>,
     /// Splitter.
     #[serde(default)]
     pub splitter: Option<Splitter>,

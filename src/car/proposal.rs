@@ -100,7 +100,7 @@ pub enum Change {
         #[serde(default, deserialize_with = "units::opt_point")]
         by: Option<Vector3<f64>>,
     },
-    /// Moves a whole rail or panel.
+    /// Moves a whole rail, panel or scan.
     MovePart {
         /// Its name.
         part: String,
@@ -112,7 +112,7 @@ pub enum Change {
     ReplaceRail(Rail),
     /// Puts a panel in the place of the one of the same name.
     ReplacePanel(Panel),
-    /// Takes a rail or panel away, or the splitter (named `splitter`).
+    /// Takes a rail, panel or scan away, or the splitter (named `splitter`).
     Remove(String),
     /// Adds a rail.
     AddRail(Rail),

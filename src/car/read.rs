@@ -164,6 +164,7 @@ fn kind(outer: &str) -> &str {
         "MountedOn" => "part to mount on",
         "Sides" => "side",
         "Driven" => "driven axle",
+        "ScannedAs" => "kind of scan",
         _ => "word",
     }
 }

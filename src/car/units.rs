@@ -31,6 +31,9 @@ pub enum FileUnit {
 }
 
 impl FileUnit {
+    /// All there are.
+    pub const ALL: [Self; 5] = [Self::Mm, Self::Cm, Self::M, Self::In, Self::Ft];
+
     /// Millimetres in one of this unit.
     pub fn in_mm(self) -> f64 {
         match self {

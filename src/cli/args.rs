@@ -6,7 +6,7 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use crate::answer::curves::Range;
-use crate::car::{AxleName, Shown};
+use crate::car::{AxleName, FileUnit, Shown};
 use crate::motion::{Along, Pose, Quantity};
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
@@ -101,6 +101,20 @@ pub enum Question {
         asked: Asked,
         #[command(flatten)]
         pose: PoseArgs,
+    },
+    /// What a mesh file holds: triangles, size, holes, slips, and the check line for the car file
+    Scan {
+        /// Mesh file: .stl, .obj, .ply, .glb or .gltf
+        file: PathBuf,
+        /// Unit of its coordinates [default: m for glTF, mm for the others]
+        #[arg(long, value_name = "UNIT", value_parser = one_of(&FileUnit::ALL, FileUnit::sign))]
+        unit: Option<FileUnit>,
+        /// Units of what is shown
+        #[arg(long, default_value = "mm")]
+        units: Units,
+        /// Print JSON, in millimetres
+        #[arg(long)]
+        json: bool,
     },
     /// Print a completion script for a shell
     Completions {

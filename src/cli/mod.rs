@@ -10,9 +10,10 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
-use crate::answer::{NoAnswer, Plot, Range, Study, Subject, Verdict};
+use crate::answer::{NoAnswer, Plot, Range, ScannedMesh, Study, Subject, Verdict};
 use crate::car::{AxleName, CarError, CarFile, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
+use crate::space::Scans;
 use args::{Arguments, Asked, PlotArgs, Question};
 
 /// The demo car, for a call that names no car.
@@ -31,6 +32,8 @@ enum Stop {
     Write(#[from] print::Unwritten),
     #[error("{0}")]
     NoPlot(String),
+    #[error("{}: {fault}", file.display())]
+    Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
     #[error("{0}")]
     Viewer(String),
@@ -99,6 +102,11 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }
+        Some(Question::Scan { file, unit, units, json }) => {
+            let found = ScannedMesh::open(&file, unit).map_err(|fault| Stop::Mesh { file: file.clone(), fault })?;
+            print::scan(&file, &found, units.into(), json)?;
+            Ok(Verdict::Clear)
+        }
         Some(Question::Springs { asked }) => {
             let springs = study(&asked)?.0.springs();
             print::springs(&asked, &springs)?;
@@ -141,7 +149,8 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
         Some(name) => file.proposed(name)?,
         None => file.car().clone(),
     };
-    Ok((Study::new(car)?, asked.units.into()))
+    let scans = Scans::load(&file, &car)?;
+    Ok((Study::with_scans(car, &scans)?, asked.units.into()))
 }
 
 /// As found, and over it the proposal that is asked for. JSON is always in millimetres.

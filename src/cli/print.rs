@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod scan;
 mod springs;
 mod stance;
 
@@ -15,6 +16,7 @@ use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use scan::scan;
 pub use springs::springs;
 pub use stance::stance;
 
@@ -85,6 +87,11 @@ fn whole<T: Serialize>(asked: &Asked, question: &str, sentence: String, answer: 
     plain(&(text + "\n"))
 }
 
+/// What else is to be known, below a table.
+fn notes(notes: &[String]) -> String {
+    notes.iter().map(|note| format!("\n{note}\n")).collect()
+}
+
 /// What touches.
 pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
     let shown = asked.shown();
@@ -114,7 +121,10 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
     match asked.form() {
         Form::Json => whole(asked, "gaps", gaps.sentence(shown), gaps),
         Form::Csv => plain(&table.csv()?),
-        Form::Text => plain(&format!("{}\n{}", headline(gaps.verdict, &gaps.sentence(shown)), table.text())),
+        Form::Text => {
+            let head = headline(gaps.verdict, &gaps.sentence(shown));
+            plain(&format!("{head}\n{}{}", table.text(), notes(&gaps.notes)))
+        },
     }
 }
 
@@ -165,7 +175,7 @@ pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
                     text += &format!("  {a} - {b}\n");
                 }
             }
-            plain(&format!("{text}\n{LOCK_CAUTION}\n"))
+            plain(&format!("{text}{}\n{LOCK_CAUTION}\n", notes(&lock.notes)))
         }
     }
 }
@@ -231,7 +241,7 @@ pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
             if !cut.clear.is_empty() {
                 text += &format!("\nOut of the way: {}.\n", cut.clear.join(", "));
             }
-            plain(&format!("{text}\n{CUT_CAUTION}\n"))
+            plain(&format!("{text}{}\n{CUT_CAUTION}\n", notes(&cut.notes)))
         }
     }
 }

@@ -6,6 +6,7 @@ use super::print::{headline, plain};
 use crate::answer::{Study, Told};
 use crate::car::{Car, CarFile, Shown};
 use crate::motion::Pose;
+use crate::space::Scans;
 
 /// Opens the viewer, or prints the answers where there is no display.
 pub fn open(file: CarFile, name: &str, arguments: &Arguments) -> Result<(), Stop> {
@@ -41,10 +42,10 @@ fn display() -> Result<(), String> {
 
 /// As found, then each proposal: the three answers.
 fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), Stop> {
-    let mut text = format!("{} - {name}\n\nAs found\n{}", file.car().name, told(file.car().clone(), shown)?);
+    let mut text = format!("{} - {name}\n\nAs found\n{}", file.car().name, told(file, file.car().clone(), shown)?);
     for proposal in &file.car().proposals {
         let car = file.proposed(&proposal.name)?;
-        text += &format!("\nProposal \"{}\"\n{}", proposal.name, told(car, shown)?);
+        text += &format!("\nProposal \"{}\"\n{}", proposal.name, told(file, car, shown)?);
     }
     text += &format!(
         "\n{why}\nOn a machine with a display and a Vulkan, Metal or DirectX 12 driver, `scribeline CAR` opens the \
@@ -53,8 +54,9 @@ fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), St
     Ok(plain(&text)?)
 }
 
-fn told(car: Car, shown: Shown) -> Result<String, Stop> {
-    let all = Study::new(car)?.answers(&Pose::default())?;
+fn told(file: &CarFile, car: Car, shown: Shown) -> Result<String, Stop> {
+    let scans = Scans::load(file, &car)?;
+    let all = Study::with_scans(car, &scans)?.answers(&Pose::default())?;
     let line = |question: &str, verdict, sentence: String| format!("  {question:5} {}", headline(verdict, &sentence));
     Ok([
         line("gaps", all.gaps.verdict, all.gaps.sentence(shown)),

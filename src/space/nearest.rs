@@ -22,6 +22,7 @@ use nalgebra::{Vector2, Vector3};
 
 use super::profile::Profile;
 use super::ring::PlacedRing;
+use super::skin::{Patch, Skin};
 use super::solid::{Bar, Facet, Solid};
 use super::tree::{Holds, Node, Piece, Tree};
 
@@ -75,7 +76,10 @@ pub fn nearest<'a>(ring: &PlacedRing, shape: impl Into<Shape<'a>>, within: f64) 
     let (mut least, mut best) = (within, None);
     match shape.into() {
         Shape::Bars(bars) => bars.iter().for_each(|bar| of_bar(ring, bar, &mut least, &mut best)),
-        Shape::Solid(solid) => of_tree(ring, &solid.tree, &mut least, &mut best),
+        Shape::Solid(solid) => {
+            of_tree(ring, &solid.tree, &mut least, &mut best);
+            solid.skin.iter().for_each(|skin| of_skin(ring, skin, &mut least, &mut best));
+        }
     }
     best.map(|f| Nearest {
         gap: f.gap,
@@ -118,6 +122,62 @@ fn of_tree(ring: &PlacedRing, tree: &Tree, least: &mut f64, best: &mut Option<Fo
             }
         }
     }
+}
+
+/// No gap to a patch of a skin is less than this: by its sphere, or by its slab and the ring's slope at its middle, with
+/// the bound for a piece of a facet that stands at the head of this file.
+fn of_patch(ring: &PlacedRing, centre: Vector3<f64>, reach: f64, normal: Vector3<f64>, slab: [f64; 2]) -> f64 {
+    let (a, r, radial) = ring.wheel_frame(centre);
+    let hull = &ring.ring.hull;
+    let d = hull.distance(a, r);
+    let slope = ring.axis * d.slope.x + radial * d.slope.y;
+    let across = slope.dot(&normal);
+    let square = f64::min(across * slab[0], across * slab[1]);
+    let along = (1.0 - across * across).max(0.0).sqrt();
+    let r_min = (r - reach).max(1e-6);
+    let bends = if r_min >= hull.full { 0.0 } else { 0.5 / r_min };
+    d.value + f64::max(-reach, square - along * reach - reach * reach * bends)
+}
+
+fn of_skin(ring: &PlacedRing, skin: &Skin, least: &mut f64, best: &mut Option<Found>) {
+    let bound = |p: &Patch| of_patch(ring, p.centre, p.reach, p.normal, p.slab);
+    let Some(whole) = skin.patches.first() else { return };
+    let mut stack = [(bound(whole), 0usize); DEEPEST];
+    let mut waiting = 1;
+    while waiting > 0 {
+        waiting -= 1;
+        let (at_least, at) = stack[waiting];
+        if at_least >= *least - tolerance(*least) {
+            continue;
+        }
+        let patch = &skin.patches[at];
+        if patch.second > 0 {
+            let [one, other] = [at + 1, at + patch.second as usize].map(|i| (bound(&skin.patches[i]), i));
+            (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
+            waiting += 2;
+            continue;
+        }
+        for index in patch.triangles[0] as usize..patch.triangles[1] as usize {
+            of_triangle(ring, skin.triangle(index), skin.sides[index], least, best);
+        }
+    }
+}
+
+/// Of a skin's triangle: its inside, and those of its sides that are looked at with it.
+fn of_triangle(ring: &PlacedRing, corners: [Vector3<f64>; 3], sides: u8, least: &mut f64, best: &mut Option<Found>) {
+    let [a, b, c] = corners;
+    let centre = (a + b + c) / 3.0;
+    let reach = corners.iter().map(|p| (p - centre).norm_squared()).fold(0.0, f64::max).sqrt();
+    let normal = (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector3::z);
+    if of_patch(ring, centre, reach, normal, [0.0; 2]) >= *least - tolerance(*least) {
+        return;
+    }
+    for side in 0..3 {
+        if sides & 1 << side != 0 {
+            of_bar(ring, &Bar { a: corners[side], b: corners[(side + 1) % 3], radius: 0.0 }, least, best);
+        }
+    }
+    of_facet(ring, &Facet { corners, radius: 0.0 }, least, best);
 }
 
 fn of_bar(ring: &PlacedRing, bar: &Bar, least: &mut f64, best: &mut Option<Found>) {

@@ -1,5 +1,7 @@
 //! The parts of a car in space, and the pairs of them that are measured.
 
+use std::sync::Arc;
+
 use nalgebra::Vector3;
 use serde::Serialize;
 
@@ -7,6 +9,7 @@ use super::moving::{self, Bars, Moving};
 use super::nearest::{Nearest, nearest};
 use super::rail::RailRun;
 use super::ring::{PlacedRing, Ring};
+use super::scans::Scans;
 use super::solid::{Facet, Solid, lowest};
 use crate::car::{Axle, AxleName, Car, Hub, Panel, Side, Splitter, WantedGaps};
 use crate::motion::{CornerPose, Posed, RunningGear};
@@ -76,8 +79,8 @@ pub struct Part {
     /// Its side, where the car file mirrors it; a part given once is measured against both wheels.
     pub side: Option<Side>,
     /// Its shape, body frame.
-    pub solid: Solid,
-    /// How it runs, if it is a rail.
+    pub solid: Arc<Solid>,
+    /// How it runs, if it is a rail along a centreline; a scanned one has none.
     pub run: Option<RailRun>,
 }
 
@@ -128,24 +131,39 @@ impl AxleParts {
 }
 
 impl Parts {
-    /// From a checked car.
+    /// From a checked car without scans; any that it has are left out.
     pub fn new(car: &Car) -> Self {
+        Self::with_scans(car, &Scans::default())
+    }
+
+    /// From a checked car and its scans.
+    pub fn with_scans(car: &Car, scans: &Scans) -> Self {
         let mut body = Vec::new();
         for rail in &car.rails {
             for (side, name) in copies(&rail.name, rail.mirror) {
                 let run = RailRun::new(rail, side.unwrap_or(Side::Left));
-                let (base, kind, solid) = (rail.name.clone(), Kind::Rail, run.solid());
+                let (base, kind, solid) = (rail.name.clone(), Kind::Rail, Arc::new(run.solid()));
                 body.push(Part { name, base, kind, side, solid, run: Some(run) });
             }
         }
         for panel in &car.panels {
             for (side, name) in copies(&panel.name, panel.mirror) {
-                let solid = skin(panel, side.unwrap_or(Side::Left));
+                let solid = Arc::new(skin(panel, side.unwrap_or(Side::Left)));
                 body.push(Part { name, base: panel.name.clone(), kind: Kind::Panel, side, solid, run: None });
             }
         }
+        for scan in &car.scans {
+            let Some(scanned) = scans.get(&scan.name) else { continue };
+            let (base, kind) = (scan.name.clone(), scan.kind.kind());
+            for ((side, name), solid) in
+                copies(&scan.name, scan.mirror).into_iter().zip([Some(&scanned.solid), scanned.mirrored.as_ref()])
+            {
+                let Some(solid) = solid.map(Arc::clone) else { continue };
+                body.push(Part { name, base: base.clone(), kind, side, solid, run: None });
+            }
+        }
         if let Some(splitter) = &car.splitter {
-            let solid = plate(splitter, car.ground);
+            let solid = Arc::new(plate(splitter, car.ground));
             let name = "splitter".to_owned();
             body.push(Part { name: name.clone(), base: name, kind: Kind::Splitter, side: None, solid, run: None });
         }
@@ -245,7 +263,7 @@ impl Parts {
                 if solid.beyond(pose.wheel_centre) - ring.reach >= within {
                     return None;
                 }
-                nearest(&placed, solid, within)
+                nearest(&placed, &**solid, within)
             }
             moving => nearest(&placed, &*self.bars(gear, moving, pose)?, within),
         }

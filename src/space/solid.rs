@@ -5,6 +5,7 @@ use std::collections::HashMap;
 
 use nalgebra::Vector3;
 
+use super::skin::Skin;
 use super::tree::{Piece, Tree};
 use crate::motion::Plane;
 
@@ -38,6 +39,8 @@ pub struct Solid {
     /// Bars, facets and the facets' edges, ready to be measured: a gap to a facet is measured on an edge or at a place
     /// that [`super::nearest`] knows.
     pub tree: Tree,
+    /// A scanned skin, which has neither bars nor facets.
+    pub skin: Option<Skin>,
     /// Corners of a box around it, lower and upper, mm.
     pub around: [Vector3<f64>; 2],
 }
@@ -59,7 +62,14 @@ impl Solid {
         }
         let lines = bars.iter().copied().chain(edges(&facets)).map(Piece::Bar);
         let tree = Tree::new(lines.chain(facets.iter().copied().map(Piece::Facet)).collect());
-        Self { bars, facets, tree, around }
+        Self { bars, facets, tree, skin: None, around }
+    }
+
+    /// Of a scanned skin.
+    pub fn of_skin(skin: Skin) -> Self {
+        let none = [Vector3::repeat(f64::INFINITY), Vector3::repeat(f64::NEG_INFINITY)];
+        let around = skin.corners.iter().fold(none, |[low, high], c| [low.inf(c), high.sup(c)]);
+        Self { skin: Some(skin), around, ..Self::default() }
     }
 
     /// A flat quadrilateral or a slightly twisted one, as two facets.
@@ -75,7 +85,10 @@ impl Solid {
 
     /// Its lowest point over a plane: height and place.
     pub fn lowest(&self, ground: &Plane) -> Option<(f64, Vector3<f64>)> {
-        lowest(&self.bars, &self.facets, ground)
+        match &self.skin {
+            Some(skin) => skin.lowest(ground),
+            None => lowest(&self.bars, &self.facets, ground),
+        }
     }
 }
 

@@ -16,7 +16,7 @@ use super::place;
 use crate::answer::{Study, words};
 use crate::car::{AxleName, Shown};
 use crate::motion::{CornerPose, Posed};
-use crate::space::Role;
+use crate::space::{Role, Skin};
 
 /// A ramp, and what sets it.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -178,6 +178,8 @@ impl Study {
                 if let Role::Body(i) = part {
                     let solid = &self.parts.body[i].solid;
                     edges.extend(solid.bars.iter().map(|b| edge(b.a, b.b, b.radius)));
+                    let outline = solid.skin.iter().flat_map(|skin| outline(skin, posed));
+                    edges.extend(outline.map(|[a, b]| edge(a, b, 0.0)));
                     edges.extend(solid.facets.iter().flat_map(|f| {
                         let [a, b, c] = f.corners;
                         [(a, b), (b, c), (c, a)].map(|(a, b)| edge(a, b, f.radius))
@@ -187,6 +189,25 @@ impl Study {
             })
             .collect()
     }
+}
+
+/// What a plane square to the car's middle plane can touch of a skin from below: the lower side of its outline as seen
+/// from the side, from corner to corner.
+fn outline(skin: &Skin, posed: &Posed) -> Vec<[Vector3<f64>; 2]> {
+    let view = SideView::of(posed);
+    let mut seen: Vec<(Vector2<f64>, Vector3<f64>)> = skin.corners.iter().map(|c| (view.see(*c), *c)).collect();
+    seen.sort_by(|(a, _), (b, _)| a.x.total_cmp(&b.x).then(a.y.total_cmp(&b.y)));
+    let mut low: Vec<(Vector2<f64>, Vector3<f64>)> = Vec::new();
+    for next in seen {
+        // A corner that does not lie below the line past it is no corner of the outline.
+        while let [.., a, b] = &low[..]
+            && (b.0 - a.0).perp(&(next.0 - a.0)) <= 0.0
+        {
+            low.pop();
+        }
+        low.push(next);
+    }
+    low.windows(2).map(|pair| [pair[0].1, pair[1].1]).collect()
 }
 
 /// The angle of a plane that rests on the first of two tyres that it meets, and touches a ball from below.
