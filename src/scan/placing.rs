@@ -3,7 +3,7 @@
 //! Least squares over all pairs, without a change of size or hand (Kabsch 1976, with Umeyama's care for reflections,
 //! IEEE PAMI 13, 1991): the turn comes from the singular vectors of the pairs' covariance.
 
-use nalgebra::{Isometry3, Matrix3, Rotation3, Translation3, UnitQuaternion, Vector3};
+use nalgebra::{DMatrix, Isometry3, Matrix3, Rotation3, Translation3, UnitQuaternion, Vector3};
 
 /// A turn and a shift, and how well they fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -23,9 +23,12 @@ impl Placing {
         let middle = |k: usize| pairs.iter().map(|p| p[k]).sum::<Vector3<f64>>() / pairs.len() as f64;
         let (on_scan, on_car) = (middle(0), middle(1));
         let covariance: Matrix3<f64> = pairs.iter().map(|[s, c]| (c - on_car) * (s - on_scan).transpose()).sum();
-        let svd = covariance.svd(true, true);
+        // As a matrix of any size: the library's short cut for 3 by 3 squares the matrix, and with it the error where
+        // the points lie near one line.
+        let svd = DMatrix::from_column_slice(3, 3, covariance.as_slice()).svd(true, true);
         let identity = Matrix3::identity;
-        let (u, v_t) = (svd.u.unwrap_or_else(identity), svd.v_t.unwrap_or_else(identity));
+        let square = |m: Option<DMatrix<f64>>| m.map_or_else(identity, |m| Matrix3::from_column_slice(m.as_slice()));
+        let (u, v_t) = (square(svd.u), square(svd.v_t));
         // A mirror image may fit better; a scan cannot be turned into one. The weakest direction gives way.
         let mut hand = identity();
         let weakest = svd.singular_values.imin();
