@@ -126,8 +126,8 @@ impl Suspension {
             Carrier::Steering => Some(self.steering.turn(pose.rack)),
             Carrier::Part(MountedOn::Upright) => Some(pose.turn),
             Carrier::Part(arm @ (MountedOn::LowerArm | MountedOn::UpperArm)) => self.turn_of_arm(pose, arm),
-            Carrier::Part(MountedOn::Rocker) => carried::rocker(self, pose).and_then(|(r, driver)| r.turn(driver)),
-            Carrier::Lever => carried::lever(self, pose).and_then(|(lever, driver)| lever.turn(driver)),
+            // Their joints stand on studs.
+            Carrier::Part(MountedOn::Rocker) | Carrier::Lever => None,
             Carrier::Crank => match &self.held {
                 Held::Together(beam) => Some(beam.crank_turn(&pose.lies)),
                 Held::Apart(_) => None,

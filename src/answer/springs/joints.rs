@@ -1,5 +1,6 @@
 //! How far joints swing through the sweep, and rods that do not reach.
 
+use nalgebra::Vector2;
 use serde::Serialize;
 
 use super::stroke::bisect;
@@ -43,8 +44,8 @@ pub struct Unreached {
     pub side: Side,
     /// The rod: `push rod` or `drop link`.
     pub part: &'static str,
-    /// Where it is drawn out, on the straight way from ride height to the nearest of the sweep's poses that it does not
-    /// reach.
+    /// The least wheel travel at which it is drawn out, of all those beside which the sweep's poses steer or move the
+    /// other wheel.
     pub at: WorstPose,
 }
 
@@ -94,12 +95,13 @@ impl Study {
             ("drop link", PointName::BarLever, axle.described.bar.is_some()),
         ];
         let drawn_out = |(part, end, there): (_, PointName, bool)| {
+            let reaches = |at| sweep.pose(&self.gear, at).is_some_and(|pose| axle.at(&pose, end).is_some());
             let short = sweep.poses.iter().filter(|(_, pose)| there && axle.at(pose, end).is_none());
-            let (at, _) = short.min_by(|a, b| a.0.norm().total_cmp(&b.0.norm()))?;
-            // The share of the way there that it still reaches, to the same part of a millimetre as travels.
-            let beyond = |mm: f64| sweep.pose(&self.gear, at * (mm / at.norm())).is_none_or(|p| axle.at(&p, end).is_none());
-            let mm = if axle.at(self.gear.ride(hub), end).is_none() { 0.0 } else { bisect(0.0, at.norm(), beyond) };
-            let at = if at.norm() > 0.0 { at * (mm / at.norm()) } else { *at };
+            let ends = short.map(|(at, _)| {
+                let to = |travel: f64| Vector2::new(travel, at.y);
+                to(if reaches(to(0.0)) { bisect(0.0, at.x, |travel| !reaches(to(travel))) } else { 0.0 })
+            });
+            let at = ends.min_by(|a, b| a.x.abs().total_cmp(&b.x.abs()))?;
             Some(Unreached { axle: hub.axle, side: hub.side, part, at: WorstPose::at_wheel(sweep, at) })
         };
         rods.into_iter().filter_map(drawn_out).collect()
