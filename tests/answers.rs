@@ -95,7 +95,11 @@ fn a_damper_on_a_trailing_arm_closes_and_opens_where_its_triangle_says() {
         assert!((ride.motion_ratio.expect("a ratio") - ratio).abs() < 1e-9, "{ride:?} {ratio}");
         assert!((ride.wheel_rate.expect("a rate") - ratio * ratio).abs() < 1e-9);
         // Nothing but the arm's own length ends an arm on a hinge: it stands upright there.
-        assert!(stroke.linkage_ends_mm.iter().all(|mm| (mm.abs() - 450.0).abs() < 1e-3), "{:?}", stroke.linkage_ends_mm);
+        assert!(
+            stroke.linkage_ends_mm.iter().all(|mm| (mm.abs() - 450.0).abs() < 1e-3),
+            "{:?}",
+            stroke.linkage_ends_mm
+        );
     }
 }
 
@@ -106,7 +110,10 @@ fn a_damper_that_closes_in_the_sweep_falls_short_and_the_sentence_says_where() {
     let first = springs.bottoms_first.expect("it closes");
     assert!(first.side.is_none() && first.travel_mm < 75.0 && first.beyond_sweep_mm < 0.0, "{first:?}");
     let said = springs.sentence(Shown::Mm);
-    assert!(said.contains("past closed at 75.0 mm bump") && said.contains(&format!("{:.1} mm bump", first.travel_mm)), "{said}");
+    assert!(
+        said.contains("past closed at 75.0 mm bump") && said.contains(&format!("{:.1} mm bump", first.travel_mm)),
+        "{said}"
+    );
     let open = study(on_trailing_arms(440.0, 300.0)).springs();
     assert_eq!(open.verdict, Verdict::Short);
     assert!(open.sentence(Shown::In).contains("past open at 3.35 in droop"), "{}", open.sentence(Shown::In));
@@ -164,6 +171,17 @@ fn on_parallel_arms_a_ball_joint_swings_as_far_as_its_arm() {
         let springs = study(car.clone()).springs();
         assert_eq!(joint(&springs.joints, "left front lower ball joint").verdict, verdict);
     }
+}
+
+/// The car file's limit counts from where the joint stood when it was measured: a body lowered by 25 mm on the same arms
+/// has used some of it before the wheel moves.
+#[test]
+fn a_lowered_car_has_used_some_of_its_joints_swing() {
+    let mut car = parallel_arms(300.0);
+    car.ground += 25.0;
+    let swing = joint(&study(car).springs().joints, "left front lower ball joint");
+    let expected = ((65f64 + 25.0) / 300.0).asin().to_degrees();
+    assert!((swing.swing_deg - expected).abs() < 1e-6, "{swing:?} {expected}");
 }
 
 /// Closed form: with the rack straight ahead on a car that does not steer, such a tie rod swings as its arm does at
@@ -244,7 +262,8 @@ fn with_boxes() -> Car {
     let mut car = car("godwit.ron");
     car.panels.clear();
     car.splitter = None;
-    car.rails = vec![box_rail("nose", 1000.0, 600.0), box_rail("sill", -600.0, -1950.0), box_rail("tail", -3000.0, -3400.0)];
+    car.rails =
+        vec![box_rail("nose", 1000.0, 600.0), box_rail("sill", -600.0, -1950.0), box_rail("tail", -3000.0, -3400.0)];
     car.front.alignment = Default::default();
     car.ground = 290.0 - car.front.tyre.mounted(&car.front.wheel).loaded_radius;
     car
