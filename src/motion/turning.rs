@@ -1,6 +1,6 @@
 //! A lever that a rod turns about a fixed axis: a rocker, an anti-roll bar's lever, an idler arm.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 
 use super::real::{Real, k};
 
@@ -61,12 +61,6 @@ impl<T: Real> Turning<T> {
     /// A point of the lever that was measured at `p`, with the rod's far end at `driver`.
     pub fn carry(&self, p: Vector3<T>, driver: Vector3<T>) -> Option<Vector3<T>> {
         Some(self.pivot + about(self.axis, self.angle(driver)?, p - self.pivot))
-    }
-
-    /// Its turn from where it was measured, with the rod's far end at `driver`.
-    pub fn turn(&self, driver: Vector3<T>) -> Option<Matrix3<T>> {
-        let angle = self.angle(driver)?;
-        Some(Matrix3::from_columns(&[Vector3::x(), Vector3::y(), Vector3::z()].map(|e| about(self.axis, angle, e))))
     }
 
     /// Its end with the rod's far end at `driver`.
