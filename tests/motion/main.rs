@@ -10,6 +10,7 @@ use scribeline::motion::{Frame, Posed, RunningGear, Standing};
 
 mod closed_forms;
 mod corners;
+mod ends;
 mod every_corner;
 mod properties;
 mod reference;
