@@ -84,7 +84,7 @@ pub fn apart(axle: &Suspension, a: &CornerPose, b: &CornerPose) -> f64 {
 /// Values along a motion at which every car of ours can stand, and a step for differences.
 fn asked(tried: &Tried, axle: &Suspension, along: Along) -> (Vec<f64>, f64) {
     match along {
-        Along::Travel => (vec![-23.0, 0.0, 31.0], 0.6),
+        Along::Travel | Along::Heave => (vec![-23.0, 0.0, 31.0], 0.6),
         Along::Roll => (vec![-0.021, 0.0, 0.017], 1.2e-3),
         Along::Pitch => (vec![-0.004, 0.0, 0.005], 4e-4),
         Along::Steer => {
