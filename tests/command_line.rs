@@ -287,7 +287,7 @@ fn a_plot_is_a_table_of_as_found_and_proposal_or_a_drawing() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("camber.svg");
     let file = path.to_str().expect("a plain path");
-    let drawn = ask("curves", &[PROPOSAL, "--plot", "motion-ratio", "--against", "roll", "--svg", file]);
+    let drawn = ask("curves", &[PROPOSAL, "--plot", "motion_ratio", "--against", "roll", "--svg", file]);
     assert_eq!(drawn.status.code(), Some(0), "{drawn:?}");
     let svg = std::fs::read_to_string(&path).expect("a drawing");
     let xml = roxmltree::Document::parse(&svg).expect("well-formed");
