@@ -293,7 +293,7 @@ fn a_plot_is_a_table_of_as_found_and_proposal_or_a_drawing() {
     let xml = roxmltree::Document::parse(&svg).expect("well-formed");
     assert!(xml.descendants().any(|n| n.text() == Some("Roll, deg (left side up positive)")));
 
-    let plot = json(&ask("curves", &["--plot", "roll-centre", "--json", "--units", "in"]));
+    let plot = json(&ask("curves", &["--plot", "roll_centre_height", "--json", "--units", "in"]));
     assert_eq!(plot["y"]["unit"], "mm", "JSON is always in millimetres");
     assert_eq!(plot["lines"].as_array().expect("lines").len(), 1, "the axle's, not a wheel's");
 }
