@@ -199,7 +199,7 @@ impl SteeringBox<f64> {
             for i in 1..=32 {
                 let [before, here, after] = [-1.0, 0.0, 1.0].map(|k| (f64::from(i) + k) * step);
                 let dips = slack(here) < slack(before) && slack(here) <= slack(after);
-                let lowest = if dips { lowest(&slack, before, after) } else { here };
+                let lowest = if dips { lowest(slack, before, after) } else { here };
                 if !reached(lowest) {
                     return between(reached, before, lowest);
                 }

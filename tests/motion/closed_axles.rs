@@ -3,8 +3,9 @@
 use nalgebra::{Rotation3, Unit, Vector2, Vector3};
 use scribeline::car::PointName::{
     ArmInner, ArmOuter, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop, LateralRodAxle, LateralRodBody,
-    LowerBallJoint, LowerFront, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRodBody, TieRodInner, TieRodOuter,
-    UpperBallJoint, UpperFront, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRodBody, WheelCentre,
+    LowerBallJoint, LowerFront, LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody,
+    TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear,
+    UpperRearOuter, UpperRodBody, WheelCentre,
 };
 use scribeline::car::axle::{Linkage, Points};
 use scribeline::car::body::{Balance, Driven};
@@ -48,8 +49,13 @@ impl Lone {
     }
 
     fn quantity(&self, quantity: Quantity) -> f64 {
+        self.quantity_at(quantity, self.ride)
+    }
+
+    /// Over level ground.
+    fn quantity_at(&self, quantity: Quantity, wheels: [CornerPose; 2]) -> f64 {
         let frame = Frame::new(&self.car, &self.axle, &self.ride, &self.ground);
-        let standing = Standing { axle: &self.axle, wheels: self.ride, ground: self.ground, frame: &frame };
+        let standing = Standing { axle: &self.axle, wheels, ground: self.ground, frame: &frame };
         quantity.of(&standing, Side::Left).unwrap_or_else(|| panic!("no {quantity:?}"))
     }
 
@@ -92,6 +98,9 @@ fn a_trailing_arm_square_across_the_car_changes_no_angle() {
             assert!((pose.wheel_centre - want).norm() < 1e-9, "{travel}: {} against {want}", pose.wheel_centre);
             assert!((pose.spin - Vector3::y() * out).norm() < 1e-12, "{travel}: {}", pose.spin);
         }
+        let wheels = lone.raised(travel, travel);
+        near(lone.quantity_at(Quantity::WheelbaseChange, wheels), wheels[0].wheel_centre.x - centre.x, "forward");
+        near(lone.quantity_at(Quantity::TrackChange, wheels), 0.0, "track");
     }
 }
 
@@ -108,6 +117,50 @@ fn a_semi_trailing_arm_turns_about_the_line_through_its_pickups() {
         let [pose, _] = lone.raised(carried.z - centre.z, 0.0);
         assert!((pose.wheel_centre - carried).norm() < 1e-9, "{step}: {} against {carried}", pose.wheel_centre);
         assert!((pose.spin - turn * Vector3::y()).norm() < 1e-11, "{step}: {}", pose.spin);
+        // The contact lies below the centre in the wheel's own plane; both sides go alike.
+        let spin = turn * Vector3::y();
+        let down = (spin * spin.z - Vector3::z()).normalize();
+        let moved = carried + down * lone.axle.loaded_radius(Side::Left) - lone.contact();
+        let wheels = lone.raised(carried.z - centre.z, carried.z - centre.z);
+        near(lone.quantity_at(Quantity::HalfTrackChange, wheels), moved.y, "half track");
+        near(lone.quantity_at(Quantity::TrackChange, wheels), 2.0 * moved.y, "track");
+        near(lone.quantity_at(Quantity::WheelbaseChange, wheels), moved.x, "forward");
+    }
+}
+
+/// Closed form: five links whose outer joints fall together in pairs are two wishbones, and stand as they do. Here the
+/// wheel centre is neither raised nor lowered by steering, so that the axis which the wheel is found to turn about is the
+/// line through both ball joints, and meets the ground where that does.
+#[test]
+fn five_links_in_pairs_are_wishbones() {
+    let (lower, upper) = (Vector3::new(14.0, 690.0, 180.0), Vector3::new(-10.0, 650.0, 400.0));
+    // Level with the wheel centre the axis lies at (2, 670); outboard of there as the axis leans, 24 to 40.
+    let centre = Vector3::new(2.0 + 45.0, 670.0 + 75.0, 290.0);
+    let body = [
+        at(LowerFront, 150.0, 330.0, 205.0),
+        at(LowerRear, -220.0, 345.0, 200.0),
+        at(UpperFront, 120.0, 430.0, 390.0),
+        at(UpperRear, -170.0, 445.0, 380.0),
+        at(TieRodInner, -125.0, 325.0, 235.0),
+        at(TieRodOuter, -118.0, 678.0, 228.0),
+        (WheelCentre, centre),
+    ];
+    let five = [(LowerFrontOuter, lower), (LowerRearOuter, lower), (UpperFrontOuter, upper), (UpperRearOuter, upper)];
+    let five = Lone::new(AxleName::Front, Linkage::FiveLink, &[&body[..], &five].concat(), &[]);
+    let arms = [(LowerBallJoint, lower), (UpperBallJoint, upper)];
+    let arms = Lone::new(AxleName::Front, Linkage::Wishbone, &[&body[..], &arms].concat(), &[]);
+    for travel in [-60.0, -25.0, 0.0, 35.0, 70.0] {
+        let [p, q] = [&five, &arms].map(|lone| lone.raised(travel, travel)[0]);
+        assert!((p.wheel_centre - q.wheel_centre).norm() < 1e-9 && (p.spin - q.spin).norm() < 1e-11, "{travel}");
+    }
+    // Down the axis to the ground.
+    let axis = upper - lower;
+    let meets = lower + axis * ((five.ground.offset - lower.z) / axis.z);
+    for lone in [&five, &arms] {
+        near(lone.quantity(Quantity::Caster), (24.0f64 / 220.0).atan(), "caster");
+        near(lone.quantity(Quantity::Kingpin), (40.0f64 / 220.0).atan(), "kingpin");
+        near(lone.quantity(Quantity::ScrubRadius), lone.contact().y - meets.y, "scrub radius");
+        near(lone.quantity(Quantity::Trail), meets.x - lone.contact().x, "trail");
     }
 }
 

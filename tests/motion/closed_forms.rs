@@ -424,8 +424,9 @@ fn an_upright_damper_on_level_arms_has_the_ratio_of_the_levers() {
 /// by cot(inner) = cot(outer) - track / wheelbase. Here both wheels are slider-cranks; the contacts turn with them about
 /// upright kingpins. The turning circle is that of the outer wheel about the same centre (ch. 6).
 #[test]
-fn ackermann_error_and_turning_circle_are_those_of_two_slider_cranks() {
-    let car = symmetric(&level_steering());
+fn ackermann_error_turning_circle_and_ratio_are_those_of_two_slider_cranks() {
+    let mut car = symmetric(&level_steering());
+    car.front.rack.as_mut().unwrap().per_turn = Some(44.0);
     let gear = RunningGear::new(&car).unwrap();
     let frame = Frame::new(&car, &gear.front, &gear.ride.front, &gear.ride.ground);
     let turned = |rack: f64| slider_crank(rack).unwrap() - slider_crank(0.0).unwrap();
@@ -448,6 +449,11 @@ fn ackermann_error_and_turning_circle_are_those_of_two_slider_cranks() {
         let ideal = (1.0 / (1.0 / outer.tan() - track / car.wheelbase)).atan();
         let error = Quantity::Ackermann.of(&standing, Side::Left).unwrap();
         assert!((error - (inner - ideal)).abs() < 1e-10, "{rack}: {error} against {}", inner - ideal);
+        // A turn of the steering wheel is 44 mm of the rack.
+        let turns = (turned(rack + 0.01) - turned(rack - 0.01)) / 0.02;
+        let ratio = Quantity::SteeringRatio.of(&standing, Side::Left).unwrap();
+        let want = (TAU / 44.0 / turns).abs();
+        assert!((ratio - want).abs() < 1e-6 * want, "{rack}: {ratio} against {want}");
         // From the rear axle to where the outer contact has gone, mirrored to the left.
         let ahead = contact(if left + right > 0.0 { -right } else { left }).x - contact(0.0).x;
         let circle = 2.0 * ((car.wheelbase + ahead) / outer.sin() + frame.half_tread);
