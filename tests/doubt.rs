@@ -50,7 +50,7 @@ impl Case {
         let gear = RunningGear::new(car).expect("it stands");
         let axle = gear.axle(name).expect("it is described");
         let frame = Frame::new(car, axle, gear.ride.axle(name).expect("it stands"), &gear.ride.ground);
-        Self { what: format!("{path}, {name:?}, along {}", along.words()), gear, frame, name, along, place }
+        Self { what: format!("{path}, {name:?}, along {}", along.words()[0]), gear, frame, name, along, place }
     }
 
     fn axle(&self) -> &Suspension {
