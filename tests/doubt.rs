@@ -73,7 +73,7 @@ impl Case {
             Along::Travel => {
                 let heights = self.gear.ride.axle(self.name).expect("it stands").map(|w| w.wheel_centre.z + place);
                 let wheels = anew.pose(&measured, 0.0, heights.map(Drive::Height)).expect("within reach");
-                (wheels, alignment::level_under(anew, &wheels[0]))
+                (wheels, alignment::level_between(anew, &wheels))
             }
             _ => {
                 let ground = self.gear.ground(&Pose { roll: place, ..Pose::default() });
