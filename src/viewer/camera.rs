@@ -17,7 +17,7 @@ use super::desk::Desk;
 use super::posing::Posing;
 use super::scene::frame::{body, v};
 use super::theme;
-use crate::car::{Car, Side};
+use crate::car::{Car, PointName, Side};
 
 pub(super) fn plugin(app: &mut App) {
     app.add_plugins(PanOrbitCameraPlugin)
@@ -99,21 +99,24 @@ pub enum Look {
     Plan,
     /// From below, nose up.
     Under,
-    /// Into the left wheel well, from inside the nose.
+    /// Into the left front wheel well, from inside the nose.
     Well,
+    /// Into the left rear wheel well, from inside the tail; the front one's where no rear axle is described.
+    RearWell,
     /// From where it is, but the whole car.
     Fit,
 }
 
 impl Look {
     /// All, with their words and keys.
-    pub const ALL: [(Self, &'static str, &'static str); 7] = [
+    pub const ALL: [(Self, &'static str, &'static str); 8] = [
         (Self::Quarter, "Three-quarter", "1"),
         (Self::Front, "Front", "2"),
         (Self::Side, "Side", "3"),
         (Self::Plan, "Plan", "4"),
         (Self::Under, "Under", "5"),
-        (Self::Well, "Wheel well", "6"),
+        (Self::Well, "Front wheel well", "6"),
+        (Self::RearWell, "Rear wheel well", "7"),
         (Self::Fit, "Fit the car", "F"),
     ];
 }
@@ -239,18 +242,17 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
         Look::Plan => (-FRAC_PI_2, FRAC_PI_2),
         Look::Under => (FRAC_PI_2, -FRAC_PI_2),
         Look::Well => (1.15, 0.12),
+        Look::RearWell if car.rear.is_none() => (1.15, 0.12),
+        Look::RearWell => (-1.15, 0.12),
         Look::Fit => (now.yaw, now.elevation),
     };
     let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;
-    if look == Look::Well {
-        let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(middle, v);
+    if matches!(look, Look::Well | Look::RearWell) {
+        let axle = if look == Look::RearWell { car.rear.as_ref() } else { None };
+        let centre = axle.unwrap_or(&car.front).point(Side::Left, PointName::WheelCentre);
+        let wheel = centre.map_or(middle, |centre| over_ground(car, v(centre)));
         let radius = 1.25 * half.z.max(420.0) / (FIELD / 2.0).tan();
-        return Gaze {
-            yaw,
-            elevation,
-            focus: Vec3::new(0.0, wheel.y - 60.0, wheel.z - car.ground as f32 + 130.0),
-            radius,
-        };
+        return Gaze { yaw, elevation, focus: wheel + Vec3::new(0.0, -60.0, 130.0), radius };
     }
     // The box around the car, as wide and as high as this view sees it.
     let (s, c) = yaw.sin_cos();
@@ -263,11 +265,14 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
 
 /// Half the box around the car, and its middle, over the ground.
 fn extent(car: &Car) -> (Vec3, Vec3) {
-    let mounted = car.front.tyre.mounted(&car.front.wheel);
-    let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(Vec3::ZERO, v);
-    let r = mounted.radius as f32;
-    let reach = wheel + Vec3::new(r, mounted.section_width as f32, r);
-    let mut all = vec![reach, Vec3::new(-r, reach.y, 0.0)];
+    let mut all = Vec::new();
+    for hub in car.hubs() {
+        let Some(axle) = car.axle(hub.axle) else { continue };
+        let Some(wheel) = axle.point(hub.side, PointName::WheelCentre).map(v) else { continue };
+        let mounted = axle.tyre.mounted(&axle.wheel);
+        let (r, half) = (mounted.radius as f32, mounted.section_width as f32 / 2.0);
+        all.extend([-1.0, 1.0].map(|way| wheel + way * Vec3::new(r, half, r)));
+    }
     all.extend(car.rails.iter().flat_map(|rail| &rail.centreline).map(|p| v(*p)));
     all.extend(car.panels.iter().flat_map(|panel| panel.rows.iter().flatten()).map(|p| v(*p)));
     let splitter = car.splitter.iter().flat_map(|s| &s.outline);
@@ -277,6 +282,11 @@ fn extent(car: &Car) -> (Vec3, Vec3) {
     let half =
         Vec3::new((high.x - low.x) / 2.0, all.iter().map(|p| p.y.abs()).fold(0.0, f32::max), (high.z - low.z) / 2.0);
     (half, Vec3::new((high.x + low.x) / 2.0, 0.0, half.z))
+}
+
+/// A place of the body at ride height, over the ground.
+fn over_ground(car: &Car, p: Vec3) -> Vec3 {
+    p - Vec3::Z * car.ground as f32
 }
 
 fn fly(
