@@ -188,11 +188,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
     let length = |mm: f64| signed(shown.number(mm), shown.decimals());
     ui.vertical(|ui| {
         Grid::new("readout").spacing(vec2(9.0, 3.0)).min_col_width(40.0).min_row_height(22.0).show(ui, |ui| {
-            if built.car.rear.is_some() {
-                chosen = widgets::axle_choice(ui, name);
-            } else {
-                ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
-            }
+            ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
             for (head, hint) in HEADS {
                 let label = |ui: &mut Ui| ui.label(RichText::new(head).small().color(theme::SOFT)).on_hover_text(hint);
                 ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), label);
@@ -230,7 +226,12 @@ fn readout(ui: &mut Ui, view: &mut View) {
             }
             (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),
         };
-        ui.add(egui::Label::new(text).truncate());
+        ui.horizontal(|ui| {
+            if built.car.rear.is_some() {
+                chosen = widgets::axle_choice(ui, name);
+            }
+            ui.add(egui::Label::new(text).truncate());
+        });
     });
     if chosen != name {
         view.axle.0 = chosen;
