@@ -187,7 +187,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
     let none = || "\u{2013}".to_owned();
     let length = |mm: f64| signed(shown.number(mm), shown.decimals());
     ui.vertical(|ui| {
-        Grid::new("readout").spacing(vec2(9.0, 3.0)).min_col_width(40.0).min_row_height(22.0).show(ui, |ui| {
+        Grid::new("readout").spacing(vec2(7.0, 3.0)).min_col_width(38.0).min_row_height(22.0).show(ui, |ui| {
             ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
             for (head, hint) in HEADS {
                 let label = |ui: &mut Ui| ui.label(RichText::new(head).small().color(theme::SOFT)).on_hover_text(hint);
@@ -221,7 +221,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
                 let (high, across) = (shown.length(at.y.abs()), shown.length(at.x.abs()));
                 let side = if at.y >= 0.0 { "over" } else { "under" };
                 let way = if at.x >= 0.0 { "left" } else { "right" };
-                RichText::new(format!("Roll centre {high} {side} the ground, {across} {way} of the middle"))
+                RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}"))
                     .color(theme::SOFT)
             }
             (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),

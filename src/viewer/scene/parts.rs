@@ -6,7 +6,7 @@ use super::frame::v;
 use super::layer::Layer;
 use super::shape::Shape;
 use super::{upright, wheel};
-use crate::car::axle::{Axle, Linkage, shaft_axis};
+use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
 use crate::car::{Hub, PointName, Side};
 use crate::motion::Suspension;
 use crate::space::{Kind, Leg, Moving, Role, Solid, Spot};
@@ -82,6 +82,7 @@ pub fn of(built: &Built) -> Vec<Part> {
                 moving(part, Role::Moving(hub, i), axle.linkage, hub, &mut parts);
             }
         }
+        brackets(axle, hub, &mut parts);
         marks(built.parts.moving(hub), axle, hub, &mut parts);
     }
     steering(&built.car.front, &mut parts);
@@ -147,6 +148,38 @@ fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec
     }
     for (spot, radius) in ends {
         add(stuff, Moves::At(hub, spot), Shape::ball(Vec3::ZERO, radius as f32));
+    }
+}
+
+/// What stands on an arm between its legs needs a bracket to the nearer of them.
+fn brackets(axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
+    use PointName::{
+        DamperBottom, DropLinkOuter, LowerBallJoint, LowerFront, LowerRear, PushRodOuter, UpperBallJoint, UpperFront,
+        UpperRear,
+    };
+    let described = &axle.described;
+    let riding = [
+        (DamperBottom, described.damper.map(|damper| damper.on)),
+        (PushRodOuter, described.rocker.map(|rocker| rocker.on)),
+        (DropLinkOuter, described.bar.map(|bar| bar.on)),
+    ];
+    for (name, on) in riding {
+        let (pickups, joint) = match on {
+            Some(MountedOn::LowerArm) => ([LowerFront, LowerRear], LowerBallJoint),
+            Some(MountedOn::UpperArm) => ([UpperFront, UpperRear], UpperBallJoint),
+            _ => continue,
+        };
+        let at = |name| described.point(hub.side, name).map(v);
+        let legs = pickups.into_iter().filter_map(|pickup| {
+            let (mount, leg) = (at(name)?, [at(pickup)?, at(joint)?]);
+            let share = upright::share_nearest(mount, leg);
+            Some((mount.distance(leg[0].lerp(leg[1], share)), Spot::Between(pickup, joint, share.into())))
+        });
+        if let Some((_, foot)) = legs.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            let shape = Shape::lathe(&[[0.0, 0.0], [0.0, 9.0], [1.0, 9.0], [1.0, 0.0]], 12).plain();
+            let moves = Moves::Span(hub, [Spot::At(name), foot]);
+            parts.push(Part { role: None, layer: Layer::Arms, stuff: Stuff::Upright, moves, shape });
+        }
     }
 }
 

@@ -19,9 +19,35 @@ pub fn of(axle: &Suspension, side: Side) -> Shape {
         Linkage::Wishbone | Linkage::Strut | Linkage::FiveLink => upright(axle, side, spin, face),
         // The arm or tube is drawn from the bars that are measured, and ends where the hub begins.
         Linkage::TrailingArm | Linkage::LiveAxle | Linkage::DeDion => {
-            Shape::bar(-spin * Moving::HUB as f32, spin * face, [38.0, 34.0])
+            let end = -spin * Moving::HUB as f32;
+            brackets(axle, side, spin).and(Shape::bar(end, spin * face, [38.0, 34.0]))
         }
     }
+}
+
+/// On a trailing arm or stiff axle, a bracket from its bars to whatever rides on it.
+fn brackets(axle: &Suspension, side: Side, spin: Vec3) -> Shape {
+    use PointName::{ArmInner, ArmOuter, WheelCentre};
+    let described = &axle.described;
+    let measured = |side, name| described.point(side, name).map(v);
+    let Some(centre) = measured(side, WheelCentre) else { return Shape::default() };
+    let inboard = Moving::HUB as f32;
+    let end = -spin * inboard;
+    let bars: Vec<[Vec3; 2]> = if axle.independent() {
+        let from = [ArmInner, ArmOuter].map(|name| measured(side, name));
+        from.into_iter().flatten().map(|pickup| [pickup - centre, end]).collect()
+    } else {
+        let other = if side == Side::Left { Side::Right } else { Side::Left };
+        let across = measured(other, WheelCentre).map(|at| at - v(described.spin_axis(other)) * inboard);
+        across.map(|across| [end, across - centre]).into_iter().collect()
+    };
+    let mut shape = Shape::default();
+    for name in PointName::ALL.iter().filter(|n| axle.on_upright(**n) && **n != WheelCentre) {
+        let again = side == Side::Right && described.middle.0.contains_key(name);
+        let Some(at) = measured(side, *name).filter(|_| !again) else { continue };
+        shape = shape.and(stub(at - centre, &bars));
+    }
+    shape.plain()
 }
 
 /// A leg from each joint that holds it to the hub, and from there a stub to whatever else rides on it.
@@ -55,17 +81,25 @@ fn upright(axle: &Suspension, side: Side, spin: Vec3, face: f32) -> Shape {
         legs.push([bottom, bottom.lerp(top, 0.5)]);
     }
     for name in PointName::ALL.iter().filter(|n| axle.on_upright(**n) && **n != WheelCentre && !joints.contains(n)) {
-        let Some(end) = at(*name) else { continue };
-        let nearest = legs.iter().map(|leg| nearest(end, *leg));
-        if let Some(from) = nearest.min_by(|a, b| a.distance(end).total_cmp(&b.distance(end))) {
-            shape = shape.and(Shape::bar(end, from, [10.0, 14.0]));
+        if let Some(end) = at(*name) {
+            shape = shape.and(stub(end, &legs));
         }
     }
     shape.plain().and(Shape::bar(root - spin * 14.0, spin * face, [34.0, 34.0]))
 }
 
-/// The point of a leg that lies nearest to a place.
-fn nearest(to: Vec3, [a, b]: [Vec3; 2]) -> Vec3 {
+/// From a place to the bar that is nearest.
+fn stub(to: Vec3, bars: &[[Vec3; 2]]) -> Shape {
+    let nearest = bars.iter().map(|bar| {
+        let share = share_nearest(to, *bar);
+        bar[0].lerp(bar[1], share)
+    });
+    let nearest = nearest.min_by(|a, b| a.distance(to).total_cmp(&b.distance(to)));
+    nearest.map_or_else(Shape::default, |from| Shape::bar(to, from, [10.0, 14.0]))
+}
+
+/// How far along a bar the point lies that is nearest to a place, 0 to 1.
+pub fn share_nearest(to: Vec3, [a, b]: [Vec3; 2]) -> f32 {
     let along = b - a;
-    a + along * ((to - a).dot(along) / along.length_squared().max(1.0)).clamp(0.0, 1.0)
+    ((to - a).dot(along) / along.length_squared().max(1.0)).clamp(0.0, 1.0)
 }
