@@ -242,7 +242,8 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
         Look::Under => (FRAC_PI_2, -FRAC_PI_2),
         Look::Well => (1.15, 0.12),
         Look::RearWell if car.rear.is_none() => (1.15, 0.12),
-        Look::RearWell => (-1.15, 0.12),
+        // Further behind than in front: tyres are wider there, and the other one would stand in the way.
+        Look::RearWell => (-1.3, 0.12),
         Look::Fit => (now.yaw, now.elevation),
     };
     let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;

@@ -3,6 +3,7 @@
 use bevy_egui::egui::{self, Button, Color32, DragValue, Grid, RichText, Slider, SliderClamping, Stroke, Ui, pos2, vec2};
 
 use super::{View, widgets};
+use crate::answer::along::ASIDE;
 use crate::car::{Shown, Side};
 use crate::motion::{Alignment, Mode, Pose};
 use crate::viewer::posing::both_axles;
@@ -214,7 +215,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
             }
         });
         ui.add_space(2.0);
-        let centre = standing.roll_centre();
+        let centre = standing.roll_centre().filter(|at| at.x.abs() < ASIDE);
         let text = match (&view.posing.stuck, centre) {
             (Some(why), _) => RichText::new(why).color(theme::TOUCH),
             (None, Some(at)) => {
@@ -224,7 +225,7 @@ fn readout(ui: &mut Ui, view: &mut View) {
                 RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}"))
                     .color(theme::SOFT)
             }
-            (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),
+            (None, None) => RichText::new("No roll centre in this pose: both wheels' lines are as good as parallel").color(theme::SOFT),
         };
         ui.horizontal(|ui| {
             if built.car.rear.is_some() {

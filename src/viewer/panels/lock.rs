@@ -47,9 +47,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     );
 }
 
-/// What has the travel that is told: the rack, or the pitman arm's end along its arc.
+/// What has the travel that is told, in a word that a row has room for: the rack, or the pitman arm's end along its arc.
 fn moved(view: &View) -> &'static str {
-    if view.desk.looked_at().car.front.steering_box.is_some() { "Pitman arm" } else { "Rack" }
+    if view.desk.looked_at().car.front.steering_box.is_some() { "Pitman" } else { "Rack" }
 }
 
 type Value = Box<dyn Fn(&LockWay) -> String>;
@@ -90,7 +90,7 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
         }
         let most = lock.ways.iter().map(|w| w.limiter_mm).fold(0.0, f64::max);
         let travel = lock.stop_mm - most;
-        let what = moved(view).to_lowercase();
+        let what = if moved(view) == "Rack" { "rack" } else { "pitman arm" };
         let hint = format!("Sets the {what}'s travel to {} each way, as an edit", view.units.0.length(travel));
         if most > 0.0 && travel > 0.0 && ui.add(Button::new("Fit limiter")).on_hover_text(hint).clicked() {
             let proposal = view.desk.proposal().map(str::to_owned);
@@ -111,7 +111,7 @@ fn pose(answered: &Answered, way: &LockWay) -> Option<Pose> {
 fn ended(way: &LockWay, shown: Shown, moved: &str) -> String {
     let to = words::capital(way.way.word());
     match &way.worst.touch {
-        None => format!("{to}: the {}'s own stop comes first.", moved.to_lowercase()),
+        None => format!("{to}: the {}'s own stop comes first.", if moved == "Rack" { "rack" } else { "pitman arm" }),
         Some(t) => format!(
             "{to}: {} at {}, {} wanted.",
             widgets::pair_words(&t.a, &t.b, false),
