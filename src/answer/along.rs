@@ -23,7 +23,7 @@ const STEPS: u32 = 60;
 
 /// Further aside than this, mm, a roll centre is on its way to infinity, where both wheels' lines are parallel: its height
 /// there is anything at all, and no line is drawn.
-const ASIDE: f64 = 5000.0;
+pub const ASIDE: f64 = 5000.0;
 
 /// Of a number as it is shown, what one is inside.
 fn one(measure: Measure, shown: Shown) -> f64 {
