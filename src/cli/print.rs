@@ -95,6 +95,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         format!("here {unit}"),
         format!("least {unit}"),
         format!("proven {unit}"),
+        format!("± {unit}"),
+        "may touch".to_owned(),
         format!("wanted {unit}"),
         "verdict".to_owned(),
         "least at".to_owned(),
@@ -106,6 +108,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
             p.here.map_or_else(String::new, |g| shown.cell(g.gap_mm)),
             shown.cell(p.worst.gap.gap_mm),
             p.worst.at_least_mm.map_or_else(String::new, |mm| shown.cell(mm)),
+            p.doubt.map_or_else(String::new, |d| shown.cell(d.doubt_mm)),
+            p.doubt.map_or_else(String::new, |d| chance(d.touch_chance)),
             shown.cell(p.wanted_mm),
             p.verdict.word().to_owned(),
             p.worst.at.told(shown),
@@ -115,6 +119,16 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         Form::Json => whole(asked, "gaps", gaps.sentence(shown), gaps),
         Form::Csv => plain(&table.csv()?),
         Form::Text => plain(&format!("{}\n{}", headline(gaps.verdict, &gaps.sentence(shown)), table.text())),
+    }
+}
+
+/// A chance in words that fit a column: nothing where nobody need think of it.
+fn chance(share: f64) -> String {
+    match share {
+        s if s < 0.001 => String::new(),
+        s if s < 0.01 => "< 1 %".to_owned(),
+        s if s > 0.99 => "surely".to_owned(),
+        s => format!("{:.0} %", s * 100.0),
     }
 }
 
