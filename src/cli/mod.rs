@@ -88,7 +88,8 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
         Some(Question::Gaps { asked, pose }) => {
             let (study, shown) = study(&asked)?;
             study.prove(|| false);
-            let gaps = study.gaps(&pose.pose(shown))?;
+            let mut gaps = study.gaps(&pose.pose(shown))?;
+            study.doubt(&mut gaps);
             print::gaps(&asked, &gaps)?;
             Ok(gaps.verdict)
         }

@@ -102,6 +102,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         format!("here {unit}"),
         format!("least {unit}"),
         format!("proven {unit}"),
+        format!("± {unit}"),
+        "may touch".to_owned(),
         format!("wanted {unit}"),
         "verdict".to_owned(),
         "least at".to_owned(),
@@ -113,6 +115,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
             p.here.map_or_else(String::new, |g| shown.cell(g.gap_mm)),
             shown.cell(p.worst.gap.gap_mm),
             p.worst.at_least_mm.map_or_else(String::new, |mm| shown.cell(mm)),
+            p.doubt.map_or_else(String::new, |d| shown.cell(d.doubt_mm)),
+            p.doubt.map_or_else(String::new, |d| chance(d.touch_chance)),
             shown.cell(p.wanted_mm),
             p.verdict.word().to_owned(),
             p.worst.at.told(shown),
@@ -125,6 +129,16 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
             let head = headline(gaps.verdict, &gaps.sentence(shown));
             plain(&format!("{head}\n{}{}", table.text(), notes(&gaps.notes)))
         },
+    }
+}
+
+/// A chance in words that fit a column: nothing where nobody need think of it.
+fn chance(share: f64) -> String {
+    match share {
+        s if s < 0.001 => String::new(),
+        s if s < 0.01 => "< 1 %".to_owned(),
+        s if s > 0.99 => "surely".to_owned(),
+        s => format!("{:.0} %", s * 100.0),
     }
 }
 

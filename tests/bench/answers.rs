@@ -24,7 +24,7 @@ fn answers(c: &mut Criterion) {
         b.iter(|| Study::new(black_box(car.clone())).and_then(|s| s.answers(&pose)));
     });
     let found = study.gaps(&pose).expect("ride height can be taken");
-    group.bench_function("gaps of a frame", |b| b.iter(|| study.gaps_in(&found, black_box(&study.front.ride))));
+    group.bench_function("gaps of a frame", |b| b.iter(|| study.gaps_in(&found, black_box(&study.gear.ride))));
     group.finish();
 }
 
