@@ -10,6 +10,7 @@ use super::posing::Posing;
 use crate::answer::{Answers, Gaps, PairGap, Study};
 use crate::car::Car;
 use crate::motion::Pose;
+use crate::space::Scans;
 
 pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Asking::new())
@@ -57,7 +58,7 @@ type Told = Result<Answered, String>;
 /// What has been asked, and what has been answered.
 #[derive(Resource)]
 pub struct Asking {
-    ask: Sender<(u64, Car)>,
+    ask: Sender<(u64, Car, Scans)>,
     told: Mutex<Receiver<(u64, Told)>>,
     /// Edition of the car last asked about.
     asked: Option<u64>,
@@ -70,15 +71,15 @@ pub struct Asking {
 
 impl Asking {
     fn new() -> Self {
-        let (ask, asked) = channel::<(u64, Car)>();
+        let (ask, asked) = channel::<(u64, Car, Scans)>();
         let (tell, told) = channel();
         std::thread::spawn(move || {
             while let Ok(mut request) = asked.recv() {
                 while let Ok(later) = asked.try_recv() {
                     request = later;
                 }
-                let (edition, car) = request;
-                if tell.send((edition, answer(car))).is_err() {
+                let (edition, car, scans) = request;
+                if tell.send((edition, answer(car, &scans))).is_err() {
                     break;
                 }
             }
@@ -113,8 +114,8 @@ impl Asking {
     }
 }
 
-fn answer(car: Car) -> Told {
-    let study = Study::new(car).map_err(|e| e.to_string())?;
+fn answer(car: Car, scans: &Scans) -> Told {
+    let study = Study::with_scans(car, scans).map_err(|e| e.to_string())?;
     let answers = study.answers(&Pose::default()).map_err(|e| e.to_string())?;
     Ok(Answered { study: Arc::new(study), answers: Arc::new(answers) })
 }
@@ -123,7 +124,8 @@ fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
     if asking.asked != Some(desk.edition) {
         asking.asked = Some(desk.edition);
         // The other end lives as long as this one.
-        let _ = asking.ask.send((desk.edition, desk.looked_at().car.clone()));
+        let built = desk.looked_at();
+        let _ = asking.ask.send((desk.edition, built.car.clone(), built.scans.clone()));
     }
 }
 

@@ -10,7 +10,7 @@ use bevy::prelude::*;
 
 use crate::car::{AxleName, Car, CarFile, Edit};
 use crate::motion::{Frame, Mode, Posed, RunningGear, Standing};
-use crate::space::Parts;
+use crate::space::{Parts, Scans};
 
 pub(super) fn plugin(app: &mut App) {
     app.add_message::<Command>().init_resource::<Notice>().add_systems(PreUpdate, obey_commands);
@@ -48,6 +48,8 @@ pub struct Notice(pub Option<String>);
 pub struct Built {
     /// Its description.
     pub car: Car,
+    /// Its scans, read from beside its file.
+    pub scans: Scans,
     /// Its parts in space.
     pub parts: Parts,
     /// Its axles as mechanisms.
@@ -60,14 +62,16 @@ pub struct Built {
 }
 
 impl Built {
-    fn new(car: Car) -> Result<Self, String> {
+    fn new(file: &CarFile, car: Car) -> Result<Self, String> {
+        let scans = Scans::load(file, &car).map_err(|e| e.to_string())?;
         let gear = RunningGear::new(&car).map_err(|e| format!("The wheels cannot stand on the ground: {e}"))?;
         let turns = gear.front.speed(&gear.ride.front[0], Mode::Steer).map_or(1.0, |speed| speed.turn.z);
         let frames = AxleName::BOTH.map(|name| {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
-        Ok(Self { parts: Parts::new(&car), gear, frames, car, rack_for_left: f64::signum(turns) })
+        let parts = Parts::with_scans(&car, &scans);
+        Ok(Self { scans, parts, gear, frames, car, rack_for_left: f64::signum(turns) })
     }
 
     /// An axle standing in a pose, for its quantities.
@@ -107,7 +111,7 @@ impl Desk {
     /// # Errors
     /// The car as found cannot stand, or the proposal cannot be made.
     pub fn new(file: CarFile, proposal: Option<String>) -> Result<Self, String> {
-        let found = Arc::new(Built::new(file.car().clone())?);
+        let found = Arc::new(Built::new(&file, file.car().clone())?);
         let mut desk = Self {
             path: file.path().map(Path::to_path_buf),
             history: vec![file],
@@ -258,10 +262,10 @@ impl Desk {
         let found = if *file.car() == self.found.car {
             Arc::clone(&self.found)
         } else {
-            Arc::new(Built::new(file.car().clone())?)
+            Arc::new(Built::new(file, file.car().clone())?)
         };
         let looked_at = match &proposal {
-            Some(name) => Arc::new(Built::new(file.proposed(name).map_err(|e| e.to_string())?)?),
+            Some(name) => Arc::new(Built::new(file, file.proposed(name).map_err(|e| e.to_string())?)?),
             None => Arc::clone(&found),
         };
         (self.found, self.looked_at, self.proposal) = (found, looked_at, proposal);

@@ -100,7 +100,8 @@ pub fn of(built: &Built) -> Vec<Part> {
 
 /// A measured shape as it is drawn; thin skins without their thickness.
 fn solid(solid: &Solid) -> Shape {
-    let triangles: Vec<_> = solid.facets.iter().map(|f| f.corners.map(v)).collect();
+    let scanned = solid.skin.iter().flat_map(|s| (0..s.triangles.len()).map(|i| s.triangle(i)));
+    let triangles: Vec<_> = solid.facets.iter().map(|f| f.corners).chain(scanned).map(|t| t.map(v)).collect();
     let bars = solid.bars.iter().map(|b| Shape::bar(v(b.a), v(b.b), [b.radius as f32; 2]));
     bars.fold(Shape::facets(&triangles), Shape::and)
 }
