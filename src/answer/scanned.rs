@@ -40,7 +40,10 @@ impl ScannedMesh {
         match self.report.rims {
             0 => "none: the mesh is closed".to_owned(),
             1 => format!("{} in one rim: an open skin without a hole, or one hole", self.report.open_edges),
-            n => format!("{} in {n} rims: an open skin has one round its outside, and one round each hole", self.report.open_edges),
+            n => format!(
+                "{} in {n} rims: an open skin has one round its outside, and one round each hole",
+                self.report.open_edges
+            ),
         }
     }
 }
@@ -49,6 +52,10 @@ impl Told for ScannedMesh {
     fn sentence(&self, shown: Shown) -> String {
         let [x, y, z] = self.size_mm.map(|mm| shown.cell(mm));
         let triangles = self.report.triangles;
-        format!("{triangles} triangles, {x} x {y} x {z} {} in its own x, y and z, read in {}.", shown.sign(), self.unit.sign())
+        format!(
+            "{triangles} triangles, {x} x {y} x {z} {} in its own x, y and z, read in {}.",
+            shown.sign(),
+            self.unit.sign()
+        )
     }
 }

@@ -49,6 +49,11 @@ pub(super) fn lines(bytes: &[u8]) -> impl Iterator<Item = (usize, &str)> {
 /// The next word as a number.
 pub(super) fn number<'a>(line: usize, words: &mut impl Iterator<Item = &'a str>) -> Result<f64, Fault> {
     let word = words.next().unwrap_or("nothing more");
-    let not = || Fault::at_line(line, &format!("a number belongs here, and this is `{}`", word.chars().take(40).collect::<String>()));
+    let not = || {
+        Fault::at_line(
+            line,
+            &format!("a number belongs here, and this is `{}`", word.chars().take(40).collect::<String>()),
+        )
+    };
     word.parse().map_err(|_| not())
 }

@@ -3,6 +3,7 @@
 //! What scanners write is read: plain float positions, indices of any width, nodes with a matrix or with translation,
 //! rotation and scale. Compressed and sparse meshes are refused in words. Source: glTF 2.0 specification (Khronos).
 
+use std::collections::{BTreeMap, BTreeSet};
 use std::path::Path;
 
 use nalgebra::{Matrix4, Quaternion, UnitQuaternion, Vector3, Vector4};
@@ -59,7 +60,7 @@ struct MeshOf {
 
 #[derive(Deserialize)]
 struct Primitive {
-    attributes: std::collections::BTreeMap<String, usize>,
+    attributes: BTreeMap<String, usize>,
     indices: Option<usize>,
     #[serde(default = "triangles")]
     mode: u32,
@@ -99,7 +100,10 @@ pub(super) fn read(bytes: &[u8], folder: &Path) -> Result<Soup, Fault> {
     let reader = Reader { document: &document, buffers: buffers? };
     let mut soup = Soup::default();
     let scene = document.scenes.get(document.scene.unwrap_or(0));
-    let roots: Vec<usize> = scene.map_or_else(|| (0..document.nodes.len()).collect(), |s| s.nodes.clone());
+    // Without a scene all stands that nothing else holds.
+    let held: BTreeSet<usize> = document.nodes.iter().flat_map(|n| n.children.iter().copied()).collect();
+    let loose = || (0..document.nodes.len()).filter(|n| !held.contains(n)).collect();
+    let roots: Vec<usize> = scene.map_or_else(loose, |s| s.nodes.clone());
     let mut waiting: Vec<(usize, Matrix4<f64>)> = roots.into_iter().map(|n| (n, Matrix4::identity())).collect();
     let mut seen = vec![false; document.nodes.len()];
     while let Some((index, above)) = waiting.pop() {
@@ -237,7 +241,9 @@ impl Reader<'_> {
             return Err(Fault::new("this glTF file's mesh is compressed or sparse: export it without compression"));
         };
         if accessor.kind != kind || !types.contains(&accessor.component_type) {
-            return Err(Fault::new("this glTF file's mesh is packed in an odd way: export it with plain float positions"));
+            return Err(Fault::new(
+                "this glTF file's mesh is packed in an odd way: export it with plain float positions",
+            ));
         }
         let view = self.document.buffer_views.get(view).ok_or_else(missing)?;
         let buffer = self.buffers.get(view.buffer).ok_or_else(missing)?;
@@ -254,7 +260,8 @@ impl Reader<'_> {
             return Err(missing());
         }
         for n in 0..accessor.count {
-            let from = n.checked_mul(stride).and_then(|off| off.checked_add(accessor.byte_offset)).ok_or_else(missing)?;
+            let from =
+                n.checked_mul(stride).and_then(|off| off.checked_add(accessor.byte_offset)).ok_or_else(missing)?;
             visit(Bytes::new(bytes.get(from..).ok_or_else(missing)?, 0), size)?;
         }
         Ok(())

@@ -86,11 +86,14 @@ impl Mesh {
             return Err(Fault::new("this mesh file has points but no triangles: mesh the scan before it is exported"));
         }
         if given > MOST {
-            let what = format!("this mesh has {given} triangles, and {MOST} at most are taken: thin it out, or cut it to the part");
+            let what = format!(
+                "this mesh has {given} triangles, and {MOST} at most are taken: thin it out, or cut it to the part"
+            );
             return Err(Fault(what));
         }
         if let Some(n) = soup.triangles.iter().position(|t| t.iter().any(|c| !finite(&soup.corners[*c as usize]))) {
-            let what = format!("triangle {} has a corner that is no number: repair the scan and export it again", n + 1);
+            let what =
+                format!("triangle {} has a corner that is no number: repair the scan and export it again", n + 1);
             return Err(Fault(what));
         }
         let (corners, mut triangles) = welded(&soup);

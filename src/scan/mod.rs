@@ -93,7 +93,9 @@ pub fn read(path: &Path, bytes: &[u8]) -> Result<Mesh, Fault> {
         "obj" => obj::read(bytes),
         "ply" => ply::read(bytes),
         "glb" | "gltf" => gltf::read(bytes, path.parent().unwrap_or(Path::new(""))),
-        _ => Err(Fault::new("a mesh file's name ends in .stl, .obj, .ply, .glb or .gltf: export the scan as one of these")),
+        _ => Err(Fault::new(
+            "a mesh file's name ends in .stl, .obj, .ply, .glb or .gltf: export the scan as one of these",
+        )),
     }?;
     Mesh::new(soup)
 }

@@ -77,7 +77,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Soup, Fault> {
                 }
                 if element.name == "face" && property.name.starts_with("vertex_ind") {
                     let known = |v: &f64| (0.0..soup.corners.len() as f64).contains(v).then_some(*v as u32);
-                    let Some(face) = face.iter().map(known).collect::<Option<Vec<u32>>>().filter(|f| f.len() >= 3) else {
+                    let Some(face) = face.iter().map(known).collect::<Option<Vec<u32>>>().filter(|f| f.len() >= 3)
+                    else {
                         return Err(here(Fault::new("it names corners that are not there: export the scan again")));
                     };
                     soup.fan(&face);
@@ -151,7 +152,8 @@ impl Body<'_> {
             let Some(word) = self.words.next() else {
                 return Err(Fault::new("the file ends before it: copy it or export it again"));
             };
-            let not = || Fault(format!("a number belongs here, and this is `{}`", word.chars().take(40).collect::<String>()));
+            let not =
+                || Fault(format!("a number belongs here, and this is `{}`", word.chars().take(40).collect::<String>()));
             return word.parse().map_err(|_| not());
         }
         let mut low_first = [0; 8];

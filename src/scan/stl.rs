@@ -25,7 +25,8 @@ pub(super) fn read(bytes: &[u8]) -> Result<Soup, Fault> {
 fn binary(bytes: &[u8], count: usize) -> Result<Soup, Fault> {
     let there = (bytes.len() - HEAD) / EACH;
     if there < count {
-        let what = format!("the file ends after {there} of the {count} triangles that it states: copy it or export it again");
+        let what =
+            format!("the file ends after {there} of the {count} triangles that it states: copy it or export it again");
         return Err(Fault::new(what));
     }
     let mut soup = Soup::default();
@@ -58,9 +59,14 @@ fn as_text(bytes: &[u8]) -> Result<Soup, Fault> {
                 soup.corners.push(Vector3::new(next()?, next()?, next()?));
             }
             "endfacet" if in_facet && soup.corners.len().is_multiple_of(3) => in_facet = false,
-            "endfacet" => return Err(Fault::at_line(line, "a facet of an STL file has three corners: export it again")),
+            "endfacet" => {
+                return Err(Fault::at_line(line, "a facet of an STL file has three corners: export it again"));
+            }
             other => {
-                let what = format!("`{}` has no place in an STL file: export it again", other.chars().take(40).collect::<String>());
+                let what = format!(
+                    "`{}` has no place in an STL file: export it again",
+                    other.chars().take(40).collect::<String>()
+                );
                 return Err(Fault::at_line(line, &what));
             }
         }

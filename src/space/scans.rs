@@ -130,11 +130,8 @@ fn scanned(folder: &Path, scan: &Scan, car: &Car) -> Result<Scanned, (&'static s
     let path = folder.join(&scan.file);
     let in_file = |fault: Fault| ("file", format!("`{}`: {fault}", scan.file));
     let about = fs::metadata(&path).ok();
-    let version = Version {
-        time: about.as_ref().and_then(|a| a.modified().ok()),
-        length: about.map_or(0, |a| a.len()),
-        path,
-    };
+    let version =
+        Version { time: about.as_ref().and_then(|a| a.modified().ok()), length: about.map_or(0, |a| a.len()), path };
     let read = FILES.get(version.clone(), || {
         let bytes = scan::load(&version.path)?;
         Ok(Read { mesh: scan::read(&version.path, &bytes)?, check: scan::check_line(&bytes) })

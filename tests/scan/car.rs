@@ -84,7 +84,12 @@ fn a_fault_stands_at_its_place_in_the_car_file() {
         (FILE, "file: \"scans/arc.stl\",", FILE, "there is no such mesh file: copy the scan there"),
         (FILE, "file: \"car.ron\",", FILE, "export the scan as one of these"),
         (PLACE, "", "place: [", ""),
-        ("from: (-500, 580, 330), to: (500, 840, 800)", "from: (900, 580, 330), to: (999, 840, 800)", "trim:", "nothing of the scan lies in this box"),
+        (
+            "from: (-500, 580, 330), to: (500, 840, 800)",
+            "from: (900, 580, 330), to: (999, 840, 800)",
+            "trim:",
+            "nothing of the scan lies in this box",
+        ),
         ("from: (-500, 580, 330)", "from: (500, 580, 330)", "trim:", "the box has no inside"),
         ("unit: mm,\n            as", "unit: in,\n            as", "place: [", "25.4"),
         ("as: panel,", "as: pannel,", "as: panel", "did you mean `panel`?"),
@@ -100,7 +105,8 @@ fn a_fault_stands_at_its_place_in_the_car_file() {
         assert!(error.line().is_some_and(|l| l.abs_diff(line(at)) <= 1), "{to}: {error}");
     }
     // Two points leave it to turn, and so do points on a line.
-    let two = DEMO.find("(scan: (238.3").expect("the third")..DEMO.find("            ],\n            trim").expect("the end");
+    let two =
+        DEMO.find("(scan: (238.3").expect("the third")..DEMO.find("            ],\n            trim").expect("the end");
     let error = loaded(&DEMO[two], "").expect_err("two points");
     assert!(error.what().contains("three picked points or more, and here are 2"), "{error}");
 }
@@ -115,13 +121,20 @@ fn without_points_a_scan_is_in_the_cars_coordinates_already() {
     fs::write(&path, &text).expect("a file");
     let file = CarFile::open(&path).expect("it opens");
     let found = study(&file, None);
-    assert_eq!(found.parts.body[0].solid.around, [Vector3::new(-400.0, 590.0, 300.0), Vector3::new(400.0, 820.0, 700.0)]);
+    assert_eq!(
+        found.parts.body[0].solid.around,
+        [Vector3::new(-400.0, 590.0, 300.0), Vector3::new(400.0, 820.0, 700.0)]
+    );
     // A proposal moves a scan as it moves any part, the right one's y the other way, and takes it away.
     let moved = study(&file, Some("bigger tyres"));
     assert_eq!(moved.parts.body[0].solid.around[0].y, 610.0);
     assert_eq!(moved.parts.body[1].solid.around[1].y, -610.0);
-    fs::write(&path, text.replace("lower_body(by: 30)", "remove(\"wheel arch\")").replace(", move_part(part: \"wheel arch\", by: (0, 20, 0))", ""))
-        .expect("a file");
+    fs::write(
+        &path,
+        text.replace("lower_body(by: 30)", "remove(\"wheel arch\")")
+            .replace(", move_part(part: \"wheel arch\", by: (0, 20, 0))", ""),
+    )
+    .expect("a file");
     let file = CarFile::open(&path).expect("it opens");
     assert!(study(&file, Some("bigger tyres")).parts.body.is_empty());
     // In metres it would reach to the next town.

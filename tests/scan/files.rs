@@ -27,7 +27,10 @@ pub fn binary_stl((corners, triangles): &Shape) -> Vec<u8> {
     bytes.extend((triangles.len() as u32).to_le_bytes());
     for t in triangles {
         bytes.extend([0; 12]);
-        bytes.extend(t.iter().flat_map(|c| corners[*c as usize].iter().flat_map(|v| (*v as f32).to_le_bytes()).collect::<Vec<_>>()));
+        bytes.extend(
+            t.iter()
+                .flat_map(|c| corners[*c as usize].iter().flat_map(|v| (*v as f32).to_le_bytes()).collect::<Vec<_>>()),
+        );
         bytes.extend([0; 2]);
     }
     bytes
@@ -180,6 +183,39 @@ fn slips_of_a_scan_are_counted_as_trimesh_counts_them() {
     assert!((area / reference["area"].as_f64().expect("an area") - 1.0).abs() < 1e-6);
 }
 
+/// In two pieces and without a scene: the description beside its buffer, or with the buffer written within it.
+#[test]
+fn a_gltf_file_finds_its_buffer_beside_it_or_within() {
+    let bytes = glb(&arch());
+    let length = |at: usize| u32::from_le_bytes(bytes[at..at + 4].try_into().expect("four bytes")) as usize;
+    let json = &bytes[20..20 + length(12)];
+    let data = &bytes[20 + length(12) + 8..];
+    let folder = tempfile::tempdir().expect("a folder");
+    std::fs::write(folder.path().join("arch.bin"), data).expect("a file");
+    // Base64 by RFC 4648: six bits to a letter.
+    let letters = b"ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz0123456789+/";
+    let in_letters: String = data
+        .chunks(3)
+        .flat_map(|c| {
+            let bits = (0..3).fold(0u32, |bits, k| bits << 8 | u32::from(*c.get(k).unwrap_or(&0)));
+            (0..4).map(move |k| if k <= c.len() { letters[(bits >> (18 - 6 * k) & 63) as usize] as char } else { '=' })
+        })
+        .collect();
+    for uri in ["arch.bin".to_owned(), format!("data:application/octet-stream;base64,{in_letters}")] {
+        let mut document: Value = serde_json::from_slice(json).expect("JSON");
+        document["buffers"][0]["uri"] = uri.into();
+        document.as_object_mut().expect("an object").remove("scenes");
+        let path = folder.path().join("arch.gltf");
+        let mesh = read(&path, document.to_string().as_bytes()).expect("a mesh");
+        assert_eq!(placed(&mesh), placed(&read(Path::new("arch.glb"), &bytes).expect("a mesh")));
+    }
+    std::fs::remove_file(folder.path().join("arch.bin")).expect("it is there");
+    let mut document: Value = serde_json::from_slice(json).expect("JSON");
+    document["buffers"][0]["uri"] = "arch.bin".into();
+    let fault = refused(&folder.path().join("arch.gltf").display().to_string(), document.to_string().as_bytes());
+    assert!(fault.starts_with("its buffer `arch.bin`: there is no such mesh file"), "{fault}");
+}
+
 fn refused(name: &str, bytes: &[u8]) -> String {
     read(Path::new(name), bytes).expect_err("a bad file").to_string()
 }
@@ -193,14 +229,19 @@ fn a_bad_file_says_where_and_what_to_do() {
     assert!(refused("a.stl", b"solid a\nfacet normal 0 0 1\nouter loop\nvertex 0 0 zero\n").starts_with("line 4: "));
     assert!(refused("a.obj", b"v 0 0 0\nv 1 0 0\nv 0 1 0\nf 1 2 4\n").starts_with("line 4: there is no corner `4`"));
     assert!(refused("a.obj", b"v 0 0 0\n").contains("no triangles"));
-    assert!(refused("a.obj", b"v 0 0 nan\nv 1 0 0\nv 0 1 0\nf 1 2 3\n").starts_with("triangle 1 has a corner that is no number"));
+    assert!(
+        refused("a.obj", b"v 0 0 nan\nv 1 0 0\nv 0 1 0\nf 1 2 3\n")
+            .starts_with("triangle 1 has a corner that is no number")
+    );
     assert!(refused("a.obj", b"v 0 0 0\nv 1 0 0\nv 2 0 0\nf 1 2 3\nf 1 1 2\n").contains("no triangle with an area"));
     let ply = ply(&arch(), "binary_little_endian");
     assert!(refused("a.ply", &ply[..ply.len() - 7]).starts_with("face 240 of 240: "));
     assert!(refused("a.ply", b"ply\nformat ascii 1.0\nelement vertices many\n").starts_with("line 3: "));
     let huge = b"ply\nformat binary_little_endian 1.0\nelement vertex 99999999999\nproperty float x\nproperty float y\nproperty float z\nend_header\n";
     assert!(refused("a.ply", huge).starts_with("vertex 1 of 99999999999: "));
-    assert!(refused("a.gltf", b"{\"nodes\":[{\"children\":[0]}]}").contains("in a circle"));
+    assert!(
+        refused("a.gltf", b"{\"scenes\":[{\"nodes\":[0]}],\"nodes\":[{\"children\":[0]}]}").contains("in a circle")
+    );
 }
 
 proptest! {

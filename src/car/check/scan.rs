@@ -18,7 +18,9 @@ pub(super) fn scan(unit: FileUnit, scan: &Scan) -> Checked {
         return Err(CarError::new(what).within("file"));
     }
     if let Some(check) = &scan.check
-        && !check.strip_prefix("sha256:").is_some_and(|hex| hex.len() == 64 && hex.chars().all(|c| c.is_ascii_hexdigit()))
+        && !check
+            .strip_prefix("sha256:")
+            .is_some_and(|hex| hex.len() == 64 && hex.chars().all(|c| c.is_ascii_hexdigit()))
     {
         let what = "`check` is `sha256:` and 64 digits: run `scribeline scan` on the mesh file and paste the line";
         return Err(CarError::new(what).within("check"));
