@@ -1,5 +1,7 @@
-//! Answers, worked out beside the window: the latest request wins, and the last answer stays until the next is in.
+//! Answers, worked out beside the window: the latest request wins, and the last answer stays until the next is in. What
+//! takes longer, the proof of the gaps first of all, follows the quick answers, and is dropped when the car changes.
 
+use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -7,9 +9,9 @@ use bevy::prelude::*;
 
 use super::desk::Desk;
 use super::posing::Posing;
-use crate::answer::{Answers, Gaps, PairGap, Study};
-use crate::car::Car;
-use crate::motion::Pose;
+use crate::answer::{Alignment, Answers, Gaps, PairGap, Springs, Stance, Study};
+use crate::car::{AxleName, Car, Shown};
+use crate::motion::{Along, Pose};
 use crate::space::Scans;
 
 pub(super) fn plugin(app: &mut App) {
@@ -31,6 +33,12 @@ pub enum Question {
     Cut,
     /// How the wheels stand: a plot beside the stage.
     Curves,
+    /// Every number of an axle, and how sure it is.
+    Alignment,
+    /// Strokes, bars and joints.
+    Springs,
+    /// Ride heights and ramps.
+    Stance,
 }
 
 /// The pair of parts that is looked at more closely, by their names.
@@ -51,6 +59,17 @@ pub struct Answered {
     pub study: Arc<Study>,
     /// Its answers.
     pub answers: Arc<Answers>,
+    /// What follows when there is time for it.
+    pub later: Option<Arc<Later>>,
+}
+
+/// Answers that take longer.
+#[derive(Debug)]
+pub struct Later {
+    /// The numbers of the front and the rear axle, rates for 25 mm of bump.
+    pub alignment: [Option<Alignment>; 2],
+    /// Strokes, bars and joints.
+    pub springs: Springs,
 }
 
 type Told = Result<Answered, String>;
@@ -66,26 +85,49 @@ pub struct Asking {
     answered: Option<u64>,
     last: Option<Told>,
     here: Option<Gaps>,
-    measured: Option<(u64, u64)>,
+    stance: Option<Stance>,
+    measured: Option<(u64, u64, bool)>,
+    /// Edition of the car that answers are wanted for.
+    wanted: Arc<AtomicU64>,
 }
 
 impl Asking {
     fn new() -> Self {
         let (ask, asked) = channel::<(u64, Car, Scans)>();
         let (tell, told) = channel();
+        let wanted = Arc::new(AtomicU64::new(0));
+        let still = Arc::clone(&wanted);
         std::thread::spawn(move || {
             while let Ok(mut request) = asked.recv() {
                 while let Ok(later) = asked.try_recv() {
                     request = later;
                 }
                 let (edition, car, scans) = request;
-                if tell.send((edition, answer(car, &scans))).is_err() {
+                let told = answer(car, &scans);
+                let quick = told.as_ref().ok().cloned();
+                if tell.send((edition, told)).is_err() {
+                    break;
+                }
+                let changed = || still.load(Ordering::Relaxed) != edition;
+                if let Some(whole) = quick.and_then(|quick| later(quick, changed))
+                    && tell.send((edition, Ok(whole))).is_err()
+                {
                     break;
                 }
             }
         });
         let told = Mutex::new(told);
-        Self { ask, told, asked: None, answered: None, last: None, here: None, measured: None }
+        Self {
+            ask,
+            told,
+            asked: None,
+            answered: None,
+            last: None,
+            here: None,
+            stance: None,
+            measured: None,
+            wanted,
+        }
     }
 
     /// The last answers; those of an earlier state of the car while newer ones are being worked out.
@@ -103,6 +145,11 @@ impl Asking {
         self.here.as_ref()
     }
 
+    /// How the car stands in the pose that is shown, while that is looked at.
+    pub fn stance(&self) -> Option<&Stance> {
+        self.stance.as_ref()
+    }
+
     /// Whether newer answers are still to come.
     pub fn working(&self) -> bool {
         self.answered != self.asked
@@ -117,12 +164,27 @@ impl Asking {
 fn answer(car: Car, scans: &Scans) -> Told {
     let study = Study::with_scans(car, scans).map_err(|e| e.to_string())?;
     let answers = study.answers(&Pose::default()).map_err(|e| e.to_string())?;
-    Ok(Answered { study: Arc::new(study), answers: Arc::new(answers) })
+    Ok(Answered { study: Arc::new(study), answers: Arc::new(answers), later: None })
+}
+
+/// The same answers with the gaps proven and doubted, and what else takes its time. None where the car has changed.
+fn later(quick: Answered, changed: impl Fn() -> bool + Sync) -> Option<Answered> {
+    let study = &quick.study;
+    let numbers = |axle| study.alignment(axle, Along::Travel, None, Shown::Mm).ok();
+    let later = Later { alignment: AxleName::BOTH.map(numbers), springs: study.springs() };
+    study.prove(&changed);
+    if changed() {
+        return None;
+    }
+    let mut answers = study.answers(&Pose::default()).ok()?;
+    study.doubt(&mut answers.gaps);
+    Some(Answered { answers: Arc::new(answers), later: Some(Arc::new(later)), ..quick.clone() })
 }
 
 fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
     if asking.asked != Some(desk.edition) {
         asking.asked = Some(desk.edition);
+        asking.wanted.store(desk.edition, Ordering::Relaxed);
         // The other end lives as long as this one.
         let built = desk.looked_at();
         let _ = asking.ask.send((desk.edition, built.car.clone(), built.scans.clone()));
@@ -139,13 +201,16 @@ fn hear(mut asking: ResMut<Asking>) {
     }
 }
 
-/// Measures the pairs again whenever the car stands otherwise.
-fn measure_here(mut asking: ResMut<Asking>, desk: Res<Desk>, posing: Res<Posing>) {
-    let now = (desk.edition, posing.edition);
+/// Measures the pairs again whenever the car stands otherwise, and its stance while that is looked at.
+fn measure_here(mut asking: ResMut<Asking>, desk: Res<Desk>, posing: Res<Posing>, question: Res<Question>) {
+    let standing = *question == Question::Stance;
+    let now = (desk.edition, posing.edition, standing);
     if asking.measured == Some(now) || asking.answered != Some(desk.edition) {
         return;
     }
     let (Some(Ok(answered)), Some(stands)) = (&asking.last, &posing.stands) else { return };
+    let stance = if standing { answered.study.stance(&stands.pose).ok() } else { None };
     asking.here = Some(answered.study.gaps_in(&answered.answers.gaps, stands));
+    asking.stance = stance;
     asking.measured = Some(now);
 }

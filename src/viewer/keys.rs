@@ -50,7 +50,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     (
         "Show",
         &[
-            ("G, L, C, V", "Gaps, lock, cut, curves"),
+            ("G, L, C", "Gaps, lock, cut"),
+            ("V, A, S, T", "Curves, alignment, springs, stance"),
             ("K", "Keep-out"),
             ("B", "As found behind a proposal"),
             ("U", "Millimetres or inches"),
@@ -136,6 +137,9 @@ impl Hands<'_> {
             "l" => *self.question = Question::Lock,
             "c" => *self.question = Question::Cut,
             "v" => *self.question = Question::Curves,
+            "a" => *self.question = Question::Alignment,
+            "s" => *self.question = Question::Springs,
+            "t" => *self.question = Question::Stance,
             "k" => self.hidden.toggle(Layer::KeepOut),
             "b" => self.hidden.toggle(Layer::Ghost),
             "u" => self.units.0 = if self.units.0 == Shown::Mm { Shown::In } else { Shown::Mm },

@@ -47,7 +47,7 @@ pub(super) fn draw(
             limiters(&mut labels, &sight, answered, &posing, units.0);
         }
         Question::Cut => stations(&mut labels, &sight, answered, units.0),
-        Question::Curves => {}
+        Question::Curves | Question::Alignment | Question::Springs | Question::Stance => {}
     }
     Ok(())
 }

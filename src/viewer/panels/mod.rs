@@ -1,5 +1,6 @@
 //! The panels around the stage. They read what there is, and change nothing but through commands and the pose.
 
+mod alignment;
 mod bottom;
 mod chosen;
 mod curves;
@@ -9,6 +10,8 @@ mod help;
 mod left;
 mod lock;
 mod questions;
+mod springs;
+mod stance;
 mod top;
 pub mod widgets;
 

@@ -2,46 +2,59 @@
 
 use bevy_egui::egui::{self, Align, Frame, Label, Layout, Margin, RichText, Sense, Stroke, Ui};
 
-use super::{View, curves, cut, gaps, lock, widgets};
-use crate::answer::{Range, Told, Verdict};
-use crate::motion::Quantity;
+use super::{View, alignment, curves, cut, gaps, lock, springs, stance, widgets};
+use crate::answer::{Told, Verdict};
 use crate::viewer::asking::Question;
 use crate::viewer::theme;
 
 pub(super) fn cards(ui: &mut Ui, view: &mut View) {
     let shown = view.units.0;
-    for (question, name) in
-        [(Question::Gaps, "Gaps"), (Question::Lock, "Lock"), (Question::Cut, "Cut"), (Question::Curves, "Curves")]
-    {
-        let answer = view.asking.answers().and_then(|a| {
+    for (question, name) in [(Question::Gaps, "Gaps"), (Question::Lock, "Lock"), (Question::Cut, "Cut")] {
+        let answer = view.asking.answers().map(|a| {
             let answers = &a.answers;
-            Some(match question {
-                Question::Gaps => {
+            match question {
+                Question::Lock => (answers.lock.verdict, answers.lock.sentence(shown)),
+                Question::Cut => (answers.cut.verdict, answers.cut.sentence(shown)),
+                _ => {
                     let gaps = view.asking.gaps().unwrap_or(&answers.gaps);
-                    (Some(gaps.verdict), gaps.sentence(shown))
+                    (gaps.verdict, gaps.sentence(shown))
                 }
-                Question::Lock => (Some(answers.lock.verdict), answers.lock.sentence(shown)),
-                Question::Cut => (Some(answers.cut.verdict), answers.cut.sentence(shown)),
-                // No verdict to show, so it leaves the room to the other tables until it is chosen.
-                Question::Curves if *view.question != question => (None, String::new()),
-                // At ride height alone: two poses.
-                Question::Curves => (None, {
-                    let axle = view.axle.of(&a.study.car);
-                    let usual = [Quantity::Camber, Quantity::Toe];
-                    let curves = a.study.curves(axle, Range::at(0.0), Range::at(0.0), Some(&usual));
-                    curves.ok()?.sentence(shown)
-                }),
-            })
+            }
         });
         if card(ui, name, answer, view.asking.working(), *view.question == question) {
             *view.question = question;
             view.pair.0 = None;
         }
     }
+    studies(ui, view);
 }
 
-/// One question: its name, its verdict, if it has one, as sign, word and colour, and its answer. Says whether it was pressed.
-fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, working: bool, chosen: bool) -> bool {
+/// What is looked up rather than judged, in one row, so that the tables keep their room.
+const STUDIES: [(Question, &str, &str); 4] = [
+    (Question::Curves, "Curves", "Any number of either axle against travel, roll or steering, as a plot"),
+    (Question::Alignment, "Alignment", "Every number of an axle, how sure it is, and what to measure again"),
+    (Question::Springs, "Springs", "Damper strokes, anti-roll bars, and how far joints swing"),
+    (Question::Stance, "Stance", "Ride heights, the lowest point and the ramps, in the pose shown"),
+];
+
+fn studies(ui: &mut Ui, view: &mut View) {
+    ui.add_space(1.0);
+    ui.columns(STUDIES.len(), |columns| {
+        for (ui, (question, name, hint)) in columns.iter_mut().zip(STUDIES) {
+            let chosen = *view.question == question;
+            let word = RichText::new(name).size(12.5);
+            let size = bevy_egui::egui::vec2(ui.available_width(), 26.0);
+            let button = bevy_egui::egui::Button::new(word).selected(chosen).min_size(size);
+            if ui.add(button).on_hover_text(hint).clicked() {
+                *view.question = question;
+                view.pair.0 = None;
+            }
+        }
+    });
+}
+
+/// One question: its name, its verdict as sign, word and colour, and its answer. Says whether it was pressed.
+fn card(ui: &mut Ui, name: &str, answer: Option<(Verdict, String)>, working: bool, chosen: bool) -> bool {
     let (fill, edge) = if chosen { (theme::BLUE_WASH, theme::BLUE) } else { (theme::BLANK, theme::RULE) };
     let frame =
         Frame::new().fill(fill).stroke(Stroke::new(1.0, edge)).corner_radius(4).inner_margin(Margin::symmetric(9, 5));
@@ -51,14 +64,7 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, work
         ui.horizontal(|ui| {
             ui.label(RichText::new(name).font(theme::strong(14.0)));
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &answer {
-                Some((None, text)) if !working => {
-                    if text.is_empty() {
-                        ui.label(
-                            RichText::new("camber, toe, roll centre \u{2026} as plots").size(12.5).color(theme::SOFT),
-                        );
-                    }
-                }
-                Some((Some(verdict), _)) if !working => {
+                Some((verdict, _)) if !working => {
                     ui.spacing_mut().item_spacing.x = 5.0;
                     let word = RichText::new(verdict.word()).font(theme::strong(13.0)).color(widgets::colour(*verdict));
                     ui.label(word);
@@ -68,7 +74,7 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, work
                 _ => drop(ui.label(RichText::new("no answer").color(theme::SOFT))),
             });
         });
-        if let Some((_, sentence)) = answer.as_ref().filter(|(_, sentence)| !sentence.is_empty()) {
+        if let Some((_, sentence)) = &answer {
             let colour = if working { theme::SOFT } else { theme::INK };
             ui.add(Label::new(RichText::new(sentence).size(12.5).color(colour)).wrap());
         }
@@ -81,8 +87,10 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Option<Verdict>, String)>, work
 }
 
 pub(super) fn table(ui: &mut Ui, view: &mut View) {
-    if *view.question == Question::Curves {
-        return curves::table(ui, view.units.0);
+    match *view.question {
+        Question::Curves => return curves::table(ui, view.units.0),
+        Question::Stance => return stance::table(ui, view),
+        _ => {}
     }
     if let Some(why) = view.asking.refusal() {
         widgets::caution(ui, &format!("No answer: {why}"));
@@ -93,6 +101,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Question::Gaps => gaps::table(ui, view, &answered),
         Question::Lock => lock::table(ui, view, &answered),
         Question::Cut => cut::table(ui, view, &answered),
-        Question::Curves => {}
+        Question::Alignment => alignment::table(ui, view, &answered),
+        Question::Springs => springs::table(ui, view, &answered),
+        Question::Curves | Question::Stance => {}
     }
 }

@@ -32,7 +32,7 @@ fn light_up(
 ) {
     let verdicts = match *question {
         Question::Gaps | Question::Lock => verdicts(&asking),
-        Question::Cut | Question::Curves => HashMap::new(),
+        _ => HashMap::new(),
     };
     for (part, mut material) in &mut drawn {
         let verdict = part.role.and_then(|role| verdicts.get(&role).copied());
