@@ -39,6 +39,8 @@ const STUDIES: [(Question, &str, &str); 4] = [
 
 fn studies(ui: &mut Ui, view: &mut View) {
     ui.add_space(1.0);
+    ui.spacing_mut().item_spacing.x = 4.0;
+    ui.spacing_mut().button_padding.x = 3.0;
     ui.columns(STUDIES.len(), |columns| {
         for (ui, (question, name, hint)) in columns.iter_mut().zip(STUDIES) {
             let chosen = *view.question == question;
