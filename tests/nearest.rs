@@ -14,11 +14,9 @@ fn wheels() -> impl Strategy<Value = (Wheel, Mounted)> {
     let wheel = (100.0..350.0f64, -60.0..70.0f64, 5.0..30.0f64, 5.0..60.0f64);
     let measured = prop::option::weighted(0.3, (0.4..0.99f64, 0.1..0.99f64));
     (size, wheel, measured).prop_filter_map("no such tyre", |(size, (width, offset, barrel, centre), measured)| {
-        let wheel = Wheel { width, offset, spacer: 0.0, barrel, centre };
+        let wheel = Wheel { barrel, centre, ..Wheel::new(width, offset) };
         let size = size.parse().expect("a size");
-        let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
-        let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
-        let mut m = tyre.mounted(&wheel);
+        let mut m = Tyre::new(size).mounted(&wheel);
         let height = m.radius - m.rim_radius;
         if let Some((tread, shoulder)) = measured {
             m.tread_width = tread * m.section_width;
@@ -119,11 +117,9 @@ proptest! {
 /// Along a bar that meets the axis the distance from the axis has a corner, which must not hide what lies behind it.
 #[test]
 fn a_bar_straight_across_the_axis_meets_the_tread_behind_it() {
-    let wheel = Wheel { width: 140.0, offset: 30.0, spacer: 0.0, barrel: 16.0, centre: 40.0 };
+    let wheel = Wheel { barrel: 16.0, ..Wheel::new(140.0, 30.0) };
     let size = "175/70R13".parse().expect("a size");
-    let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
-    let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
-    let ring = Ring::tyre(&tyre.mounted(&wheel));
+    let ring = Ring::tyre(&Tyre::new(size).mounted(&wheel));
     let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
     for z in [230.0, 250.0, 270.0, 400.0] {
         // From the hollow over the axis, towards the rubber on the other side, into it or out through it.

@@ -13,6 +13,7 @@ pub mod plot;
 pub mod springs;
 pub mod stance;
 mod study;
+pub mod wheels;
 pub mod words;
 
 use serde::Serialize;
@@ -27,6 +28,7 @@ pub use plot::{Line, Plot, PlotAxis};
 pub use springs::Springs;
 pub use stance::Stance;
 pub use study::{Answers, NoAnswer, Study};
+pub use wheels::Wheels;
 pub use words::Told;
 
 /// How an answer stands against what was asked for.

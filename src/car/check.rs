@@ -20,6 +20,7 @@ mod look;
 mod points;
 mod steering;
 mod stiff;
+mod wheel;
 
 /// Farther than this from the origin is no part of a car, mm.
 const FAR: f64 = 20_000.0;

@@ -102,6 +102,11 @@ pub enum Question {
         #[command(flatten)]
         pose: PoseArgs,
     },
+    /// Wheels and tyres: sizes, offsets, fit on hub and over brake, and what a swap changes
+    Wheels {
+        #[command(flatten)]
+        asked: Asked,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell

@@ -2,6 +2,7 @@
 
 mod springs;
 mod stance;
+mod wheels;
 
 use std::io::{self, Write};
 
@@ -17,6 +18,7 @@ use crate::motion::{Measure, Quantity};
 
 pub use springs::springs;
 pub use stance::stance;
+pub use wheels::wheels;
 
 /// Why an answer could not be printed.
 #[derive(Debug, thiserror::Error)]
