@@ -269,7 +269,7 @@ mod tests {
     #[test]
     fn a_roll_centre_on_its_way_to_infinity_leaves_a_gap_rather_than_a_spike() {
         let (found, proposed) = demo(str::to_owned);
-        let plot = plot(&subjects(&found, &proposed), Quantity::RollCentreHeight, Along::Travel, Shown::Mm).unwrap();
+        let plot = plot(&subjects(&found, &proposed), AxleName::Front, Quantity::RollCentreHeight, Along::Travel, Shown::Mm).unwrap();
         for line in &plot.lines {
             assert_eq!(line.runs().count(), 2, "{}", line.name);
             let steps = line.runs().flat_map(|run| run.windows(2)).map(|w| (w[1][1] - w[0][1]).abs());

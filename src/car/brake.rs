@@ -23,7 +23,7 @@ pub struct Caliper {
     /// Its outermost point from the spin axis, mm.
     #[serde(deserialize_with = "units::length")]
     pub radius: f64,
-    /// How far in towards the axis it reaches, mm; 90 mm where it is left out (common practice, no source).
+    /// How far in towards the axis it reaches, mm; 60 mm where it is left out (common practice, no source).
     #[serde(default = "default_depth", deserialize_with = "units::length")]
     pub depth: f64,
     /// Its inboard side outboard of the hub's face, where a wheel or its spacer sits, mm: negative where it lies inboard.
@@ -41,7 +41,7 @@ pub struct Caliper {
 }
 
 fn default_depth() -> f64 {
-    90.0
+    60.0
 }
 
 /// It takes part in no gap to the wheel, which is round: straight behind will do.

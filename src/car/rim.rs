@@ -19,7 +19,7 @@ pub struct Wheel {
     pub barrel: f64,
     /// Thickness of the centre outboard of the mounting face, mm.
     pub centre: f64,
-    /// What each flange adds to the width, mm.
+    /// What each flange adds to the width, over its lip, mm.
     pub flange: f64,
     /// The spokes, where they are described. Where not, they stand right at the mounting face and are as thick as the
     /// centre.

@@ -8,6 +8,11 @@ use crate::car::{Mounted, Spokes, Wheel};
 
 /// Flange height over the bead seat of a J rim contour, mm (ETRTO Standards Manual, from memory: 17.3 for J).
 const FLANGE_HEIGHT: f64 = 17.3;
+/// Thickness of a flange below its lip, mm (common practice, no source).
+const WALL: f64 = 6.0;
+/// Height of the lip that a flange is rolled out to, mm (J contour, ETRTO Standards Manual, from memory: rolled to a
+/// radius of about 9 mm).
+const LIP: f64 = 9.0;
 /// The sidewall leaves the rim this far outboard of the flange's inner face, mm (common practice, no source).
 const BEAD: f64 = 6.0;
 
@@ -116,13 +121,19 @@ pub struct Rim {
 impl Rim {
     /// Of a wheel with its tyre on.
     pub fn new(m: &Mounted, wheel: &Wheel) -> Self {
-        let (half, outer) = (m.rim_width / 2.0, wheel.half());
+        let (half, lip) = (m.rim_width / 2.0, wheel.half());
+        let outer = half + wheel.flange.min(WALL);
         let (inner, top) = (m.rim_radius - wheel.barrel, m.rim_radius + FLANGE_HEIGHT);
-        let barrel = vec![
+        let mut barrel = vec![
             Block { from: -outer, to: outer, inner, outer: m.rim_radius },
             Block { from: half, to: outer, inner, outer: top },
             Block { from: -outer, to: -half, inner, outer: top },
         ];
+        if lip > outer {
+            let inner = top - LIP;
+            barrel.push(Block { from: half, to: lip, inner, outer: top });
+            barrel.push(Block { from: -lip, to: -half, inner, outer: top });
+        }
         let face = wheel.offset;
         let centre = match wheel.spokes {
             None => vec![Block { from: face, to: wheel.front(), inner: 0.0, outer: inner }],
