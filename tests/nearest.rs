@@ -165,6 +165,20 @@ proptest! {
     }
 }
 
+/// A facet in a plane through the axis reaches over it, where r has a corner: pieces that hold that corner must not be
+/// passed over. By hand: spokes from 92.08 to 159.23 mm outboard are 33.57 mm deep in their middle.
+#[test]
+fn a_facet_through_the_axis_is_as_deep_in_the_spokes_as_they_are_thick() {
+    let spokes = Some(Spokes { back: 40.66, outboard: Some(35.2), pad: 73.4 });
+    let wheel = Wheel { barrel: 5.0, centre: 5.0, spokes, ..Wheel::new(222.66, 51.42) };
+    let ring = Ring::rim(&Tyre::new("223/15R12".parse().expect("a size")).mounted(&wheel), &wheel);
+    let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
+    let corners = [[0.0, 0.0, -298.89], [0.0, -492.15, -298.89], [0.0, 171.86, 244.89]].map(Vector3::from);
+    let found = nearest(&placed, &Solid::new(vec![], vec![Facet { corners, radius: 0.0 }]), f64::INFINITY);
+    let depth = (wheel.front() - 51.42 - 40.66) / 2.0;
+    assert!((found.expect("a gap").gap + depth).abs() < PROVEN_DEPTH * depth);
+}
+
 /// By hand: a tyre of 600 mm over its tread that grows by 2 % stands 306 mm out; leaning 10 mm either way its flat and
 /// its sidewalls stand 10 mm further out, and its hollow stays.
 #[test]

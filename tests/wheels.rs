@@ -108,8 +108,9 @@ fn a_swap_says_how_far_the_rim_goes_each_way() {
     let told = wide.wheels(Some(&found));
     let swap = told.axles[0].swap.unwrap();
     assert!((swap.rim_inboard_mm - (25.4 - 15.0)).abs() < 1e-9, "{swap:?}");
-    let section = |w: &Wheels| w.axles[0].section_mm / 2.0;
-    let grown = section(&told) - section(&found.wheels(None));
+    // As found the sidewalls stand out furthest; of the wide one it is the flanges' lips, half of 10 in from the middle.
+    let grown = 127.0 - found.wheels(None).axles[0].section_mm / 2.0;
+    assert!(told.axles[0].section_mm < 254.0);
     assert!((swap.outboard_mm - (grown + 15.0)).abs() < 1e-9, "{swap:?}");
     assert!((swap.inboard_mm - (grown - 15.0)).abs() < 1e-9, "{swap:?}");
     assert!(told.sentence(Shown::Mm).contains("than as found"));
@@ -145,9 +146,10 @@ fn growth_and_lean_come_off_the_gaps_and_leave_the_ride_height() {
         let Some(q) = after.iter().find(|q| (&q.a, &q.b) == (&p.a, &p.b)) else { continue };
         let [Some(p), Some(q)] = [p.here, q.here] else { continue };
         if q.gap_mm > 0.0 {
-            compared += 1;
+            // In the hollow nothing changes.
+            compared += usize::from(q.gap_mm < p.gap_mm);
             let most = 8.0f64.hypot(0.02 * 293.0);
-            assert!(q.gap_mm < p.gap_mm && q.gap_mm > p.gap_mm - most - 2e-3, "{p:?} {q:?}");
+            assert!(q.gap_mm <= p.gap_mm && q.gap_mm > p.gap_mm - most - 2e-3, "{p:?} {q:?}");
         }
     }
     assert!(compared > 3, "only {compared} were compared");

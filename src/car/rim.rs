@@ -171,7 +171,8 @@ mod tests {
 
     #[test]
     fn backspacing_stands_for_the_offset() {
-        let read = |text: &str| ron::from_str::<Wheel>(text);
+        let options = ron::Options::default().with_default_extension(ron::extensions::Extensions::IMPLICIT_SOME);
+        let read = |text: &str| options.from_str::<Wheel>(text);
         let wheel = read("(width: \"7 in\", backspacing: \"5.5 in\")").unwrap();
         assert!((wheel.offset - 1.5 * INCH).abs() < 1e-9, "{}", wheel.offset);
         assert!((wheel.backspacing() - 5.5 * INCH).abs() < 1e-9);
