@@ -97,8 +97,12 @@ impl OnWheel {
             loaded_radius: m.loaded_radius,
             rim_radius: m.rim_radius,
             rim_width: m.rim_width,
+            growth: 0.0,
+            lean: 0.0,
         };
-        let wheel = Wheel { width: w.width, offset: w.offset, spacer: w.spacer, barrel: w.barrel, centre: w.centre };
+        let plain = Wheel::new(w.width, w.offset);
+        // The reference was made with flanges of 6 mm.
+        let wheel = Wheel { spacer: w.spacer, barrel: w.barrel, centre: w.centre, flange: 6.0, ..plain };
         (Ring::tyre(&mounted), Ring::rim(&mounted, &wheel))
     }
 }

@@ -5,7 +5,7 @@
 
 use nalgebra::{Rotation3, Vector3};
 use proptest::prelude::*;
-use scribeline::car::{Mounted, Tyre, Wheel};
+use scribeline::car::{Mounted, Spokes, Tyre, Wheel};
 use scribeline::space::{Bar, Facet, PROVEN, PROVEN_DEPTH, PlacedRing, Ring, Solid, nearest};
 
 /// Wheels and tyres that a car file may name and its check lets pass, unlikely ones among them.
@@ -13,17 +13,23 @@ fn wheels() -> impl Strategy<Value = (Wheel, Mounted)> {
     let size = (135..360u32, 15..85u32, 12..20u32).prop_map(|(width, aspect, rim)| format!("{width}/{aspect}R{rim}"));
     let wheel = (100.0..350.0f64, -60.0..70.0f64, 5.0..30.0f64, 5.0..60.0f64);
     let measured = prop::option::weighted(0.3, (0.4..0.99f64, 0.1..0.99f64));
-    (size, wheel, measured).prop_filter_map("no such tyre", |(size, (width, offset, barrel, centre), measured)| {
-        let wheel = Wheel { width, offset, spacer: 0.0, barrel, centre };
+    let gives = prop::option::weighted(0.5, (prop_oneof![Just(0.0), 0.0..40.0f64], prop_oneof![Just(0.0), 0.0..40.0f64]));
+    let spokes = prop::option::weighted(0.5, (0.0..60.0f64, prop::option::of(-5.0..40.0f64), 60.0..100.0f64));
+    let all = (size, wheel, measured, gives, spokes);
+    all.prop_filter_map("no such tyre", |(size, (width, offset, barrel, centre), measured, gives, spokes)| {
+        let spokes = spokes.map(|(back, outboard, pad)| Spokes { back, outboard, pad });
+        let wheel = Wheel { barrel, centre, spokes, ..Wheel::new(width, offset) };
+        if spokes.is_some_and(|s| wheel.front() <= offset + s.back) {
+            return None;
+        }
         let size = size.parse().expect("a size");
-        let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
-        let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
-        let mut m = tyre.mounted(&wheel);
+        let mut m = Tyre::new(size).mounted(&wheel);
         let height = m.radius - m.rim_radius;
         if let Some((tread, shoulder)) = measured {
             m.tread_width = tread * m.section_width;
             m.shoulder_radius = shoulder * height.min((m.section_width - m.tread_width) / 2.0);
         }
+        [m.growth, m.lean] = gives.map_or([0.0; 2], |(growth, lean)| [growth, lean]);
         (height >= 20.0 && m.rim_width < m.section_width).then_some((wheel, m))
     })
 }
@@ -116,14 +122,85 @@ proptest! {
     }
 }
 
+proptest! {
+    #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
+
+    /// By the definition of growth and lean, sampled: a tyre that is shifted and drawn out by no more than is allowed for
+    /// is never nearer than the one it is allowed for on.
+    #[test]
+    fn a_tyre_that_grows_and_leans_takes_up_all_the_places_between(
+        (_, m) in wheels(), at in (-300.0..300.0f64, 0.0..600.0f64), part in (-1.0..1.0f64, 0.0..1.0f64),
+    ) {
+        let still = Ring::tyre(&Mounted { growth: 0.0, lean: 0.0, ..m });
+        let given = Ring::tyre(&m);
+        let ring = |r: &Ring, a: f64, out: f64| r.profiles[0].distance(a, out).value;
+        let here = ring(&given, at.0, at.1);
+        prop_assert!(here <= ring(&still, at.0, at.1) + 1e-6 || ring(&still, at.0, at.1) < 0.0);
+        let shifted = ring(&still, at.0 - part.0 * m.lean, at.1 - part.1 * m.growth);
+        prop_assert!(here <= shifted + 1e-6 || shifted < 0.0, "{here} {shifted}");
+        // What is inside one of them is inside.
+        prop_assert!(shifted > 0.0 || here < 1e-9, "{here} {shifted}");
+        // And it takes up no more: outside, some one of them is as near.
+        if here > 1.0 {
+            let steps = || (0..=80).map(|i| f64::from(i) / 80.0);
+            let each = steps().flat_map(|s| steps().map(move |t| (2.0 * s - 1.0, t)));
+            let near = each.map(|(s, t)| ring(&still, at.0 - s * m.lean, at.1 - t * m.growth)).fold(f64::MAX, f64::min);
+            prop_assert!(near <= here + (m.lean / 80.0).hypot(m.growth / 160.0) + 1e-6, "{here} {near}");
+        }
+    }
+
+    /// The tyre stands on the ground cut off by it. Of a place over the ground and outside the tyre, the nearest place of
+    /// the free circle is no lower, so what is cut off is never what is nearest.
+    #[test]
+    fn what_the_ground_cuts_off_is_never_nearest_to_what_lies_over_it(
+        (_, m) in wheels(), at in (-250.0..250.0f64, -600.0..600.0f64), up in 0.0..1.0f64,
+    ) {
+        let ring = Ring::tyre(&m);
+        let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
+        // From the ground up to the sidewall's widest place: higher than that nothing stands near the contact.
+        let ground = -m.loaded_radius;
+        let p = Vector3::new(at.1, at.0, ground + up * (m.radius - m.rim_radius) / 2.0);
+        let found = nearest(&placed, &[Bar { a: p, b: p, radius: 0.0 }][..], f64::INFINITY).expect("a gap");
+        prop_assert!(found.gap <= 0.0 || found.on_ring.z >= ground - 1e-6, "{found:?} over {ground}");
+    }
+}
+
+/// A facet in a plane through the axis reaches over it, where r has a corner: pieces that hold that corner must not be
+/// passed over. By hand: spokes from 92.08 to 159.23 mm outboard are 33.57 mm deep in their middle.
+#[test]
+fn a_facet_through_the_axis_is_as_deep_in_the_spokes_as_they_are_thick() {
+    let spokes = Some(Spokes { back: 40.66, outboard: Some(35.2), pad: 73.4 });
+    let wheel = Wheel { barrel: 5.0, centre: 5.0, spokes, ..Wheel::new(222.66, 51.42) };
+    let ring = Ring::rim(&Tyre::new("223/15R12".parse().expect("a size")).mounted(&wheel), &wheel);
+    let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
+    let corners = [[0.0, 0.0, -298.89], [0.0, -492.15, -298.89], [0.0, 171.86, 244.89]].map(Vector3::from);
+    let found = nearest(&placed, &Solid::new(vec![], vec![Facet { corners, radius: 0.0 }]), f64::INFINITY);
+    let depth = (wheel.front() - 51.42 - 40.66) / 2.0;
+    assert!((found.expect("a gap").gap + depth).abs() < PROVEN_DEPTH * depth);
+}
+
+/// By hand: a tyre of 600 mm over its tread that grows by 2 % stands 306 mm out; leaning 10 mm either way its flat and
+/// its sidewalls stand 10 mm further out, and its hollow stays.
+#[test]
+fn growth_and_lean_are_added_where_they_belong() {
+    let mut m = Tyre::new("205/50R15".parse().expect("a size")).mounted(&Wheel::new(180.0, 35.0));
+    (m.radius, m.growth, m.lean) = (300.0, 6.0, 10.0);
+    let placed = |a: f64, r: f64| Ring::tyre(&m).profiles[0].distance(a, r).value;
+    assert!((placed(m.tread_width / 2.0 + 9.9, 316.0) - 10.0).abs() < 1e-9);
+    let widest = (m.radius + m.rim_radius) / 2.0;
+    for r in [widest, widest + 3.0, widest + 6.0] {
+        assert!((placed(-m.section_width / 2.0 - 25.0, r) - 15.0).abs() < 1e-9);
+    }
+    let flange = m.rim_radius + 17.3;
+    assert!((placed(0.0, flange - 5.0) - 5.0).abs() < 1e-9);
+}
+
 /// Along a bar that meets the axis the distance from the axis has a corner, which must not hide what lies behind it.
 #[test]
 fn a_bar_straight_across_the_axis_meets_the_tread_behind_it() {
-    let wheel = Wheel { width: 140.0, offset: 30.0, spacer: 0.0, barrel: 16.0, centre: 40.0 };
+    let wheel = Wheel { barrel: 16.0, ..Wheel::new(140.0, 30.0) };
     let size = "175/70R13".parse().expect("a size");
-    let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
-    let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
-    let ring = Ring::tyre(&tyre.mounted(&wheel));
+    let ring = Ring::tyre(&Tyre::new(size).mounted(&wheel));
     let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
     for z in [230.0, 250.0, 270.0, 400.0] {
         // From the hollow over the axis, towards the rubber on the other side, into it or out through it.

@@ -15,6 +15,7 @@ pub mod scanned;
 pub mod springs;
 pub mod stance;
 mod study;
+pub mod wheels;
 pub mod words;
 
 use serde::Serialize;
@@ -31,6 +32,7 @@ pub use scanned::ScannedMesh;
 pub use springs::Springs;
 pub use stance::Stance;
 pub use study::{Answers, NoAnswer, Study};
+pub use wheels::Wheels;
 pub use words::Told;
 
 /// How an answer stands against what was asked for.

@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
-use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Scans, Unswept, WheelSweep};
+use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Role, Scans, Unswept, WheelSweep};
 
 /// A least gap is proven to this, mm: less than a tape can see.
 const SLACK: f64 = 0.1;
@@ -187,10 +187,13 @@ impl Study {
     }
 
     /// The pairs at a wheel that come within their wanted gap somewhere in the sweep. One that stays off it by less than
-    /// a millimetre counts too: its least gap was found by descent, which might have settled in the next valley.
+    /// a millimetre counts too: its least gap was found by descent, which might have settled in the next valley. What is
+    /// alike in every pose does not.
     pub(super) fn tight(&self, hub: Hub) -> Vec<Place> {
         let pairs = self.parts.at_wheel(hub).iter().zip(self.least(hub));
         let near = |pair: &Place, least: &Least| least.nearest.gap < pair.wanted + 1.0;
+        let moves = |pair: &Place| !matches!(pair.b, Role::Caliper(_));
+        let pairs = pairs.filter(|(pair, _)| moves(pair));
         pairs.filter(|(pair, proof)| proof.least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
     }
 

@@ -8,6 +8,7 @@ use serde::{Deserialize, Serialize};
 pub use super::points::{PointName, Points};
 pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
 pub use super::steering::{Rack, SteeringBox};
+use super::brake::{Brake, HubFace};
 use super::wheel::{Tyre, Wheel};
 use super::{points, units};
 
@@ -347,6 +348,12 @@ pub struct Axle {
     pub wheel: Wheel,
     /// Tyres.
     pub tyre: Tyre,
+    /// Brakes, if they are described.
+    #[serde(default)]
+    pub brake: Option<Brake>,
+    /// What the wheels are bolted to.
+    #[serde(default)]
+    pub hub: Option<HubFace>,
 }
 
 impl Axle {

@@ -171,6 +171,9 @@ pub struct WantedGaps {
     /// Rim to arms, tie rod and damper, mm.
     #[serde(deserialize_with = "units::length")]
     pub rim_to_linkage: f64,
+    /// Rim to the brake, mm: 3 where it is left out (common practice, no source).
+    #[serde(deserialize_with = "units::length")]
+    pub brake_to_rim: f64,
     /// Rails and arms to the ground, mm.
     #[serde(deserialize_with = "units::length")]
     pub to_ground: f64,
@@ -185,6 +188,7 @@ impl Default for WantedGaps {
             tyre_to_body: 15.0,
             tyre_to_linkage: 8.0,
             rim_to_linkage: 4.0,
+            brake_to_rim: 3.0,
             to_ground: 40.0,
             splitter_to_ground: 15.0,
         }

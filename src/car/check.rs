@@ -21,6 +21,7 @@ mod points;
 mod scan;
 mod steering;
 mod stiff;
+mod wheel;
 
 /// Farther than this from the origin is no part of a car, mm.
 const FAR: f64 = 20_000.0;

@@ -6,6 +6,7 @@
 mod apply;
 pub mod axle;
 pub mod body;
+pub mod brake;
 mod check;
 pub mod edit;
 pub mod error;
@@ -14,6 +15,7 @@ mod patch;
 pub mod points;
 pub mod proposal;
 mod read;
+mod rim;
 pub mod scan;
 pub mod springs;
 pub mod steering;
@@ -24,6 +26,7 @@ pub mod wheel;
 use serde::Deserialize;
 
 pub use axle::{Axle, AxleName, Hub, PointName, Side, Sides};
+pub use brake::{Brake, Caliper, HubFace, Studs};
 pub use body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 pub use edit::Edit;
 pub use error::CarError;
@@ -31,7 +34,7 @@ pub use file::CarFile;
 pub use proposal::{Change, Pickups, Proposal};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};
-pub use wheel::{Mounted, Tyre, Wheel};
+pub use wheel::{Drilling, Growth, Mounted, Size, Spokes, Tyre, Wheel};
 
 /// A car as described.
 #[derive(Debug, Clone, PartialEq, Deserialize)]

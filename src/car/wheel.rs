@@ -1,41 +1,13 @@
-//! Wheels and tyres: what the size code says, and what was measured over it.
+//! Tyres: what the size code says, what was measured over it, and what a tyre does at speed and under load.
 
+use std::fmt;
 use std::str::FromStr;
 
+use serde::de::{self, IntoDeserializer, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 
+pub use super::rim::{Drilling, Spokes, Wheel};
 use super::units::{self, INCH};
-
-/// A wheel's rim and where its mounting face lies.
-#[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
-#[serde(deny_unknown_fields)]
-pub struct Wheel {
-    /// Rim width between the flanges, mm.
-    #[serde(deserialize_with = "units::length")]
-    pub width: f64,
-    /// Mounting face outboard of the rim's centre plane, mm (the ET number).
-    #[serde(deserialize_with = "units::length")]
-    pub offset: f64,
-    /// Spacer between hub and wheel, mm.
-    #[serde(default, deserialize_with = "units::length")]
-    pub spacer: f64,
-    /// From the bead seat in to the barrel's inner face, mm: what the brake and the joints have to clear.
-    #[serde(default = "default_barrel", deserialize_with = "units::length")]
-    pub barrel: f64,
-    /// Thickness of centre and spokes outboard of the mounting face, mm.
-    #[serde(default = "default_centre", deserialize_with = "units::length")]
-    pub centre: f64,
-}
-
-/// Drop-centre wells are about this deep (common practice, no source).
-fn default_barrel() -> f64 {
-    20.0
-}
-
-/// Spokes and centre of an aluminium wheel (common practice, no source).
-fn default_centre() -> f64 {
-    40.0
-}
 
 /// A tyre's size code, such as `265/35R18`.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -92,6 +64,19 @@ impl Size {
         let ratio = if self.aspect >= 0.475 { 0.70 } else { 0.85 };
         self.width + 0.4 * (rim_width - ratio * self.width)
     }
+
+    /// Narrowest and widest rim that the size is commonly fitted to, mm: 0.65 to 0.95 of the nominal width, or 0.78 to
+    /// 1.01 of aspect 45 and below. Common practice, no source: the tyre maker's table of approved rims has the word.
+    pub fn usual_rims(&self) -> [f64; 2] {
+        let shares = if self.aspect >= 0.475 { [0.65, 0.95] } else { [0.78, 1.01] };
+        shares.map(|share| share * self.width)
+    }
+
+    /// As it stands on a sidewall: `265/35R18`.
+    pub fn code(&self) -> String {
+        let round = |v: f64| (v * 100.0).round() / 100.0;
+        format!("{}/{}R{}", round(self.width), round(self.aspect * 100.0), round(self.rim / INCH))
+    }
 }
 
 /// A tyre: its size code, and measured numbers, which override what the code says.
@@ -115,6 +100,77 @@ pub struct Tyre {
     /// Wheel centre over the ground with the car standing, mm.
     #[serde(default, deserialize_with = "units::opt_length")]
     pub loaded_radius: Option<f64>,
+    /// What the tread goes out by at the car's top speed. Nothing where it is left out, which suits a radial road tyre;
+    /// a crossply slick grows by 1 to 3 % (common practice, no source).
+    #[serde(default)]
+    pub growth: Growth,
+    /// How far the section leans over sideways under cornering load, each way, mm. Nothing where it is left out; some 5
+    /// to 15 mm is common (common practice, no source).
+    #[serde(default, deserialize_with = "units::length")]
+    pub lean: f64,
+}
+
+/// What a tyre's radius grows by with speed.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub enum Growth {
+    /// mm.
+    Length(f64),
+    /// A share of the free radius.
+    Share(f64),
+}
+
+impl Default for Growth {
+    fn default() -> Self {
+        Self::Length(0.0)
+    }
+}
+
+impl Growth {
+    /// Of a tyre of this free radius, mm.
+    pub fn of(self, radius: f64) -> f64 {
+        match self {
+            Self::Length(mm) => mm,
+            Self::Share(share) => share * radius,
+        }
+    }
+}
+
+impl<'de> Deserialize<'de> for Growth {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        struct Reader;
+
+        impl Visitor<'_> for Reader {
+            type Value = Growth;
+
+            fn expecting(&self, f: &mut fmt::Formatter) -> fmt::Result {
+                f.write_str("a length or a share of the radius, such as 6 or \"2 %\"")
+            }
+
+            fn visit_f64<E: de::Error>(self, v: f64) -> Result<Growth, E> {
+                units::length(v.into_deserializer()).map(Growth::Length)
+            }
+
+            fn visit_i64<E: de::Error>(self, v: i64) -> Result<Growth, E> {
+                self.visit_f64(v as f64)
+            }
+
+            fn visit_u64<E: de::Error>(self, v: u64) -> Result<Growth, E> {
+                self.visit_f64(v as f64)
+            }
+
+            fn visit_str<E: de::Error>(self, text: &str) -> Result<Growth, E> {
+                let Some(number) = text.trim().strip_suffix('%') else {
+                    return units::parse_length(text).map(Growth::Length).map_err(E::custom);
+                };
+                match number.trim().parse::<f64>() {
+                    Ok(v) if v.is_finite() => Ok(Growth::Share(v / 100.0)),
+                    _ => Err(E::custom(format!("\"{text}\" is not a growth: write \"2 %\", or a length"))),
+                }
+            }
+        }
+
+        d.deserialize_any(Reader)
+    }
 }
 
 /// A tyre's dimensions as mounted, mm.
@@ -134,9 +190,38 @@ pub struct Mounted {
     pub rim_radius: f64,
     /// Rim width between the flanges.
     pub rim_width: f64,
+    /// The tread goes out by this at speed.
+    pub growth: f64,
+    /// The section leans over by this, each way.
+    pub lean: f64,
+}
+
+/// Rolling circumference over free diameter of a radial tyre (ETRTO Standards Manual, from memory: 3.05 D; that is 0.971
+/// of the free circumference).
+const ROLLS: f64 = 3.05;
+
+impl Mounted {
+    /// Turns of the wheel for a kilometre, slowly and without slip.
+    pub fn turns_per_km(&self) -> f64 {
+        1e6 / (ROLLS * 2.0 * self.radius)
+    }
 }
 
 impl Tyre {
+    /// A tyre of which no more is known than its size.
+    pub fn new(size: Size) -> Self {
+        Self {
+            size,
+            overall_diameter: None,
+            section_width: None,
+            tread_width: None,
+            shoulder_radius: None,
+            loaded_radius: None,
+            growth: Growth::default(),
+            lean: 0.0,
+        }
+    }
+
     /// Its dimensions on a wheel: the measured ones where given, else the size code's with these defaults (common
     /// practice, no source): tread 0.85 of the section, shoulder radius 0.8 of the overhang of the sidewall beyond the
     /// tread, loaded deflection 0.15 of the section height.
@@ -155,6 +240,8 @@ impl Tyre {
             loaded_radius,
             rim_radius,
             rim_width: wheel.width,
+            growth: self.growth.of(radius),
+            lean: self.lean,
         }
     }
 }
@@ -185,6 +272,55 @@ mod tests {
         let size: Size = "265/35ZR18".parse().unwrap();
         let wider = size.section_width(10.0 * INCH) - size.section_width(9.5 * INCH);
         assert!((wider - 5.08).abs() < 1e-9);
+    }
+
+    /// Approved rims, in (ETRTO Standards Manual, from memory). The common practice is no narrower than the table, and
+    /// an inch and a half beyond either end is out.
+    #[test]
+    fn the_usual_rims_hold_those_of_the_standard_tables() {
+        for (code, from, to) in [
+            ("175/70R13", 4.5, 6.0),
+            ("195/65R15", 5.5, 7.0),
+            ("205/55R16", 5.5, 7.5),
+            ("225/45R17", 7.0, 8.5),
+            ("245/40R18", 8.0, 9.5),
+            ("265/35R18", 9.0, 10.5),
+        ] {
+            let [narrowest, widest] = code.parse::<Size>().unwrap().usual_rims().map(|mm| mm / INCH);
+            assert!(narrowest <= from && to <= widest, "{code}: {narrowest} to {widest}");
+            assert!(narrowest > from - 1.5 && to + 1.5 > widest, "{code}: {narrowest} to {widest}");
+        }
+    }
+
+    /// Tyre makers' tables, from memory: 195/65R15 turns about 517 times a kilometre, 205/55R16 about 519; within 1 %.
+    #[test]
+    fn turns_per_kilometre_agree_with_makers_tables() {
+        for (code, rim, turns) in [("195/65R15", 6.0, 517.0), ("205/55R16", 6.5, 519.0)] {
+            let tyre = Tyre::new(code.parse().unwrap());
+            let told = tyre.mounted(&Wheel::new(rim * INCH, 40.0)).turns_per_km();
+            assert!((told / turns - 1.0).abs() < 0.01, "{code}: {told}");
+            // Common practice, no source: a tyre rolls on 0.96 to 0.97 of its free circumference.
+            let share = 1e6 / told / (std::f64::consts::PI * tyre.size.overall_diameter());
+            assert!((0.955..0.975).contains(&share), "{share}");
+        }
+    }
+
+    #[test]
+    fn growth_is_a_length_or_a_share_of_the_radius() {
+        let read = |text: &str| ron::from_str::<Growth>(text);
+        assert_eq!(read("6").unwrap().of(320.0), 6.0);
+        assert_eq!(read("\"1/4 in\"").unwrap().of(320.0), 6.35);
+        assert!((read("\"2 %\"").unwrap().of(320.0) - 6.4).abs() < 1e-12);
+        for bad in ["\"two %\"", "\"2\"", "\"2 deg\"", "\"nan %\""] {
+            assert!(read(bad).is_err(), "{bad}");
+        }
+    }
+
+    #[test]
+    fn a_size_says_its_code_again() {
+        for code in ["265/35R18", "175/70R13"] {
+            assert_eq!(code.parse::<Size>().unwrap().code(), code);
+        }
     }
 
     #[test]

@@ -116,6 +116,11 @@ pub enum Question {
         #[arg(long)]
         json: bool,
     },
+    /// Wheels and tyres: sizes, offsets, fit on hub and over brake, and what a swap changes
+    Wheels {
+        #[command(flatten)]
+        asked: Asked,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell

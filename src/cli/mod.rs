@@ -119,6 +119,15 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::stance(&asked, &stance)?;
             Ok(stance.verdict)
         }
+        Some(Question::Wheels { asked }) => {
+            let (study, _) = study(&asked)?;
+            // As found the same file has been read already; a car that cannot stand as found is compared with nothing.
+            let found = CarFile::open(&asked.car)?.car().clone();
+            let found = asked.proposal.as_ref().and_then(|_| Study::new(found).ok());
+            let wheels = study.wheels(found.as_ref());
+            print::wheels(&asked, &wheels)?;
+            Ok(wheels.verdict)
+        }
         Some(Question::Curves {
             asked, axle, plot: PlotArgs { plot: Some(quantity), against, svg, svg_size }, ..
         }) => {

@@ -3,6 +3,7 @@
 mod scan;
 mod springs;
 mod stance;
+mod wheels;
 
 use std::io::{self, Write};
 
@@ -19,6 +20,7 @@ use crate::motion::{Measure, Quantity};
 pub use scan::scan;
 pub use springs::springs;
 pub use stance::stance;
+pub use wheels::wheels;
 
 /// Why an answer could not be printed.
 #[derive(Debug, thiserror::Error)]

@@ -4,6 +4,8 @@
 //! and cheap. Everything they could touch is a [`Solid`] of bars and facets. The smallest gap between the two is found
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
+mod block;
+mod brake;
 pub mod cut;
 mod keep_out;
 pub mod lock;
@@ -20,6 +22,8 @@ mod solid;
 mod sweep;
 mod tree;
 
+pub use block::{Apart, Block};
+pub use brake::OnUpright;
 pub use keep_out::{Surface, keep_out};
 pub use moving::{Bars, Leg, Moving, Spot};
 pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};
@@ -27,7 +31,7 @@ pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};
 pub use prove::{Proof, Proving};
 pub use rail::{FACES, Face, RailRun};
-pub use ring::{PlacedRing, Ring};
+pub use ring::{PlacedRing, Rim, Ring};
 pub use scans::{Scanned, Scans};
 pub use skin::{Patch, Skin};
 pub use solid::{Bar, Facet, Solid};

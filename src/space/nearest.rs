@@ -11,12 +11,11 @@
 //! - f changes by at most one millimetre per millimetre;
 //! - in the half-plane (a, r) it is convex and its slope along r is at least -1, so f + r is convex and grows with r,
 //!   and hence convex in space. What r itself does is known: along a line it is a hyperbola, or a corner where the line
-//!   meets the axis; off a point at r, an excursion of e around the circumference lifts r above its tangent by at most
-//!   e^2 / 2 r. Where r is large enough that f nowhere falls with it ([`Profile::full`]) f is convex as it stands.
+//!   meets the axis. Where r is large enough that f nowhere falls with it ([`Profile::full`]) f is convex as it stands.
 //!
 //! On a piece of a line the tangents of f + r at its two ends meet in a lower bound, less r there, and where they meet is
-//! the next place to look. On a piece of a facet the tangent at its middle is the bound, least at a corner. Both close in with the square
-//! of the piece's size, which is why a few looks prove a gap to a thousandth of a millimetre.
+//! the next place to look. On a piece of a facet the tangent of f + r at its middle, less r, is the bound:
+//! concave, and so least at a corner. Both close in with the square of the piece's size, which is why a few looks prove a gap to a thousandth of a millimetre.
 
 use nalgebra::{Vector2, Vector3};
 
@@ -380,15 +379,15 @@ impl Search<'_> {
     fn look(&self, cell: &Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) -> (f64, Vector3<f64>) {
         let centre = cell.centre();
         let (value, slope, r, radial) = self.note(centre, radius, least, best);
-        let around = self.ring.axis.cross(&radial);
         let reach = cell.corners.iter().map(|c| (c - centre).norm_squared()).fold(0.0, f64::max).sqrt();
-        let r_min = (r - reach).max(1e-6);
-        let bends = if r_min >= self.profile.full { 0.0 } else { 0.5 / r_min };
+        let r_min = r - reach;
+        let lifted = r_min < self.profile.full;
         let (mut bound, mut corner) = (f64::INFINITY, centre);
         for c in &cell.corners {
             let off = c - centre;
-            let e = off.dot(&around);
-            let here = value + slope.dot(&off) - e * e * bends;
+            // By how much r is above its own tangent: all of it where the cell reaches over the axis.
+            let lift = if lifted { self.ring.wheel_frame(*c).1 - r - radial.dot(&off) } else { 0.0 };
+            let here = value + slope.dot(&off) - lift;
             if here < bound {
                 (bound, corner) = (here, *c);
             }

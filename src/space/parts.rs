@@ -5,6 +5,7 @@ use std::sync::Arc;
 use nalgebra::Vector3;
 use serde::Serialize;
 
+use super::brake::OnUpright;
 use super::moving::{self, Bars, Moving};
 use super::nearest::{Nearest, nearest};
 use super::rail::RailRun;
@@ -22,6 +23,8 @@ pub enum Kind {
     Tyre,
     /// Rim.
     Rim,
+    /// Brake caliper.
+    Brake,
     /// Control arm or link.
     Arm,
     /// Tie rod, or what moves it.
@@ -49,6 +52,8 @@ pub enum Role {
     Tyre(Hub),
     /// A wheel's rim.
     Rim(Hub),
+    /// What of a wheel's brake does not turn with it.
+    Caliper(Hub),
     /// A part that moves with a wheel, by its place in [`Parts::moving`].
     Moving(Hub, usize),
     /// A part of the body, by its place in [`Parts::body`].
@@ -61,7 +66,7 @@ impl Role {
     /// The wheel that it belongs to, if to one.
     pub fn hub(self) -> Option<Hub> {
         match self {
-            Self::Tyre(hub) | Self::Rim(hub) | Self::Moving(hub, _) => Some(hub),
+            Self::Tyre(hub) | Self::Rim(hub) | Self::Caliper(hub) | Self::Moving(hub, _) => Some(hub),
             Self::Body(_) | Self::Ground => None,
         }
     }
@@ -120,13 +125,15 @@ pub struct Parts {
 struct AxleParts {
     tyre: Ring,
     rim: Ring,
+    brake: Option<OnUpright>,
     moving: Vec<Moving>,
 }
 
 impl AxleParts {
     fn new(axle: &Axle) -> Self {
         let mounted = axle.tyre.mounted(&axle.wheel);
-        Self { tyre: Ring::tyre(&mounted), rim: Ring::rim(&mounted, &axle.wheel), moving: moving::of(axle) }
+        let (tyre, rim) = (Ring::tyre(&mounted), Ring::rim(&mounted, &axle.wheel));
+        Self { tyre, rim, brake: OnUpright::new(axle), moving: moving::of(axle) }
     }
 }
 
@@ -189,6 +196,11 @@ impl Parts {
         &self.parts_of(hub).rim
     }
 
+    /// A wheel's brake within its rim, where it is described.
+    pub fn brake(&self, hub: Hub) -> Option<&OnUpright> {
+        self.axle(hub.axle)?.brake.as_ref()
+    }
+
     /// What moves with a wheel. Parts that an axle has once are in both wheels' lists.
     pub fn moving(&self, hub: Hub) -> &[Moving] {
         self.axle(hub.axle).map_or(&[], |axle| &axle.moving)
@@ -211,6 +223,7 @@ impl Parts {
         match role {
             Role::Tyre(hub) => format!("{} tyre", hub.words()),
             Role::Rim(hub) => format!("{} rim", hub.words()),
+            Role::Caliper(hub) => format!("{} caliper", hub.words()),
             Role::Moving(hub, i) => self.moving(hub)[i].words(hub),
             Role::Body(i) => self.body[i].name.clone(),
             Role::Ground => "ground".to_owned(),
@@ -222,6 +235,7 @@ impl Parts {
         match role {
             Role::Tyre(_) => Kind::Tyre,
             Role::Rim(_) => Kind::Rim,
+            Role::Caliper(_) => Kind::Brake,
             Role::Moving(hub, i) => self.moving(hub)[i].kind,
             Role::Body(i) => self.body[i].kind,
             Role::Ground => Kind::Ground,
@@ -265,6 +279,7 @@ impl Parts {
                 }
                 nearest(&placed, &**solid, within)
             }
+            Role::Caliper(hub) => self.brake(hub)?.nearest(pose).filter(|n| n.gap < within),
             moving => nearest(&placed, &*self.bars(gear, moving, pose)?, within),
         }
     }
@@ -292,6 +307,9 @@ impl Parts {
         for (a, to_linkage) in [(Role::Tyre(hub), wanted.tyre_to_linkage), (Role::Rim(hub), wanted.rim_to_linkage)] {
             pairs.extend(linkage.iter().map(|b| Place { a, b: *b, wanted: to_linkage }));
             pairs.extend(mine.iter().map(|b| Place { a, b: *b, wanted: wanted.tyre_to_body }));
+        }
+        if self.brake(hub).is_some() {
+            pairs.push(Place { a: Role::Rim(hub), b: Role::Caliper(hub), wanted: wanted.brake_to_rim });
         }
         pairs
     }

@@ -70,6 +70,38 @@ impl Profile {
         profile
     }
 
+    /// All the places that it takes up when it is shifted by up to `aside` along the axis, each way, and drawn out by up
+    /// to `out` from it: its sum with a segment along a and one along r (both mm), which is convex as it is.
+    ///
+    /// What faces outwards is carried out, what faces inwards stays, and what opens between the two is straight. As far
+    /// as the outline goes out towards one direction more than towards its mirrored one inwards, `out` adds to it: so
+    /// half of it adds to `full`.
+    pub fn stretched(&self, aside: f64, out: f64) -> Self {
+        let end = |e: Option<&Edge>, from: bool| {
+            let points = e.map_or_else(Vec::new, |e| e.points(1));
+            (if from { points.first() } else { points.last() }).copied().unwrap_or_else(Vector2::zeros)
+        };
+        let (first, last) = (end(self.edges.first(), true), end(self.edges.last(), false));
+        let by = Vector2::new(aside, 0.0);
+        let rise = Vector2::new(0.0, out);
+        let halves: Vec<Edge> = self.edges.iter().flat_map(Edge::at_widest).collect();
+        let (inward, outward): (Vec<Edge>, Vec<Edge>) = halves.into_iter().partition(Edge::faces_in);
+        let widest = inward.last().map_or(first, |e| end(Some(e), false)) + by;
+        let mut edges = Vec::new();
+        if aside > 0.0 {
+            edges.push(Edge::line(first - Vector2::new(first.x, 0.0), first + by));
+        }
+        edges.extend(inward.iter().map(|e| e.shifted(by)));
+        if out > 0.0 {
+            edges.push(Edge::line(widest, widest + rise));
+        }
+        edges.extend(outward.iter().map(|e| e.shifted(by + rise)));
+        if aside > 0.0 {
+            edges.push(Edge::line(last + by + rise, last - Vector2::new(last.x, 0.0) + rise));
+        }
+        Self::new(self.centre, edges, self.full + out / 2.0)
+    }
+
     /// Signed distance from a point at (a, r), a measured from the wheel's centre plane.
     pub fn distance(&self, a: f64, r: f64) -> Distance {
         let q = Vector2::new((a - self.centre).abs(), r);
@@ -141,6 +173,32 @@ impl Edge {
     pub fn line(from: Vector2<f64>, to: Vector2<f64>) -> Self {
         let length = (to - from).norm();
         Self::Line { from, along: (to - from) / length, length }
+    }
+
+    fn shifted(&self, by: Vector2<f64>) -> Self {
+        match *self {
+            Self::Line { from, along, length } => Self::Line { from: from + by, along, length },
+            Self::Arc { centre, radius, from, to } => Self::Arc { centre: centre + by, radius, from, to },
+        }
+    }
+
+    /// The edge, cut where its normal points along the axis.
+    fn at_widest(&self) -> Vec<Self> {
+        match *self {
+            Self::Arc { centre, radius, from, to } if from.y < 0.0 && to.y > 0.0 => vec![
+                Self::Arc { centre, radius, from, to: Vector2::x() },
+                Self::Arc { centre, radius, from: Vector2::x(), to },
+            ],
+            edge => vec![edge],
+        }
+    }
+
+    /// Whether it faces the axis, once it is cut at its widest.
+    fn faces_in(&self) -> bool {
+        match *self {
+            Self::Line { along, .. } => along.x > 0.0,
+            Self::Arc { from, .. } => from.y < 0.0,
+        }
     }
 
     /// Distance from the edge, negative on its inner side.

@@ -168,6 +168,12 @@ impl Proving<'_> {
                 *here = nearest.gap;
                 surely(nearest.gap) - moves
             }
+            // Nothing moves it against the rim.
+            Role::Caliper(_) => {
+                let Some(nearest) = self.parts.gap(self.gear, self.pair, pose, f64::INFINITY) else { return enough };
+                *here = nearest.gap;
+                nearest.gap
+            }
             _ => self.moving(piece, pose, &leeway, enough, here).unwrap_or(f64::NEG_INFINITY),
         }
     }

@@ -2,13 +2,19 @@
 
 use nalgebra::{Vector2, Vector3};
 
+use super::block::Block;
 use super::profile::{Edge, Profile};
-use crate::car::{Mounted, Wheel};
+use crate::car::{Mounted, Spokes, Wheel};
 
 /// Flange height over the bead seat of a J rim contour, mm (ETRTO Standards Manual, from memory: 17.3 for J).
 const FLANGE_HEIGHT: f64 = 17.3;
-/// Flange thickness, mm (common practice, no source).
-const FLANGE_WIDTH: f64 = 6.0;
+/// Thickness of a flange below its lip, mm (common practice, no source).
+const WALL: f64 = 6.0;
+/// Height of the lip that a flange is rolled out to, mm (J contour, ETRTO Standards Manual, from memory: rolled to a
+/// radius of about 9 mm).
+const LIP: f64 = 9.0;
+/// The sidewall leaves the rim this far outboard of the flange's inner face, mm (common practice, no source).
+const BEAD: f64 = 6.0;
 
 /// A body of revolution over convex profiles.
 #[derive(Debug, Clone, PartialEq)]
@@ -45,6 +51,13 @@ impl Ring {
     ///
     /// All that is measured to a tyre rests on its outline being convex. Where a section is so low for its overhang that
     /// the arcs would dent it, it is filled up to a quarter of a circle: never less than the tyre.
+    ///
+    /// Growth and lean are allowed for by taking up all the space between the tyre at rest and the tyre at speed, leant
+    /// over either way: see [`Profile::stretched`].
+    ///
+    /// On the ground the tyre is this free circle cut off by the ground. Of a part that lies over the ground and beside
+    /// the tyre, the nearest place of the circle is no lower than the part itself, so what is cut off is never it: the
+    /// gap to an arm or a splitter is that of the tyre as it stands.
     pub fn tyre(m: &Mounted) -> Self {
         let half = m.section_width / 2.0;
         let upper = (m.radius - m.rim_radius) / 2.0;
@@ -53,7 +66,7 @@ impl Ring {
         let flange = FLANGE_HEIGHT.min(0.8 * upper);
         let lower = upper - flange;
         let bead =
-            Vector2::new((m.rim_width / 2.0 + FLANGE_WIDTH).clamp(half - lower, half - 1.0), m.rim_radius + flange);
+            Vector2::new((m.rim_width / 2.0 + BEAD).clamp(half - lower, half - 1.0), m.rim_radius + flange);
         // The shoulder's circle lies inside the upper sidewall's and touches it:
         // |centre to centre| = wall radius - shoulder radius, which is linear in the wall radius.
         let overhang = half - tread;
@@ -80,35 +93,59 @@ impl Ring {
             Edge::line(Vector2::new(tread, m.radius), Vector2::new(0.0, m.radius)),
         ];
         let full = ((bead.y + m.radius) / 2.0).max(widest.y);
-        let profile = Profile::new(0.0, edges, full);
+        let still = Profile::new(0.0, edges, full);
+        let profile = if m.growth > 0.0 || m.lean > 0.0 { still.stretched(m.lean, m.growth) } else { still };
         Self::new(vec![profile.clone()], profile)
     }
 
-    /// A rim: barrel with its well, flanges, and the centre outboard of the mounting face.
+    /// A rim: barrel with its well, flanges, and the centre outboard of the mounting face with its spokes.
     pub fn rim(m: &Mounted, wheel: &Wheel) -> Self {
-        let outer = m.rim_width / 2.0 + FLANGE_WIDTH;
-        let inner = m.rim_radius - wheel.barrel;
-        let flange = |side: f64| {
-            let at = side * (m.rim_width / 2.0 + FLANGE_WIDTH / 2.0);
-            rectangle(at - FLANGE_WIDTH / 2.0, at + FLANGE_WIDTH / 2.0, inner, m.rim_radius + FLANGE_HEIGHT)
-        };
-        let mut profiles = vec![rectangle(-outer, outer, inner, m.rim_radius), flange(1.0), flange(-1.0)];
-        // Centre and spokes stand outboard of the mounting face.
-        profiles.push(rectangle(wheel.offset, wheel.offset + wheel.centre, 0.0, inner));
-        let (from, to) = ((-outer).min(wheel.offset), outer.max(wheel.offset + wheel.centre));
-        let hull = rectangle(from, to, 0.0, m.rim_radius + FLANGE_HEIGHT);
-        Self::new(profiles, hull)
+        let rim = Rim::new(m, wheel);
+        let all: Vec<&Block> = rim.barrel.iter().chain(&rim.centre).collect();
+        let [from, outer] = [|b: &Block| -b.from, |b: &Block| b.outer];
+        let most = |of: fn(&Block) -> f64| all.iter().map(|b| of(b)).fold(f64::NEG_INFINITY, f64::max);
+        let hull = Block { from: -most(from), to: most(|b| b.to), inner: 0.0, outer: most(outer) };
+        Self::new(all.iter().map(|b| b.profile()).collect(), hull.profile())
     }
 }
 
-/// A rectangular profile. One that reaches in to the axis is a disc, and has no face there.
-fn rectangle(from: f64, to: f64, inner: f64, outer: f64) -> Profile {
-    let (centre, half) = ((from + to) / 2.0, (to - from) / 2.0);
-    let p = Vector2::new;
-    let corners = [p(0.0, inner), p(half, inner), p(half, outer), p(0.0, outer)];
-    let corners = if inner > 0.0 { &corners[..] } else { &corners[1..] };
-    let edges = corners.windows(2).map(|w| Edge::line(w[0], w[1])).collect();
-    Profile::new(centre, edges, (inner + outer) / 2.0)
+/// What a rim is made of, in the half-plane through its axis: see [`Block`].
+#[derive(Debug, Clone, PartialEq)]
+pub struct Rim {
+    /// Barrel and both flanges.
+    pub barrel: Vec<Block>,
+    /// Centre and spokes.
+    pub centre: Vec<Block>,
+}
+
+impl Rim {
+    /// Of a wheel with its tyre on.
+    pub fn new(m: &Mounted, wheel: &Wheel) -> Self {
+        let (half, lip) = (m.rim_width / 2.0, wheel.half());
+        let outer = half + wheel.flange.min(WALL);
+        let (inner, top) = (m.rim_radius - wheel.barrel, m.rim_radius + FLANGE_HEIGHT);
+        let mut barrel = vec![
+            Block { from: -outer, to: outer, inner, outer: m.rim_radius },
+            Block { from: half, to: outer, inner, outer: top },
+            Block { from: -outer, to: -half, inner, outer: top },
+        ];
+        if lip > outer {
+            let inner = top - LIP;
+            barrel.push(Block { from: half, to: lip, inner, outer: top });
+            barrel.push(Block { from: -lip, to: -half, inner, outer: top });
+        }
+        let face = wheel.offset;
+        let centre = match wheel.spokes {
+            None => vec![Block { from: face, to: wheel.front(), inner: 0.0, outer: inner }],
+            // The pad sits on the hub; the spokes stand back from it, over the caliper.
+            Some(Spokes { back, pad, .. }) => vec![
+                Block { from: face, to: (face + wheel.centre).max(face + back), inner: 0.0, outer: pad },
+                Block { from: face + back, to: wheel.front(), inner: pad, outer: inner },
+            ],
+        };
+        // A centre without thickness is no block at all.
+        Self { barrel, centre: centre.into_iter().filter(|b| b.to > b.from).collect() }
+    }
 }
 
 impl PlacedRing<'_> {

@@ -6,7 +6,7 @@
 use nalgebra::{Vector2, Vector3};
 
 use super::nearest::{Nearest, PROVEN_DEPTH};
-use super::parts::{Parts, Place};
+use super::parts::{Parts, Place, Role};
 use crate::car::{Hub, Sweep};
 use crate::motion::{CornerPose, OutOfReach, RunningGear};
 
@@ -136,6 +136,12 @@ impl WheelSweep {
     /// The least of the grid's poses, then refined: steps to the better neighbour either way, halved where there
     /// is none.
     pub fn least(&self, gear: &RunningGear, parts: &Parts, pair: &Place) -> Option<Least> {
+        if let Role::Caliper(_) = pair.b {
+            // Alike in every pose.
+            let pose = *gear.ride(self.hub);
+            let nearest = parts.gap(gear, pair, &pose, FAR)?;
+            return Some(Least { nearest, at: Vector2::zeros(), pose });
+        }
         let mut least: Option<Least> = None;
         let mut known = Known { still: pair.still(), reach: parts.reach(pair.a), gaps: Vec::new() };
         for (at, pose) in &self.poses {

@@ -63,7 +63,7 @@ impl Axle {
     }
 
     fn replace_wheel(&mut self, wheel: Wheel) {
-        let outboard = (self.wheel.offset - wheel.offset) + (wheel.spacer - self.wheel.spacer);
+        let outboard = wheel.centre_from_hub() - self.wheel.centre_from_hub();
         self.wheel = wheel;
         let [left, right] = Side::BOTH.map(|side| Side::mirror(side, self.spin_axis(side)) * outboard);
         if left == right {

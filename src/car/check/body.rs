@@ -177,6 +177,7 @@ pub(super) fn wanted(unit: FileUnit, wanted: &WantedGaps) -> Checked {
         ("tyre_to_body", wanted.tyre_to_body),
         ("tyre_to_linkage", wanted.tyre_to_linkage),
         ("rim_to_linkage", wanted.rim_to_linkage),
+        ("brake_to_rim", wanted.brake_to_rim),
         ("to_ground", wanted.to_ground),
         ("splitter_to_ground", wanted.splitter_to_ground),
     ]
