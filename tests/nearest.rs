@@ -13,7 +13,8 @@ fn wheels() -> impl Strategy<Value = (Wheel, Mounted)> {
     let size = (135..360u32, 15..85u32, 12..20u32).prop_map(|(width, aspect, rim)| format!("{width}/{aspect}R{rim}"));
     let wheel = (100.0..350.0f64, -60.0..70.0f64, 5.0..30.0f64, 5.0..60.0f64);
     let measured = prop::option::weighted(0.3, (0.4..0.99f64, 0.1..0.99f64));
-    let gives = prop::option::weighted(0.5, (prop_oneof![Just(0.0), 0.0..40.0f64], prop_oneof![Just(0.0), 0.0..40.0f64]));
+    let gives =
+        prop::option::weighted(0.5, (prop_oneof![Just(0.0), 0.0..40.0f64], prop_oneof![Just(0.0), 0.0..40.0f64]));
     let spokes = prop::option::weighted(0.5, (0.0..60.0f64, prop::option::of(-5.0..40.0f64), 60.0..100.0f64));
     let all = (size, wheel, measured, gives, spokes);
     all.prop_filter_map("no such tyre", |(size, (width, offset, barrel, centre), measured, gives, spokes)| {

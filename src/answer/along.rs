@@ -258,7 +258,10 @@ mod tests {
                 let plot = plot(&subjects(&found, &proposed), AxleName::Front, reading, against, Shown::Mm).unwrap();
                 assert_eq!(plot.lines.len(), 2 * reading.owners().len(), "{reading:?} {against:?}");
                 let whole = |l: &Line| l.points.iter().all(|p| p[1].is_finite());
-                assert!(reading == Quantity::RollCentreHeight || plot.lines.iter().all(whole), "{reading:?} {against:?}");
+                assert!(
+                    reading == Quantity::RollCentreHeight || plot.lines.iter().all(whole),
+                    "{reading:?} {against:?}"
+                );
                 assert!(plot.lines.iter().all(|l| l.points.is_sorted_by(|a, b| a[0] < b[0])));
             }
         }
@@ -269,7 +272,9 @@ mod tests {
     #[test]
     fn a_roll_centre_on_its_way_to_infinity_leaves_a_gap_rather_than_a_spike() {
         let (found, proposed) = demo(str::to_owned);
-        let plot = plot(&subjects(&found, &proposed), AxleName::Front, Quantity::RollCentreHeight, Along::Travel, Shown::Mm).unwrap();
+        let plot =
+            plot(&subjects(&found, &proposed), AxleName::Front, Quantity::RollCentreHeight, Along::Travel, Shown::Mm)
+                .unwrap();
         for line in &plot.lines {
             assert_eq!(line.runs().count(), 2, "{}", line.name);
             let steps = line.runs().flat_map(|run| run.windows(2)).map(|w| (w[1][1] - w[0][1]).abs());

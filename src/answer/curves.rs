@@ -204,7 +204,8 @@ impl Study {
         let ground = level_between(self.gear.of(&wheels[0]), wheels);
         let standing = self.standing(wheels[0].hub.axle, *wheels, ground);
         Side::BOTH.map(|side| {
-            let value = |q: &Quantity| standing.and_then(|s| q.of(&s, side)).map(|v| q.told(v)).filter(|v| v.is_finite());
+            let value =
+                |q: &Quantity| standing.and_then(|s| q.of(&s, side)).map(|v| q.told(v)).filter(|v| v.is_finite());
             let values = quantities.iter().map(|q| (q.column(), value(q))).collect();
             CurveRow { side, travel_mm: travel, rack_mm: rack, values }
         })

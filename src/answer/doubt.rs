@@ -104,9 +104,7 @@ fn spot(spot: Spot, axle: &Suspension<Dual>, was: &CornerPose, now: &CornerPose<
             let (a, b) = (axle.at(now, from)?, axle.at(now, to)?);
             Some(a + (b - a) * k::<Dual>(share))
         }
-        Spot::Across(name) => {
-            axle.measured.at(if was.hub.side == Side::Left { Side::Right } else { Side::Left }, name)
-        }
+        Spot::Across(name) => axle.measured.at(if was.hub.side == Side::Left { Side::Right } else { Side::Left }, name),
         Spot::Inboard(by) => Some(now.wheel_centre - now.spin * k::<Dual>(by)),
         // The far end of an axle tube is no part of any gap that is measured.
         Spot::InboardAcross(_) => None,
@@ -164,9 +162,17 @@ mod tests {
             p[i] += by;
             for other in Side::BOTH {
                 let q = car.front.point(other, name).unwrap();
-                if other == Side::Left { anew.front.points.0.insert(name, q) } else { anew.front.right.0.insert(name, q) };
+                if other == Side::Left {
+                    anew.front.points.0.insert(name, q)
+                } else {
+                    anew.front.right.0.insert(name, q)
+                };
             }
-            if side == Side::Left { anew.front.points.0.insert(name, p) } else { anew.front.right.0.insert(name, p) };
+            if side == Side::Left {
+                anew.front.points.0.insert(name, p)
+            } else {
+                anew.front.right.0.insert(name, p)
+            };
             let gear = RunningGear::new(&anew).unwrap();
             let parts = Parts::new(&anew);
             // The wheel centre's height over the body is what stays.

@@ -332,11 +332,7 @@ impl WorstPose {
     /// A place of a wheel's sweep.
     pub(super) fn at_wheel(sweep: &WheelSweep, at: Vector2<f64>) -> Self {
         let only = |beside| (sweep.beside == beside).then_some(at.y);
-        Self::Wheel {
-            travel_mm: at.x,
-            rack_mm: only(Beside::Steering),
-            other_travel_mm: only(Beside::OtherWheel),
-        }
+        Self::Wheel { travel_mm: at.x, rack_mm: only(Beside::Steering), other_travel_mm: only(Beside::OtherWheel) }
     }
 
     /// `45.0 mm bump with the rack 60.0 mm to the left`.

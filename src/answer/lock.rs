@@ -90,8 +90,8 @@ impl Study {
         let stop = self.car.front.steering_travel().unwrap_or(0.0);
         let left_out = Side::BOTH.map(|side| self.short_straight_ahead(side));
         // A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
-        let ahead = self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>()
-            >= self.steer(&self.gear.ride.front).iter().sum();
+        let ahead =
+            self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>() >= self.steer(&self.gear.ride.front).iter().sum();
         let ways: Vec<LockWay> = Side::BOTH
             .into_par_iter()
             .map(|way| {

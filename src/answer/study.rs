@@ -138,12 +138,7 @@ impl Study {
     }
 
     /// An axle with its wheels somewhere over the ground, for its quantities.
-    pub(super) fn standing(
-        &self,
-        name: AxleName,
-        wheels: [CornerPose; 2],
-        ground: Plane,
-    ) -> Option<Standing<'_>> {
+    pub(super) fn standing(&self, name: AxleName, wheels: [CornerPose; 2], ground: Plane) -> Option<Standing<'_>> {
         Some(Standing { axle: self.gear.axle(name)?, wheels, ground, frame: self.frame(name)? })
     }
 
@@ -180,9 +175,8 @@ impl Study {
     }
 
     fn each_pair(&self, of: impl Fn(&WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
-        let at_wheel = |sweep: &WheelSweep| {
-            self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(sweep, pair)).collect()
-        };
+        let at_wheel =
+            |sweep: &WheelSweep| self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(sweep, pair)).collect();
         self.sweeps.par_iter().map(at_wheel).collect()
     }
 

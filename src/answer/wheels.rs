@@ -2,11 +2,11 @@
 
 use serde::Serialize;
 
+use super::Verdict;
 use super::study::Study;
 use super::words::{self, Told};
-use super::Verdict;
-use crate::car::wheel::{Drilling, Size};
 use crate::car::units::INCH;
+use crate::car::wheel::{Drilling, Size};
 use crate::car::{Axle, AxleName, Hub, Shown, Side};
 use crate::motion::Quantity;
 
@@ -121,7 +121,8 @@ impl Study {
     /// What is bolted on; with the car as found, `found`, what differs from it.
     pub fn wheels(&self, found: Option<&Study>) -> Wheels {
         let axles: Vec<AxleWheels> = self.car.axles().map(|(name, axle)| self.axle_wheels(name, axle, found)).collect();
-        let each = axles.iter().flat_map(|a| a.brake.map(|b| b.verdict).into_iter().chain(a.hub.iter().map(|f| f.verdict)));
+        let each =
+            axles.iter().flat_map(|a| a.brake.map(|b| b.verdict).into_iter().chain(a.hub.iter().map(|f| f.verdict)));
         let verdict = each.max().unwrap_or(Verdict::Clear);
         Wheels { verdict, axles }
     }
@@ -285,7 +286,10 @@ impl AxleWheels {
         let misfit = self.hub.iter().find(|f| f.verdict != Verdict::Clear)?;
         let (hub, wheel) = (misfit.told(misfit.hub, shown), misfit.told(misfit.wheel, shown));
         let what = misfit.what;
-        Some((misfit.verdict, format!("the {axle} wheel does not fit its hub: {what} {wheel}, hub {hub}; {}", misfit.note)))
+        Some((
+            misfit.verdict,
+            format!("the {axle} wheel does not fit its hub: {what} {wheel}, hub {hub}; {}", misfit.note),
+        ))
     }
 }
 

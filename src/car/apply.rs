@@ -93,9 +93,8 @@ impl Car {
     }
 
     fn remove(&mut self, name: &str) -> Applied {
-        let count = |car: &Self| {
-            car.rails.len() + car.panels.len() + car.scans.len() + usize::from(car.splitter.is_some())
-        };
+        let count =
+            |car: &Self| car.rails.len() + car.panels.len() + car.scans.len() + usize::from(car.splitter.is_some());
         let before = count(self);
         self.rails.retain(|r| r.name != name);
         self.panels.retain(|p| p.name != name);

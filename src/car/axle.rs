@@ -5,10 +5,10 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
+use super::brake::{Brake, HubFace};
 pub use super::points::{PointName, Points};
 pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
 pub use super::steering::{Rack, SteeringBox};
-use super::brake::{Brake, HubFace};
 use super::wheel::{Tyre, Wheel};
 use super::{points, units};
 

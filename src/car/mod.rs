@@ -26,8 +26,8 @@ pub mod wheel;
 use serde::Deserialize;
 
 pub use axle::{Axle, AxleName, Hub, PointName, Side, Sides};
-pub use brake::{Brake, Caliper, HubFace, Studs};
 pub use body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
+pub use brake::{Brake, Caliper, HubFace, Studs};
 pub use edit::Edit;
 pub use error::CarError;
 pub use file::CarFile;

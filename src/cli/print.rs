@@ -13,7 +13,9 @@ use serde::Serialize;
 use super::args::{Asked, Form};
 use super::table::Table;
 use crate::answer::plot::ticks;
-use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words};
+use crate::answer::{
+    Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words,
+};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
@@ -130,7 +132,7 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         Form::Text => {
             let head = headline(gaps.verdict, &gaps.sentence(shown));
             plain(&format!("{head}\n{}{}", table.text(), notes(&gaps.notes)))
-        },
+        }
     }
 }
 

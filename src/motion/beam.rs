@@ -98,14 +98,7 @@ impl<T: Real> Beam<T> {
         };
         let loaded_radius = k(axle.tyre.mounted(&axle.wheel).loaded_radius);
         let wheel = |i: usize| Rolling { arm: centres[i] - origin, spin: measured.spin[i], loaded_radius };
-        Self {
-            name,
-            origin,
-            lower: pair(LowerLinkBody, LowerLinkAxle),
-            upper,
-            sideways,
-            wheels: [wheel(0), wheel(1)],
-        }
+        Self { name, origin, lower: pair(LowerLinkBody, LowerLinkAxle), upper, sideways, wheels: [wheel(0), wheel(1)] }
     }
 
     fn equations(&self, lies: &Lies<T>, drives: &Drives<T>) -> System<T, 7> {
@@ -330,8 +323,8 @@ impl Beam<f64> {
         newton::place(&(self, Drives(drives)), from, met, goals).map_err(|stopped| {
             let short = [0, 1].map(|i| (goals[i] - stopped.goals[i]).abs());
             let side = if short[1] > short[0] { Side::Right } else { Side::Left };
-            let height = stopped.state.placement.at.z
-                + (stopped.state.placement.matrix() * self.wheels[side as usize].arm).z;
+            let height =
+                stopped.state.placement.at.z + (stopped.state.placement.matrix() * self.wheels[side as usize].arm).z;
             OutOfReach { hub: Hub { axle: self.name, side }, part: stopped.part, height, rack: 0.0 }
         })
     }

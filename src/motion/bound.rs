@@ -59,7 +59,11 @@ fn leeway<const N: usize>(
         return None;
     }
     let sizes = |x: &[f64]| {
-        [Vector3::new(x[0], x[1], x[2]).norm(), Vector3::new(x[3], x[4], x[5]).norm(), x.get(6).map_or(0.0, |c| c.abs())]
+        [
+            Vector3::new(x[0], x[1], x[2]).norm(),
+            Vector3::new(x[3], x[4], x[5]).norm(),
+            x.get(6).map_or(0.0, |c| c.abs()),
+        ]
     };
     let inverse: [[f64; 3]; N] = std::array::from_fn(|row| {
         let unit = std::array::from_fn(|i| if i == row { 1.0 } else { 0.0 });
@@ -116,10 +120,7 @@ impl Suspension {
                 let [left, right] = beam.rates_with_crank(&pose.lies)?;
                 let (own, other) = if pose.hub.side == Side::Left { (left, right) } else { (right, left) };
                 let slope = beam.slope(&pose.lies);
-                let rates = [
-                    (most(&own.0, half.x), own.1 * half.x),
-                    (most(&other.0, half.y), other.1 * half.y),
-                ];
+                let rates = [(most(&own.0, half.x), own.1 * half.x), (most(&other.0, half.y), other.1 * half.y)];
                 let rest = |shift: f64, turn: f64, crank: f64| beam.bends(&pose.lies, shift, turn, crank);
                 let ([shift, turn, crank], [_, more, _]) = leeway(&slope, rates, rest)?;
                 let axis = spun(&own.0) * half.x + spun(&other.0) * half.y + more + turn * turn / 2.0;

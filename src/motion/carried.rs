@@ -23,10 +23,10 @@ pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier
     use PointName::{
         ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
         DropLinkOuter, IdlerEnd, IdlerShaft, IdlerShaftTop, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront,
-        LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd,
-        PitmanShaft, PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, TieRodInner, TieRodOuter,
-        UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter,
-        UpperRodBody, WheelCentre,
+        LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd, PitmanShaft,
+        PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, TieRodInner, TieRodOuter, UpperBallJoint,
+        UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter, UpperRodBody,
+        WheelCentre,
     };
     let riding = &axle.riding;
     match name {
@@ -134,13 +134,19 @@ pub(super) fn with_upright<T: Real>(axle: &Suspension<T>, pose: &CornerPose<T>, 
 }
 
 /// A side's rocker, and where its push rod's outer joint is.
-pub(super) fn rocker<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+pub(super) fn rocker<'a, T: Real>(
+    axle: &'a Suspension<T>,
+    pose: &CornerPose<T>,
+) -> Option<(&'a Turning<T>, Vector3<T>)> {
     let (_, rockers) = axle.riding.rockers.as_ref()?;
     Some((&rockers[pose.hub.side as usize], at(axle, pose, PointName::PushRodOuter)?))
 }
 
 /// A side's lever of the anti-roll bar, and where its drop link's outer joint is.
-pub(super) fn lever<'a, T: Real>(axle: &'a Suspension<T>, pose: &CornerPose<T>) -> Option<(&'a Turning<T>, Vector3<T>)> {
+pub(super) fn lever<'a, T: Real>(
+    axle: &'a Suspension<T>,
+    pose: &CornerPose<T>,
+) -> Option<(&'a Turning<T>, Vector3<T>)> {
     let (_, levers) = axle.riding.levers.as_ref()?;
     Some((&levers[pose.hub.side as usize], at(axle, pose, PointName::DropLinkOuter)?))
 }

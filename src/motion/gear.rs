@@ -78,8 +78,7 @@ impl RunningGear {
         let pose = Pose::default();
         let ground = ground_in_body(car.ground, &pose);
         let stand = |axle: &Suspension| axle.pose(&axle.as_measured(), 0.0, [Drive::Ground(ground); 2]);
-        let ride =
-            Posed { pose, ground, front: stand(&front)?, rear: rear.as_ref().map(stand).transpose()? };
+        let ride = Posed { pose, ground, front: stand(&front)?, rear: rear.as_ref().map(stand).transpose()? };
         Ok(Self { front, rear, ride, ground: car.ground })
     }
 

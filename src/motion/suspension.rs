@@ -106,7 +106,8 @@ impl Suspension {
     pub fn as_measured(&self) -> [CornerPose; 2] {
         match &self.held {
             Held::Apart(uprights) => uprights.map(|u| {
-                let placement = Placement::measured(self.measured.at(u.hub.side, PointName::WheelCentre).unwrap_or_default());
+                let placement =
+                    Placement::measured(self.measured.at(u.hub.side, PointName::WheelCentre).unwrap_or_default());
                 self.upright_posed(&u, placement, 0.0)
             }),
             Held::Together(beam) => {
@@ -185,7 +186,8 @@ impl<T: Real> Suspension<T> {
         });
         let levers = axle.bar.map(|bar| {
             let axis = direction(at(Side::Left, BarPivot) - at(Side::Right, BarPivot));
-            let turning = Side::BOTH.map(|side| Turning::new(at(side, BarPivot), axis, at(side, BarLever), at(side, DropLinkOuter)));
+            let turning = Side::BOTH
+                .map(|side| Turning::new(at(side, BarPivot), axis, at(side, BarLever), at(side, DropLinkOuter)));
             (bar.on, turning)
         });
         let riding = Riding { damper_on: axle.damper.map(|d| d.on), rockers, levers };

@@ -83,7 +83,11 @@ impl<T: Real> Slider<T> {
 impl<T: Real> Hinge<T> {
     /// The line through two points as measured.
     pub fn new(points: [Vector3<T>; 2], origin: Vector3<T>) -> Self {
-        Self { on_body: points, on_part: points.map(|p| p - origin), across: across((points[1] - points[0]).normalize()) }
+        Self {
+            on_body: points,
+            on_part: points.map(|p| p - origin),
+            across: across((points[1] - points[0]).normalize()),
+        }
     }
 
     /// The first point stays where it is in all three directions, the other in the two across.

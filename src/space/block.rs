@@ -126,9 +126,12 @@ mod tests {
         let other = block(-30.0, 50.0, 100.0, 160.0);
         let profile = other.profile();
         let steps = 60u32;
-        for (from, to, inner, outer) in
-            [(60.0, 90.0, 110.0, 150.0), (55.0, 70.0, 165.0, 190.0), (-90.0, 20.0, 40.0, 120.0), (-5.0, 20.0, 120.0, 130.0)]
-        {
+        for (from, to, inner, outer) in [
+            (60.0, 90.0, 110.0, 150.0),
+            (55.0, 70.0, 165.0, 190.0),
+            (-90.0, 20.0, 40.0, 120.0),
+            (-5.0, 20.0, 120.0, 130.0),
+        ] {
             let one = block(from, to, inner, outer);
             let at = |from: f64, to: f64, i: u32| from + (to - from) * f64::from(i) / f64::from(steps);
             let places = (0..=steps).flat_map(|i| (0..=steps).map(move |k| (i, k)));

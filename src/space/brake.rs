@@ -46,7 +46,8 @@ impl OnUpright {
 
     /// From the rim, placed in a pose at the middle of the caliper.
     pub(super) fn nearest(&self, pose: &CornerPose) -> Option<Nearest> {
-        let apart = [self.to_barrel(), self.to_spokes()].into_iter().flatten().min_by(|a, b| a.gap.total_cmp(&b.gap))?;
+        let apart =
+            [self.to_barrel(), self.to_spokes()].into_iter().flatten().min_by(|a, b| a.gap.total_cmp(&b.gap))?;
         let ahead = Vector3::x() - pose.spin * pose.spin.x;
         let axis = Unit::try_new(pose.spin, 1e-9)?;
         // About the left wheel's axis, which points to the left, what is ahead turns down; about the right one's, up.

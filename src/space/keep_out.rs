@@ -56,7 +56,8 @@ impl Field<'_> {
 
     fn distance(&self, x: Vector3<f64>) -> f64 {
         let poses = self.sweep.poses.iter();
-        poses.map(|(_, p)| Parts::placed(self.parts.tyre(p.hub), p).distance(x)).fold(f64::INFINITY, f64::min) - self.gap
+        poses.map(|(_, p)| Parts::placed(self.parts.tyre(p.hub), p).distance(x)).fold(f64::INFINITY, f64::min)
+            - self.gap
     }
 
     fn index(&self, i: [usize; 3]) -> usize {

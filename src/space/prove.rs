@@ -150,8 +150,7 @@ impl Proving<'_> {
             let leeway = axle.leeway(pose, half);
             leeway.map_or(half.amax(), |l| l.of_ring(self.parts.reach(self.pair.a)))
         };
-        let [travel, beside] =
-            [Vector2::new(piece.half.x, 0.0), Vector2::new(0.0, piece.half.y)].map(along);
+        let [travel, beside] = [Vector2::new(piece.half.x, 0.0), Vector2::new(0.0, piece.half.y)].map(along);
         if beside > travel { 1 } else { 0 }
     }
 
@@ -179,14 +178,7 @@ impl Proving<'_> {
     }
 
     /// The same against a part that moves with the wheel. None where one of its points has no bound.
-    fn moving(
-        &self,
-        piece: &Piece,
-        pose: &CornerPose,
-        leeway: &Leeway,
-        enough: f64,
-        here: &mut f64,
-    ) -> Option<f64> {
+    fn moving(&self, piece: &Piece, pose: &CornerPose, leeway: &Leeway, enough: f64, here: &mut f64) -> Option<f64> {
         let Role::Moving(hub, i) = self.pair.b else { return None };
         let ring = Parts::placed(self.parts.ring(self.pair.a)?, pose);
         let reach = self.parts.reach(self.pair.a);
@@ -237,9 +229,10 @@ impl Proving<'_> {
         use PointName::{DamperBottom, DamperTop};
         let axle = self.gear.of(pose);
         let strut = axle.linkage == Linkage::Strut
-            && leg.ends.iter().all(|end| {
-                matches!(end, Spot::At(DamperTop) | Spot::Between(DamperTop, DamperBottom, _))
-            });
+            && leg
+                .ends
+                .iter()
+                .all(|end| matches!(end, Spot::At(DamperTop) | Spot::Between(DamperTop, DamperBottom, _)));
         if !strut {
             return None;
         }

@@ -65,8 +65,7 @@ impl Ring {
         let tread = (m.tread_width / 2.0).max(half - upper);
         let flange = FLANGE_HEIGHT.min(0.8 * upper);
         let lower = upper - flange;
-        let bead =
-            Vector2::new((m.rim_width / 2.0 + BEAD).clamp(half - lower, half - 1.0), m.rim_radius + flange);
+        let bead = Vector2::new((m.rim_width / 2.0 + BEAD).clamp(half - lower, half - 1.0), m.rim_radius + flange);
         // The shoulder's circle lies inside the upper sidewall's and touches it:
         // |centre to centre| = wall radius - shoulder radius, which is linear in the wall radius.
         let overhang = half - tread;

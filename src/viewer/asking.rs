@@ -117,17 +117,7 @@ impl Asking {
             }
         });
         let told = Mutex::new(told);
-        Self {
-            ask,
-            told,
-            asked: None,
-            answered: None,
-            last: None,
-            here: None,
-            stance: None,
-            measured: None,
-            wanted,
-        }
+        Self { ask, told, asked: None, answered: None, last: None, here: None, stance: None, measured: None, wanted }
     }
 
     /// The last answers; those of an earlier state of the car while newer ones are being worked out.

@@ -319,7 +319,13 @@ mod tests {
 
     fn put(z: f64) -> Edit {
         let point = PointName::UpperFront;
-        Edit::PutPoint { proposal: None, axle: AxleName::Front, side: Sides::Both, point, to: Vector3::new(92.0, 404.0, z) }
+        Edit::PutPoint {
+            proposal: None,
+            axle: AxleName::Front,
+            side: Sides::Both,
+            point,
+            to: Vector3::new(92.0, 404.0, z),
+        }
     }
 
     fn height(desk: &Desk) -> f64 {

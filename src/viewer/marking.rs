@@ -82,9 +82,7 @@ impl Mark {
                 let left = built.car.axle(hub.axle)?.point(Side::Left, *point)?;
                 Edit::PutPoint { proposal, axle: hub.axle, side: Sides::Both, point: *point, to: left + step }
             }
-            Self::Single(axle, point) => {
-                Edit::PutPoint { proposal, axle: *axle, side: Sides::Both, point: *point, to }
-            }
+            Self::Single(axle, point) => Edit::PutPoint { proposal, axle: *axle, side: Sides::Both, point: *point, to },
             Self::Corner(rail, side, i) => {
                 Edit::PutCorner { proposal, rail: rail.clone(), corner: i + 1, to: side.mirror(to) }
             }

@@ -30,13 +30,7 @@ pub struct Plotting {
 
 impl Default for Plotting {
     fn default() -> Self {
-        Self {
-            quantity: Quantity::Camber,
-            along: Along::Travel,
-            offered: Vec::new(),
-            plot: None,
-            made_for: None,
-        }
+        Self { quantity: Quantity::Camber, along: Along::Travel, offered: Vec::new(), plot: None, made_for: None }
     }
 }
 

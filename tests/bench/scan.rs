@@ -36,10 +36,21 @@ fn arch(across: usize, along: usize) -> (Vec<Vector3<f64>>, Vec<[u32; 3]>) {
 }
 
 fn tyre() -> Ring {
-    let wheel = Wheel { width: 228.6, offset: 16.0, spacer: 0.0, barrel: 16.0, centre: 40.0 };
+    let wheel = Wheel {
+        width: 228.6,
+        offset: 16.0,
+        spacer: 0.0,
+        barrel: 16.0,
+        centre: 40.0,
+        flange: 12.7,
+        spokes: None,
+        studs: None,
+    };
     let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
     let size = "225/45R17".parse().expect("a size");
-    let tyre = Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius };
+    let (growth, lean) = (Default::default(), 0.0);
+    let tyre =
+        Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius, growth, lean };
     Ring::tyre(&tyre.mounted(&wheel))
 }
 

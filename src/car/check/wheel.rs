@@ -26,7 +26,8 @@ pub(super) fn wheel(unit: FileUnit, wheel: &Wheel, rim_radius: f64) -> Checked {
         spokes(unit, wheel, part, rim_radius - wheel.barrel).map_err(|e| e.within("spokes"))?;
     }
     let Some(Drilling { count, circle, bore }) = wheel.studs else { return Ok(()) };
-    drilled(unit, count, circle).and_then(|()| bore.map_or(Ok(()), |mm| within(unit, mm, circle, "bore")))
+    drilled(unit, count, circle)
+        .and_then(|()| bore.map_or(Ok(()), |mm| within(unit, mm, circle, "bore")))
         .map_err(|e| e.within("studs"))
 }
 

@@ -37,7 +37,8 @@ type Row = (String, String, fn(&AxleWheels, Shown) -> String);
 
 fn numbers(wheels: &Wheels, shown: Shown) -> Table {
     let unit = shown.sign();
-    let length = |what: &str, cell: fn(&AxleWheels, Shown) -> String| -> Row { (what.to_owned(), unit.to_owned(), cell) };
+    let length =
+        |what: &str, cell: fn(&AxleWheels, Shown) -> String| -> Row { (what.to_owned(), unit.to_owned(), cell) };
     let other = |what: &str, unit: &str, cell: fn(&AxleWheels, Shown) -> String| -> Row {
         (what.to_owned(), unit.to_owned(), cell)
     };
@@ -66,7 +67,9 @@ fn numbers(wheels: &Wheels, shown: Shown) -> Table {
         length("radius larger by", |a, s| opt(a.swap.map(|w| w.radius_mm), s)),
         length("scrub radius larger by", |a, s| opt(a.swap.and_then(|w| w.scrub_radius_mm), s)),
         length("track wider by", |a, s| opt(a.swap.and_then(|w| w.track_mm), s)),
-        other("speedometer reads", "times", |a, _| a.swap.map_or_else(String::new, |w| format!("{:.3}", w.speedometer))),
+        other("speedometer reads", "times", |a, _| {
+            a.swap.map_or_else(String::new, |w| format!("{:.3}", w.speedometer))
+        }),
     ];
     let heads = ["what".to_owned(), "unit".to_owned()];
     let mut table = Table::new(heads.into_iter().chain(wheels.axles.iter().map(|a| a.axle.word().to_owned())));

@@ -102,7 +102,9 @@ fn rests_on(ui: &mut Ui, view: &View, answered: &Answered, quantity: Quantity) {
     let own = told.rests_on[0].wheel;
     let rows: Vec<_> = told.rests_on.iter().filter(|r| r.wheel == own).take(READINGS).collect();
     ui.add_space(2.0);
-    ui.add(Label::new(small("Measure again, if you doubt it, what its doubt rests on (value, rate):".to_owned())).wrap());
+    ui.add(
+        Label::new(small("Measure again, if you doubt it, what its doubt rests on (value, rate):".to_owned())).wrap(),
+    );
     egui::Grid::new("rests on").num_columns(3).spacing(vec2(8.0, 1.0)).show(ui, |ui| {
         for r in rows {
             ui.add(Label::new(small(capital(&r.reading))));

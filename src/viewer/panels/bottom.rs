@@ -1,6 +1,8 @@
 //! The strip along the bottom: the pose on sliders, and what a gauge on each wheel would read in it.
 
-use bevy_egui::egui::{self, Button, Color32, DragValue, Grid, RichText, Slider, SliderClamping, Stroke, Ui, pos2, vec2};
+use bevy_egui::egui::{
+    self, Button, Color32, DragValue, Grid, RichText, Slider, SliderClamping, Stroke, Ui, pos2, vec2,
+};
 
 use super::{View, widgets};
 use crate::answer::along::ASIDE;
@@ -40,14 +42,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
     // The slider's left is the way the car goes, not the rack.
     let to_right = -view.desk.looked_at().rack_for_left;
     let axes = [
-        Axis {
-            name: "Heave",
-            ends: ["droop", "bump"],
-            now: -pose.heave,
-            low: -droop,
-            high: bump,
-            angle: false,
-        },
+        Axis { name: "Heave", ends: ["droop", "bump"], now: -pose.heave, low: -droop, high: bump, angle: false },
         Axis {
             name: "Roll",
             ends: ["right up", "left up"],
@@ -222,10 +217,10 @@ fn readout(ui: &mut Ui, view: &mut View) {
                 let (high, across) = (shown.length(at.y.abs()), shown.length(at.x.abs()));
                 let side = if at.y >= 0.0 { "over" } else { "under" };
                 let way = if at.x >= 0.0 { "left" } else { "right" };
-                RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}"))
-                    .color(theme::SOFT)
+                RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}")).color(theme::SOFT)
             }
-            (None, None) => RichText::new("No roll centre in this pose: both wheels' lines are as good as parallel").color(theme::SOFT),
+            (None, None) => RichText::new("No roll centre in this pose: both wheels' lines are as good as parallel")
+                .color(theme::SOFT),
         };
         ui.horizontal(|ui| {
             if built.car.rear.is_some() {

@@ -24,9 +24,10 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         let chosen = view.pair.is(pair);
         let here = pair.here.map_or("–".to_owned(), |g| shown.cell(g.gap_mm));
         let cells = [here, shown.cell(pair.worst.gap.gap_mm), shown.cell(pair.wanted_mm)];
-        let proven = pair.worst.at_least_mm.map_or_else(String::new, |mm| {
-            format!(" Proven: nowhere less than {}.", shown.length(mm))
-        });
+        let proven = pair
+            .worst
+            .at_least_mm
+            .map_or_else(String::new, |mm| format!(" Proven: nowhere less than {}.", shown.length(mm)));
         let sure = pair.doubt.map_or_else(String::new, |d| format!(" Give or take {}.", shown.length(d.doubt_mm)));
         let hint = format!(
             "{} against {}. Least at {}.{proven}{sure} Press to pose the car there.",

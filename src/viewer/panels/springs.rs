@@ -45,8 +45,11 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     for joint in springs.joints.iter().take(JOINTS) {
         swing(ui, joint, shown);
     }
-    widgets::caution(ui, "A joint that binds breaks its bolt or its arm. Turn every joint by hand through the whole travel, \
-                          springs out, before the car rolls.");
+    widgets::caution(
+        ui,
+        "A joint that binds breaks its bolt or its arm. Turn every joint by hand through the whole travel, \
+                          springs out, before the car rolls.",
+    );
 }
 
 /// A wheel's damper: what of its stroke the sweep uses, and where it stands at ride height.
@@ -58,7 +61,10 @@ fn stroke(ui: &mut Ui, wheel: &WheelSprings, shown: Shown) {
     let name = if wheel.axle == AxleName::Front { hub.side.word().to_owned() + " front" } else { hub.words() };
     let font = egui::FontId::proportional(12.5);
     ui.painter().text(rect.left_center(), egui::Align2::LEFT_CENTER, capital(&name), font.clone(), theme::INK);
-    let track = Rect::from_min_max(pos2(rect.left() + 76.0, rect.center().y - 5.0), pos2(rect.right() - 92.0, rect.center().y + 5.0));
+    let track = Rect::from_min_max(
+        pos2(rect.left() + 76.0, rect.center().y - 5.0),
+        pos2(rect.right() - 92.0, rect.center().y + 5.0),
+    );
     let ratio = ride.motion_ratio.map_or_else(String::new, |r| format!("ratio {r:.3}"));
     ui.painter().text(rect.right_center(), egui::Align2::RIGHT_CENTER, ratio, font, theme::SOFT);
     let Some((high, low)) = used else {
