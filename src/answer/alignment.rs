@@ -105,7 +105,13 @@ impl Study {
         let (per, rate_per, _) = step(along, shown);
         let quantities: Vec<Quantity> = of.map_or_else(|| Quantity::ALL.to_vec(), |q| vec![q]);
         let asked: Vec<(Quantity, Side)> = quantities.iter().flat_map(|q| Side::BOTH.map(|side| (*q, side))).collect();
-        let rests = self.gear.sensitivities(axle, frame, &at, &asked);
+        let mut rests = self.gear.sensitivities(axle, frame, &at, &asked);
+        for (rests, (quantity, _)) in rests.iter_mut().zip(&asked) {
+            // What counts from ride height is nothing there for sure.
+            if quantity.from_ride() {
+                rests.iter_mut().for_each(|s| s.value = 0.0);
+            }
+        }
         let mut numbers: Vec<Number> = Vec::new();
         for (i, quantity) in quantities.iter().enumerate() {
             let side = |k: usize| self.sure(name, &at, *quantity, Side::BOTH[k], &rests[2 * i + k], per);

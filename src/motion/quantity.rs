@@ -142,6 +142,11 @@ impl Quantity {
         matches!(self, Ackermann | Give | RollCentreAside | RollCentreHeight | TrackChange | TurningCircle)
     }
 
+    /// Whether it counts from ride height, and so is nothing there, whatever was measured.
+    pub fn from_ride(self) -> bool {
+        matches!(self, Self::HalfTrackChange | Self::WheelbaseChange | Self::TrackChange)
+    }
+
     /// The quantity at one wheel. None where the axle has no such thing, or none in this pose.
     pub fn of<T: Real>(self, at: &Standing<T>, side: Side) -> Option<T> {
         let pose = &at.wheels[side as usize];
