@@ -200,8 +200,9 @@ impl Number {
             Measure::Length => (shown.number(value), shown.number(doubt)),
             _ => (value, doubt),
         };
-        // As many decimals as leave the doubt two digits, four at most: what lies beyond them nobody knows.
-        let decimals = if doubt > 0.0 { (1.0 - doubt.log10().floor()).clamp(0.0, 4.0) as usize } else { 2 };
+        let most = if self.measure == Measure::Ratio { 3.0 } else { 4.0 };
+        // As many decimals as leave the doubt two digits, but few: what lies beyond them nobody knows.
+        let decimals = if doubt > 0.0 { (1.0 - doubt.log10().floor()).clamp(0.0, most) as usize } else { 2 };
         let scale = 10f64.powi(decimals as i32);
         let rounded = (value * scale).round() / scale + 0.0;
         format!("{rounded:.decimals$} ± {doubt:.decimals$}")

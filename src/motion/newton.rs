@@ -104,10 +104,11 @@ fn go<const N: usize, M: Mechanism<N>>(held: &M, from: &M::State, aim: &M::Aim) 
     let mut slopes = Triangles::of(&slope);
     let started = slopes.sign;
     let mut last = f64::INFINITY;
+    // What a step leaves over grows with its square, so the last one was too short to cross a toggle itself.
+    let settled = |state: M::State, sign: f64| (held.near(&state, from) && sign == started).then_some(state);
     for _ in 0..STEPS {
         if left_over.iter().all(|r| r.abs() < TOLERANCE) {
-            // What a step leaves over grows with its square, so the last one was too short to cross a toggle itself.
-            return (held.near(&state, from) && slopes.sign == started).then_some(state);
+            return settled(state, slopes.sign);
         }
         if slopes.sign == 0.0 {
             return None;
@@ -119,8 +120,13 @@ fn go<const N: usize, M: Mechanism<N>>(held: &M, from: &M::State, aim: &M::Aim) 
         if !shrinks {
             return None;
         }
-        last = size;
         state = held.less(&state, &step);
+        // A step leaves over its size times what the links have turned since the slope was taken, which is less than the
+        // step before in mm: no link is as short as that. Then there is nothing to look at.
+        if size * last < TOLERANCE * TOLERANCE {
+            return settled(state, slopes.sign);
+        }
+        last = size;
         let next = held.system(&state, aim);
         left_over = next.left_over;
         // Where next to nothing is left the slope has hardly changed, and serves again.

@@ -41,7 +41,10 @@ impl<T: Real> Placement<T> {
     pub fn less(&self, [x, y, z, a, b, c]: [T; 6]) -> Self {
         let half = k::<T>(-0.5);
         let turn = Quaternion::new(T::one(), half * a, half * b, half * c) * self.turn;
-        Self { at: self.at - Vector3::new(x, y, z), turn: turn * (T::one() / turn.norm()) }
+        // One over the length, as good as that for lengths this near to one, and without a root: the last steps of Newton's
+        // method turn by next to nothing, and leave it a unit quaternion to the last digit.
+        let per_length = k::<T>(1.5) - k::<T>(0.5) * turn.norm_squared();
+        Self { at: self.at - Vector3::new(x, y, z), turn: turn * per_length }
     }
 }
 

@@ -161,7 +161,14 @@ fn answer(car: Car, scans: &Scans) -> Told {
 fn later(quick: Answered, changed: impl Fn() -> bool + Sync) -> Option<Answered> {
     let study = &quick.study;
     let numbers = |axle| study.alignment(axle, Along::Travel, None, Shown::Mm).ok();
-    let later = Later { alignment: AxleName::BOTH.map(numbers), springs: study.springs() };
+    if changed() {
+        return None;
+    }
+    let alignment = AxleName::BOTH.map(numbers);
+    if changed() {
+        return None;
+    }
+    let later = Later { alignment, springs: study.springs() };
     study.prove(&changed);
     if changed() {
         return None;
@@ -187,6 +194,7 @@ fn hear(mut asking: ResMut<Asking>) {
         asking.answered = Some(edition);
         asking.here = told.as_ref().ok().map(|a| a.answers.gaps.clone());
         asking.last = Some(told);
+        asking.stance = None;
         asking.measured = None;
     }
 }

@@ -16,7 +16,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     Frame::new().inner_margin(Margin::symmetric(10, 4)).show(ui, |ui| questions::cards(ui, view));
     ui.separator();
     let bar = egui::scroll_area::ScrollBarVisibility::VisibleWhenNeeded;
-    ScrollArea::vertical().auto_shrink(false).scroll_bar_visibility(bar).show(ui, |ui| {
+    // Each table keeps its own place.
+    let place = format!("table of {:?}", *view.question);
+    ScrollArea::vertical().id_salt(place).auto_shrink(false).scroll_bar_visibility(bar).show(ui, |ui| {
         Frame::new().inner_margin(Margin { left: 14, right: 14, top: 2, bottom: 10 }).show(ui, |ui| {
             ui.set_width(ui.available_width());
             questions::table(ui, view);

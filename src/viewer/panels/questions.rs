@@ -38,6 +38,8 @@ const STUDIES: [(Question, &str, &str); 4] = [
 ];
 
 fn studies(ui: &mut Ui, view: &mut View) {
+    let later = view.asking.answers().and_then(|a| a.later.as_ref());
+    let verdict = later.map(|later| later.springs.verdict);
     ui.add_space(1.0);
     ui.spacing_mut().item_spacing.x = 4.0;
     ui.spacing_mut().button_padding.x = 3.0;
@@ -45,9 +47,14 @@ fn studies(ui: &mut Ui, view: &mut View) {
         for (ui, (question, name, hint)) in columns.iter_mut().zip(STUDIES) {
             let chosen = *view.question == question;
             let word = RichText::new(name).size(12.5);
-            let size = bevy_egui::egui::vec2(ui.available_width(), 26.0);
-            let button = bevy_egui::egui::Button::new(word).selected(chosen).min_size(size);
-            if ui.add(button).on_hover_text(hint).clicked() {
+            let size = egui::vec2(ui.available_width(), 26.0);
+            let button = ui.add_sized(size, egui::Button::new(word).selected(chosen)).on_hover_text(hint);
+            // A verdict that is not clear shows before anybody asks.
+            if let Some(verdict) = verdict.filter(|v| question == Question::Springs && *v != Verdict::Clear) {
+                let at = button.rect.right_top() + egui::vec2(-8.0, 8.0);
+                widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(13.0)), verdict);
+            }
+            if button.clicked() {
                 *view.question = question;
                 view.pair.0 = None;
             }
@@ -89,10 +96,8 @@ fn card(ui: &mut Ui, name: &str, answer: Option<(Verdict, String)>, working: boo
 }
 
 pub(super) fn table(ui: &mut Ui, view: &mut View) {
-    match *view.question {
-        Question::Curves => return curves::table(ui, view.units.0),
-        Question::Stance => return stance::table(ui, view),
-        _ => {}
+    if *view.question == Question::Curves {
+        return curves::table(ui, view.units.0);
     }
     if let Some(why) = view.asking.refusal() {
         widgets::caution(ui, &format!("No answer: {why}"));
@@ -105,6 +110,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Question::Cut => cut::table(ui, view, &answered),
         Question::Alignment => alignment::table(ui, view, &answered),
         Question::Springs => springs::table(ui, view, &answered),
-        Question::Curves | Question::Stance => {}
+        Question::Stance => stance::table(ui, view),
+        Question::Curves => {}
     }
 }
