@@ -166,7 +166,11 @@ impl Told for Stance {
     fn sentence(&self, shown: Shown) -> String {
         let lowest = self.lowest.as_ref().map(|l| {
             let apart = if l.height_mm < 0.0 { "under" } else { "over" };
-            format!("the lowest point is {} {apart} the ground, at the {}", shown.length(l.height_mm.abs()), l.part)
+            format!(
+                "the lowest point that the car file describes is {} {apart} the ground, at the {}",
+                shown.length(l.height_mm.abs()),
+                l.part
+            )
         });
         let ramp = |what: &'static str, ramp: &Option<Ramp>| {
             ramp.as_ref().map(|r| format!("{what} {:.1} deg ({})", r.angle_deg, r.part))

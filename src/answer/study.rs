@@ -75,14 +75,25 @@ pub enum NoAnswer {
 fn unswept(u: &Unswept) -> String {
     let mm = Shown::Mm;
     let [low, high] = u.range;
+    if u.beside == Beside::OtherWheel {
+        return format!(
+            "the sweep asks for the {} wheel at {} with the other at {}, but on the way there the linkage ends, with the {} \
+             wheel at {}: the {} is at the end of its swing. Take less bump or droop, or move the points",
+            u.hub.words(),
+            words::travel(u.asked.x, mm),
+            words::travel(u.asked.y, mm),
+            u.stop.hub.words(),
+            words::travel(u.reached.x, mm),
+            u.stop.part,
+        );
+    }
     let (beside, reached, less) = match u.beside {
         Beside::Steering => (
             format!(" with the rack {} each way", mm.length(high.y)),
             format!(" with {}", words::rack(u.reached.y, mm)),
             "bump, droop or rack travel",
         ),
-        Beside::OtherWheel => (" of both wheels of a stiff axle".to_owned(), String::new(), "bump or droop"),
-        Beside::Nothing => (String::new(), String::new(), "bump or droop"),
+        Beside::OtherWheel | Beside::Nothing => (String::new(), String::new(), "bump or droop"),
     };
     format!(
         "the sweep asks for {} to {}{beside}, but the {} wheel's linkage ends at {}{reached}: there the {} is at the end \

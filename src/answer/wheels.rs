@@ -307,7 +307,7 @@ impl Swap {
         let (out, inboard) = (self.outboard_mm, self.inboard_mm);
         let more = |mm: f64| if mm < 0.0 { "less" } else { "more" };
         format!(
-            "the {} wheel stands out {} {} and reaches in {} {} than as found",
+            "on its own hub the {} wheel stands out {} {} and reaches in {} {} than as found",
             axle.word(),
             far(out),
             more(out),

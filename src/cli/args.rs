@@ -200,7 +200,7 @@ pub struct PoseArgs {
     /// Degrees, positive when the left side rises
     #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
     pub roll: f64,
-    /// Degrees, positive nose-down
+    /// Degrees, positive nose-down, about a line across the car through the car file's origin
     #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
     pub pitch: f64,
     /// Rack travel, positive to the car's left

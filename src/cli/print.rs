@@ -188,7 +188,7 @@ pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
                 text += &circles(way.way, way.limiter_mm, way.circle_at_stop_mm, way.circle_limited_mm, shown);
             }
             if !lock.left_out.is_empty() {
-                text += "\nToo near with the wheels straight ahead already, so left out here (see gaps and cut):\n";
+                text += "\nToo near with the wheels straight ahead already, somewhere in the travel, so left out here (see gaps and cut):\n";
                 for [a, b] in &lock.left_out {
                     text += &format!("  {a} - {b}\n");
                 }

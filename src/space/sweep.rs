@@ -57,6 +57,10 @@ pub struct Least {
 /// A sweep that the linkage cannot follow: the first pose that it cannot take.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Unswept {
+    /// The wheel that was swept.
+    pub hub: Hub,
+    /// (travel, beside) that could not be reached, mm.
+    pub asked: Vector2<f64>,
     /// Why.
     pub stop: OutOfReach,
     /// (travel, beside) of the sweep, least and most, mm.
@@ -91,7 +95,7 @@ impl WheelSweep {
         let raise = |from: &CornerPose, at: Vector2<f64>| {
             gear.raise(from, at).map_err(|stop| {
                 let reached = Vector2::new(stop.height - gear.ride(stop.hub).wheel_centre.z, stop.rack);
-                Unswept { stop, range, reached, beside }
+                Unswept { stop, hub, asked: at, range, reached, beside }
             })
         };
         let mut poses = Vec::with_capacity(GRID * GRID);

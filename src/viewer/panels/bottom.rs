@@ -217,7 +217,9 @@ fn readout(ui: &mut Ui, view: &mut View) {
                 let (high, across) = (shown.length(at.y.abs()), shown.length(at.x.abs()));
                 let side = if at.y >= 0.0 { "over" } else { "under" };
                 let way = if at.x >= 0.0 { "left" } else { "right" };
-                RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}")).color(theme::SOFT)
+                let aside =
+                    if at.x.abs() < 0.05 { "on the centreline".to_owned() } else { format!("{across} to the {way}") };
+                RichText::new(format!("Roll centre {high} {side} the ground, {aside}")).color(theme::SOFT)
             }
             (None, None) => RichText::new("No roll centre in this pose: both wheels' lines are as good as parallel")
                 .color(theme::SOFT),
