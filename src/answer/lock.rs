@@ -205,8 +205,8 @@ impl Told for Lock {
         let angles = format!("{:.1} deg left and {:.1} deg right", inner(left), inner(right));
         let but = match self.left_out.len() {
             0 => "",
-            1 => ", leaving out a pair that is too near straight ahead already somewhere in the travel",
-            n => &format!(", leaving out {n} pairs that are too near straight ahead already somewhere in the travel"),
+            1 => ", leaving out a pair that is too near straight ahead already",
+            n => &format!(", leaving out {n} pairs that are too near straight ahead already"),
         };
         let Some(tight) =
             self.ways.iter().filter(|w| w.worst.touch.is_some()).max_by(|a, b| a.limiter_mm.total_cmp(&b.limiter_mm))
