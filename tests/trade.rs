@@ -1,8 +1,8 @@
 //! Rules of the trade (common practice, no source), held on the demo car.
 
-use scribeline::answer::Study;
-use scribeline::car::{AxleName, Car, CarFile, Hub, Side};
-use scribeline::motion::Alignment;
+use scribeline::answer::{Range, Study};
+use scribeline::car::{AxleName, Car, CarFile, Hub, PointName, Side};
+use scribeline::motion::{Alignment, Quantity};
 
 fn demo_with(change: &str) -> Car {
     let text = include_str!("../scenes/dunlin.ron");
@@ -81,4 +81,70 @@ fn lowering_moves_the_wheels_only_where_the_pickups_follow() {
     let [found, follow, stay] = [found, follow, stay].map(|car| alignment(&car, Side::Left));
     assert!((stay.camber - found.camber).abs() < 1e-12);
     assert!(follow.camber < found.camber - 0.005, "a short upper arm leans the wheel in as it rises");
+}
+
+/// A car whose body may pitch or roll more comes no higher over the ground for it, even where its wheels are at the ends of
+/// their travel before that.
+#[test]
+fn more_pitch_and_roll_leave_no_part_higher() {
+    let worst = |pitch: f64, roll: f64| {
+        let text = include_str!("../scenes/dunlin.ron").to_owned();
+        let mut car = CarFile::from_text(text, None).and_then(|f| f.proposed("low and wide")).expect("a proposal");
+        (car.sweep.pitch, car.sweep.roll) = (pitch.to_radians(), roll.to_radians());
+        let gaps = Study::new(car).expect("the car can be swept").gaps(&Default::default()).expect("it stands");
+        let ground = gaps.pairs.into_iter().filter(|pair| pair.b == "ground");
+        let mut ground: Vec<_> = ground.map(|pair| (pair.a, pair.worst.gap.gap_mm)).collect();
+        ground.sort_by(|a, b| a.0.cmp(&b.0));
+        ground
+    };
+    let mut last = worst(0.0, 0.0);
+    assert!(last.iter().any(|(part, _)| part == "splitter"));
+    for (pitch, roll) in [(1.0, 0.0), (2.0, 0.0), (2.0, 3.0), (4.0, 3.0), (4.0, 12.0), (9.0, 12.0)] {
+        let now = worst(pitch, roll);
+        for ((part, was), (_, is)) in last.iter().zip(&now) {
+            assert!(is <= &(was + 0.1), "{part} at {pitch} and {roll} deg: {was}, then {is}");
+        }
+        last = now;
+    }
+}
+
+/// With toe-out the outer wheel points straight ahead, or the other way, when steering has just begun: the inner one then
+/// steers too much by about all the toe-out, and by no half turn.
+#[test]
+fn toe_out_does_not_turn_the_ackermann_error_round() {
+    let mut car = demo_with("");
+    car.front.alignment.toe = (-1f64).to_radians();
+    car.front.right_alignment = None;
+    let study = Study::new(car).expect("the car can be swept");
+    let rack: Range = "-6:6:0.25".parse().expect("a range");
+    let asked = [Quantity::Ackermann];
+    let curves = study.curves(AxleName::Front, Range::at(0.0), rack, Some(&asked)).expect("within reach");
+    let errors: Vec<f64> = curves.rows.iter().filter_map(|row| row.value(Quantity::Ackermann)).collect();
+    assert!(errors.len() > 40 && errors.iter().all(|deg| (1.5..2.5).contains(deg)), "{errors:?}");
+}
+
+/// A drop link can hang on a rocker: its joint there swings like any other.
+#[test]
+fn a_drop_link_on_a_rocker_has_a_joint_at_either_end() {
+    let text = include_str!("../scenes/plover.ron").replacen("bar: (on: upper_arm", "bar: (on: rocker", 1);
+    let text = text.replacen("drop_link_outer: (36, 540, 402)", "drop_link_outer: (30, 375, 620)", 1);
+    let car = CarFile::from_text(text, None).expect("the changed demo opens").car().clone();
+    let joints = Study::new(car).expect("the car can be swept").springs().joints;
+    for end in [PointName::BarLever, PointName::DropLinkOuter] {
+        assert!(joints.iter().any(|j| j.axle == AxleName::Front && j.joint == end && j.swing_deg > 0.1), "{end:?}");
+    }
+}
+
+/// A rear axle that steers does so as far as its own rack goes, whatever the front one does.
+#[test]
+fn a_rear_rack_is_swept_over_its_own_travel() {
+    let rear = "    rear: (\n        linkage: wishbone,\n";
+    let text = include_str!("../scenes/plover.ron");
+    assert!(text.contains(rear));
+    let text = text.replace(rear, &format!("{rear}        rack: (travel: 10),\n"));
+    let study = Study::new(CarFile::from_text(text, None).expect("it opens").car().clone()).expect("it can be swept");
+    for (axle, travel) in [(AxleName::Front, 56.0), (AxleName::Rear, 10.0)] {
+        let [low, high] = study.sweep(Hub { axle, side: Side::Left }).range;
+        assert_eq!((low.y, high.y), (-travel, travel), "{axle:?}");
+    }
 }

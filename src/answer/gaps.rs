@@ -195,33 +195,24 @@ impl Study {
     }
 
     /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: no part is nearer to the
-    /// ground anywhere in the sweep, since heights are as good as linear in heave, roll and pitch. Roll ends where the
-    /// sweep says, or before that where the one wheel is at the end of its bump and the other at the end of its droop.
+    /// ground anywhere in the sweep, since heights are as good as linear in heave, roll and pitch. Roll and pitch end where
+    /// the sweep says, or before that where one wheel is at the end of its bump and another at the end of its droop.
     fn lowest_poses(&self) -> Vec<Posed> {
         let sweep = &self.car.sweep;
         let mut poses = vec![self.gear.ride.clone()];
         for roll in [-1.0, 0.0, 1.0].map(|k| k * sweep.roll) {
             for pitch in [-1.0, 0.0, 1.0].map(|k| k * sweep.pitch) {
-                poses.extend(self.furthest_roll(roll, pitch));
+                // Where both are too much together, the one ends before the other does, and either may.
+                match self.lowest(roll, pitch) {
+                    Some(posed) => poses.push(posed),
+                    None => {
+                        poses.extend(furthest(|part| self.lowest(part * roll, pitch)));
+                        poses.extend(furthest(|part| self.lowest(roll, part * pitch)));
+                    }
+                }
             }
         }
         poses
-    }
-
-    /// The lowest pose at a roll, or at the furthest roll short of it that the sweep holds.
-    fn furthest_roll(&self, roll: f64, pitch: f64) -> Option<Posed> {
-        if let Some(posed) = self.lowest(roll, pitch) {
-            return Some(posed);
-        }
-        let (mut held, mut within, mut beyond) = (None, 0.0, roll);
-        for _ in 0..40 {
-            let middle = (within + beyond) / 2.0;
-            match self.lowest(middle, pitch) {
-                Some(posed) => (held, within) = (Some(posed), middle),
-                None => beyond = middle,
-            }
-        }
-        held
     }
 
     /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel. None where that
@@ -237,8 +228,15 @@ impl Study {
             });
             each.fold([f64::MIN; 2], |most, [up, down]| [most[0].max(up), most[1].max(down)])
         };
-        // Travel follows heave about one for one, so a few corrections settle it.
-        let mut posed = stand(-self.car.sweep.bump)?;
+        // Travel follows heave about one for one: started from where wheel centres fixed to the body would be, no wheel is
+        // brought far beyond its bump on the way, and a few corrections settle it.
+        let level = self.gear.ground(&Pose { roll, pitch, ..Pose::default() });
+        let over = self.gear.ride.wheels().map(|wheel| {
+            let [bump, _] = self.car.sweep.travel(wheel.hub.axle);
+            let at = wheel.wheel_centre;
+            self.gear.ride.ground.height(at) - level.height(at) - bump
+        });
+        let mut posed = stand(over.fold(f64::MIN, f64::max))?;
         for _ in 0..20 {
             let [over, _] = beyond(&posed);
             if over.abs() < 1e-6 {
@@ -270,6 +268,19 @@ impl Study {
         }
         None
     }
+}
+
+/// What there is at the furthest part of a way, 0 to 1, at which there is something; none where there is nothing at 0.
+fn furthest(at: impl Fn(f64) -> Option<Posed>) -> Option<Posed> {
+    let (mut held, mut within, mut beyond) = (at(0.0)?, 0.0, 1.0);
+    for _ in 0..40 {
+        let middle = (within + beyond) / 2.0;
+        match at(middle) {
+            Some(posed) => (held, within) = (posed, middle),
+            None => beyond = middle,
+        }
+    }
+    Some(held)
 }
 
 fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, proof: &Proof) -> Option<Worst> {

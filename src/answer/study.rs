@@ -125,10 +125,11 @@ impl Study {
         }
         let gear = RunningGear::new(&car).map_err(NoAnswer::Ride)?;
         let parts = Parts::with_scans(&car, scans);
-        let steering = car.front.steering_travel().unwrap_or(0.0);
+        // A rear axle with a rack of its own is swept over that.
+        let steering = |hub: Hub| car.axle(hub.axle).and_then(|axle| axle.steering_travel()).unwrap_or(0.0);
         let hubs: Vec<Hub> = gear.hubs().collect();
         let sweeps: Result<Vec<_>, _> =
-            hubs.par_iter().map(|&hub| WheelSweep::new(&gear, hub, &car.sweep, steering)).collect();
+            hubs.par_iter().map(|&hub| WheelSweep::new(&gear, hub, &car.sweep, steering(hub))).collect();
         let sweeps = sweeps.map_err(|u| NoAnswer::Sweep(Box::new(u)))?;
         let frames = AxleName::BOTH.map(|name| {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);

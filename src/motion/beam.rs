@@ -281,7 +281,9 @@ impl Beam<f64> {
     /// crank (rad) no larger than these: see [`super::upright::Upright::bends`].
     pub fn bends(&self, lies: &Lies, shift: f64, turn: f64, crank: f64) -> [f64; 7] {
         let bend = |arm: f64, length: f64, moved: f64| turn * turn * arm / 2.0 + moved * moved / (2.0 * length);
-        let rod = |rod: &Rod<f64>| bend(rod.arm.norm(), rod.length, shift + turn * rod.arm.norm());
+        // As long as it is: a link that gives is not as long as it was measured.
+        let long = |rod: &Rod<f64>| rod.length + rod.error(&lies.placement);
+        let rod = |rod: &Rod<f64>| bend(rod.arm.norm(), long(rod), shift + turn * rod.arm.norm());
         let [ll, lr] = [rod(&self.lower[0]), rod(&self.lower[1])];
         let upper = match &self.upper {
             Upper::Single(upper) => [ll, lr, rod(upper), 0.0],

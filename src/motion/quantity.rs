@@ -329,9 +329,9 @@ impl<T: Real> Standing<'_, T> {
         let (_, outer, inner) = self.cornering()?;
         let [left, right] = [0, 1].map(|i| contact(self.axle, &self.wheels[i], self.ground.normal));
         let track = left.y - right.y;
-        let cot = T::one() / outer.tan() - track / k(self.frame.wheelbase);
-        let ideal = T::one().atan2(cot);
-        Some(inner - ideal)
+        // With both sides times the sine: toe-out can leave the outer wheel straight ahead, or pointing the other way.
+        let (sin, cos) = outer.sin_cos();
+        Some(inner - sin.atan2(cos - sin * track / k(self.frame.wheelbase)))
     }
 
     /// Turning circle kerb to kerb, mm: twice the radius that the outer wheel's tread runs on, the car rolling slowly

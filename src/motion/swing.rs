@@ -87,7 +87,12 @@ impl Suspension {
                 _ => Kind::Rod(outer),
             };
             let steered = self.steers() && !matches!(outer, PushRodOuter | DropLinkOuter);
-            let at_outer = if steered { Kind::OnStud(inner, Stud::Steering) } else { Kind::Rod(inner) };
+            let on_rocker = outer == DropLinkOuter && matches!(self.riding.levers, Some((MountedOn::Rocker, _)));
+            let at_outer = match (steered, on_rocker) {
+                (true, _) => Kind::OnStud(inner, Stud::Steering),
+                (_, true) => Kind::OnStud(inner, Stud::Rocker),
+                _ => Kind::Rod(inner),
+            };
             let joint = |at, kind| Joint { part, at, single: single(at), kind };
             [joint(inner, at_inner), joint(outer, at_outer)]
         });

@@ -122,7 +122,8 @@ impl Proving<'_> {
             }
             // No smaller than rounding can tell apart.
             if piece.half.amax() < 1e-4 {
-                return Proof { least, at_least: bound, looks };
+                let others = waiting.peek().map_or(f64::INFINITY, |other| other.bound);
+                return Proof { least, at_least: bound.min(others), looks };
             }
             for side in [-0.5, 0.5] {
                 let (mut at, mut half) = (piece.at, piece.half);
@@ -200,10 +201,7 @@ impl Proving<'_> {
             let seen_from_wheel = |k: usize| if ends[k].1 { 0.0 } else { ends[k].0 + leeway.of_point(places[k]) };
             let by_body = [0, 1].map(|k| leeway.of_ring(reach) + ends[k].0);
             let by_wheel = [0, 1].map(seen_from_wheel);
-            // In between the ends it moves in proportion.
-            let at = |ends: [f64; 2], t: f64| ends[0] + (ends[1] - ends[0]) * t;
-            let moves = |t: f64| at(by_body, t).min(at(by_wheel, t));
-            let whole = f64::min(by_body[0].max(by_body[1]), by_wheel[0].max(by_wheel[1]));
+            let whole = furthest(by_body, by_wheel, [0.0, 1.0]);
             let Some(nearest) = nearest(&ring, &[*bar][..], least + whole) else { continue };
             *here = here.min(nearest.gap);
             let mut bound = surely(nearest.gap) - whole;
@@ -213,9 +211,9 @@ impl Proving<'_> {
                     let [from, to] = [n, n + 1].map(|n| n as f64 / PARTS as f64);
                     let place = |t: f64| bar.a + (bar.b - bar.a) * t;
                     let part = Bar { a: place(from), b: place(to), radius: bar.radius };
-                    let furthest = moves(from).max(moves(to));
-                    let found = super::nearest::nearest(&ring, &[part][..], bound + furthest);
-                    bound = found.map_or(bound, |n| surely(n.gap) - furthest);
+                    let moves = furthest(by_body, by_wheel, [from, to]);
+                    let found = super::nearest::nearest(&ring, &[part][..], bound + moves);
+                    bound = found.map_or(bound, |n| surely(n.gap) - moves);
                 }
             }
             least = least.min(bound);
@@ -256,7 +254,35 @@ impl Proving<'_> {
     }
 }
 
+/// How far the stretch of a bar between two shares of its length moves at most, mm, from how far its ends do as seen from
+/// the body and as seen from the wheel. In between its ends it moves in proportion, so that the one or the other end of a
+/// stretch moves furthest; but that goes for each way of seeing it alone: the lesser of both can be largest in between.
+fn furthest(by_body: [f64; 2], by_wheel: [f64; 2], stretch: [f64; 2]) -> f64 {
+    let seen = |ends: [f64; 2]| stretch.map(|t| ends[0] + (ends[1] - ends[0]) * t).into_iter().fold(0.0, f64::max);
+    seen(by_body).min(seen(by_wheel))
+}
+
 /// What a gap is at least, that was found as [`nearest`] finds them.
 fn surely(gap: f64) -> f64 {
     gap - PROVEN.max(-gap * PROVEN_DEPTH)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: an arm whose inner end moves 4 mm against the wheel and not against the body, and whose outer end the
+    /// other way round. Half way it moves 2 mm, however it is seen, and both its ends are still as one of the two sees it.
+    #[test]
+    fn no_place_of_a_bar_moves_further_than_is_said_of_its_stretch() {
+        let (by_body, by_wheel) = ([0.0, 4.0], [4.0, 0.0]);
+        let moves = |t: f64| f64::min(4.0 * t, 4.0 - 4.0 * t);
+        for [from, to] in [[0.0, 1.0], [0.25, 0.75], [0.4, 0.6], [0.0, 0.25]] {
+            let said = furthest(by_body, by_wheel, [from, to]);
+            let most = (0..=20).map(|i| moves(from + (to - from) * f64::from(i) / 20.0)).fold(0.0, f64::max);
+            assert!(said >= most, "{from} to {to}: {said}, {most}");
+        }
+        // A stretch that lies to one side of the crossing is bounded as well as its own end.
+        assert_eq!(furthest(by_body, by_wheel, [0.0, 0.25]), 1.0);
+    }
 }

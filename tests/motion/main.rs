@@ -3,7 +3,8 @@
 //! [`reference`], [`corners`]: the same constraints solved by SciPy from another formulation (tests/reference/motion.py,
 //! corners.py) and built of bodies and joints in MuJoCo (mechanisms.py).
 //! [`closed_forms`], [`closed_axles`]: mechanisms that have a formula, each with its source.
-//! [`properties`]: what is true of any linkage, on random ones; [`every_corner`], [`ends`]: on all cars that are here.
+//! [`properties`]: what is true of any linkage, on random ones; [`every_corner`], [`ends`], [`leeway`]: on all cars that are
+//! here.
 
 use nalgebra::{Vector2, Vector3};
 use scribeline::car::{AxleName, Car, CarFile, Hub, PointName, Side};
@@ -14,6 +15,7 @@ mod closed_forms;
 mod corners;
 mod ends;
 mod every_corner;
+mod leeway;
 mod properties;
 mod reference;
 mod worst;

@@ -41,16 +41,19 @@ impl Study {
         let arm = |i: usize| (ends[i] - pivots[i]).cross(&along).norm();
         let (length, arms) = (across.norm(), [arm(0), arm(1)]);
         let stiffness = torsion(bar.tube, length);
-        let rates = lever_ends(stiffness, arms, &bar);
         let ride = self.gear.ride.axle(name)?;
-        let wheel = |i: usize| axle.bar_ratio(&ride[i], Mode::Roll).map(|ratio| rates[i] * ratio * ratio);
+        let ratios = [0, 1].map(|i| axle.bar_ratio(&ride[i], Mode::Roll));
+        let wheels = ratios[0].zip(ratios[1]).map(|(left, right)| {
+            let forces = lever_ends(stiffness, arms, [left, right], &bar);
+            [forces[0] * left, forces[1] * right]
+        });
         Some(BarRate {
             axle: name,
             length_mm: length,
             lever_mm: arms,
             tube_nm_per_deg: stiffness.to_radians() / 1000.0,
-            lever_end_n_per_mm: rates,
-            wheel_n_per_mm: [wheel(0), wheel(1)],
+            lever_end_n_per_mm: lever_ends(stiffness, arms, [1.0; 2], &bar),
+            wheel_n_per_mm: [0, 1].map(|i| wheels.map(|forces| forces[i])),
         })
     }
 }
@@ -61,19 +64,19 @@ fn torsion(tube: Tube, length: f64) -> f64 {
     STEEL * std::f64::consts::PI / 32.0 * (tube.od.powi(4) - inside.powi(4)) / length
 }
 
-/// Force at each lever's end for each millimetre s that both go, one up and one down, N/mm.
+/// Force at each lever's end for the millimetres s_i that they go, one up and the other down, N.
 ///
 /// The tube's torque T is the same at both levers, so the end of the lever of arm a_i carries F_i = T / a_i. A blade of
-/// stiffness c bends by F_i / c, and the rest of s turns the tube's end by t_i = (s - T / (a_i c)) / a_i. With
+/// stiffness c bends by F_i / c, and the rest of s_i turns the tube's end by t_i = (s_i - T / (a_i c)) / a_i. With
 /// T = k (t_1 + t_2):
 ///
-/// T / s = k (1/a_1 + 1/a_2) / (1 + (k / c) (1/a_1² + 1/a_2²))
+/// T = k (s_1/a_1 + s_2/a_2) / (1 + (k / c) (1/a_1² + 1/a_2²))
 ///
-/// With equal levers F / s = 1 / (a² / 2k + 1 / c): half the tube and one blade in series; rigid ones leave 2 k / a².
-fn lever_ends(k: f64, arms: [f64; 2], bar: &RollBar) -> [f64; 2] {
+/// With levers alike F / s = 1 / (a² / 2k + 1 / c): half the tube and one blade in series; rigid ones leave 2 k / a².
+fn lever_ends(k: f64, arms: [f64; 2], goes: [f64; 2], bar: &RollBar) -> [f64; 2] {
     let give = bar.blade.map_or(0.0, |c| k / c);
-    let torque =
-        k * arms.map(|a| 1.0 / a).iter().sum::<f64>() / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
+    let twist = goes[0] / arms[0] + goes[1] / arms[1];
+    let torque = k * twist / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
     arms.map(|a| torque / a)
 }
 
@@ -92,7 +95,7 @@ mod tests {
     fn a_solid_bar_of_20_mm_and_a_metre_between_its_levers() {
         let k = torsion(bar(None).tube, 1000.0);
         assert!((k - 1.24564e6).abs() < 10.0, "{k}");
-        let [left, right] = lever_ends(k, [200.0; 2], &bar(None));
+        let [left, right] = lever_ends(k, [200.0; 2], [1.0; 2], &bar(None));
         assert!((left - 62.28).abs() < 0.01 && left == right, "{left} {right}");
     }
 
@@ -108,18 +111,18 @@ mod tests {
     #[test]
     fn blades_are_in_series_with_half_the_tube_each() {
         let (k, a, c) = (1.2e6, 180.0, 40.0);
-        let [rate, _] = lever_ends(k, [a; 2], &bar(Some(c)));
+        let [rate, _] = lever_ends(k, [a; 2], [1.0; 2], &bar(Some(c)));
         assert!((1.0 / rate - (a * a / (2.0 * k) + 1.0 / c)).abs() < 1e-12);
     }
 
     /// Statics: both levers feel one torque; and the ends' work is what tube and blades hold (virtual work).
     #[test]
     fn unequal_levers_carry_one_torque() {
-        let (k, arms, c) = (1.2e6, [150.0, 220.0], 55.0);
-        let forces = lever_ends(k, arms, &bar(Some(c)));
+        let (k, arms, goes, c) = (1.2e6, [150.0, 220.0], [1.3, 0.8], 55.0);
+        let forces = lever_ends(k, arms, goes, &bar(Some(c)));
         assert!((forces[0] * arms[0] - forces[1] * arms[1]).abs() < 1e-9);
         let torque = forces[0] * arms[0];
-        let work = (forces[0] + forces[1]) / 2.0;
+        let work = (forces[0] * goes[0] + forces[1] * goes[1]) / 2.0;
         let held = torque * torque / (2.0 * k) + forces.iter().map(|f| f * f / (2.0 * c)).sum::<f64>();
         assert!((work - held).abs() < 1e-9, "{work} {held}");
     }
