@@ -6,7 +6,7 @@ use super::placement::Speed;
 use super::real::Real;
 use super::suspension::{CornerPose, Held, Mode, Suspension};
 use super::turning::Turning;
-use crate::car::axle::{Linkage, MountedOn};
+use crate::car::axle::MountedOn;
 use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
@@ -248,11 +248,6 @@ impl<T: Real> Suspension<T> {
         Some(if end.x < pivot.x { T::one() } else { -T::one() })
     }
 
-    /// A rod's or link's ends in a pose, where the axle has such a part.
-    pub fn span(&self, pose: &CornerPose<T>, from: PointName, to: PointName) -> Option<[Vector3<T>; 2]> {
-        Some([self.at(pose, from)?, self.at(pose, to)?])
-    }
-
     /// Whether a point moves when the wheel does.
     pub fn moves(&self, name: PointName) -> bool {
         !matches!(carrier(self, name), Carrier::Body | Carrier::Steering)
@@ -261,10 +256,5 @@ impl<T: Real> Suspension<T> {
     /// Whether a point rides on the part that carries the wheel, and so turns with it.
     pub fn on_upright(&self, name: PointName) -> bool {
         matches!(carrier(self, name), Carrier::Part(MountedOn::Upright))
-    }
-
-    /// Whether the linkage has this arm.
-    pub fn has_upper_arm(&self) -> bool {
-        self.linkage == Linkage::Wishbone
     }
 }

@@ -42,7 +42,7 @@ impl<T: Real> Placement<T> {
         let half = k::<T>(-0.5);
         let turn = Quaternion::new(T::one(), half * a, half * b, half * c) * self.turn;
         // One over the length, as good as that for lengths this near to one, and without a root: the last steps of Newton's
-        // method turn by next to nothing, and leave it a unit quaternion to the last digit.
+        // method turn by next to nothing, and what the first ones left of an error squares away in them.
         let per_length = k::<T>(1.5) - k::<T>(0.5) * turn.norm_squared();
         Self { at: self.at - Vector3::new(x, y, z), turn: turn * per_length }
     }
