@@ -21,7 +21,7 @@ pub use alignment::Alignment;
 pub use along::Subject;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
-pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
+pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose, Untold};
 pub use lock::{Limit, Lock, LockWay};
 pub use plot::{Line, Plot, PlotAxis};
 pub use springs::Springs;

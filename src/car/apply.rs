@@ -67,11 +67,13 @@ impl Car {
         }
     }
 
-    /// Says that no rail, panel or splitter has this name.
+    /// Says that nothing on the body has this name.
     fn no_part(&self, name: &str) -> CarError {
         let rails = self.rails.iter().map(|r| r.name.as_str());
         let panels = self.panels.iter().map(|p| p.name.as_str());
-        let names = rails.chain(panels).chain(self.splitter.as_ref().map(|_| SPLITTER));
+        let tubes = self.tubes.iter().map(|t| t.name.as_str());
+        let blocks = self.blocks.iter().map(|b| b.name.as_str());
+        let names = rails.chain(panels).chain(tubes).chain(blocks).chain(self.splitter.as_ref().map(|_| SPLITTER));
         CarError::new(format!("there is no part `{name}`{}", instead_of(name, names)))
     }
 
@@ -80,6 +82,10 @@ impl Car {
             rail.centreline.iter_mut().for_each(|p| *p += by);
         } else if let Some(panel) = self.panels.iter_mut().find(|p| p.name == name) {
             panel.rows.iter_mut().flatten().for_each(|p| *p += by);
+        } else if let Some(tube) = self.tubes.iter_mut().find(|t| t.name == name) {
+            tube.points.iter_mut().for_each(|p| *p += by);
+        } else if let Some(block) = self.blocks.iter_mut().find(|b| b.name == name) {
+            block.shape.shift(by);
         } else if name == SPLITTER && self.splitter.is_some() {
             let what = "the splitter is not moved but fitted again: use `fit_splitter` with its new outline";
             return Err(CarError::new(what));
@@ -90,12 +96,17 @@ impl Car {
     }
 
     fn remove(&mut self, name: &str) -> Applied {
-        let before = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
+        let count = |car: &Self| {
+            let run = car.rails.len() + car.panels.len() + car.tubes.len() + car.blocks.len();
+            run + usize::from(car.splitter.is_some())
+        };
+        let before = count(self);
+        self.tubes.retain(|t| t.name != name);
+        self.blocks.retain(|b| b.name != name);
         self.rails.retain(|r| r.name != name);
         self.panels.retain(|p| p.name != name);
         self.splitter.take_if(|_| name == SPLITTER);
-        let behind = self.rails.len() + self.panels.len() + usize::from(self.splitter.is_some());
-        if behind < before { Ok(()) } else { Err(self.no_part(name)) }
+        if count(self) < before { Ok(()) } else { Err(self.no_part(name)) }
     }
 
     fn lower_body(&mut self, by: f64, pickups: Pickups) {
@@ -153,6 +164,8 @@ impl Change {
             Self::Remove(part) => car.remove(part).map_err(|e| e.within(0))?,
             Self::AddRail(rail) => car.rails.push(rail.clone()),
             Self::AddPanel(panel) => car.panels.push(panel.clone()),
+            Self::AddTube(tube) => car.tubes.push(tube.clone()),
+            Self::AddBlock(block) => car.blocks.push(block.clone()),
             Self::FitSplitter(splitter) => {
                 if splitter.height < 0.0 {
                     let what = "the splitter is under the ground: `height` is from the ground up to its underside";

@@ -82,11 +82,11 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::plain(&String::from_utf8_lossy(&script))?;
             Ok(Verdict::Clear)
         }
-        Some(Question::Gaps { asked, pose }) => {
+        Some(Question::Gaps { asked, pose, left_out }) => {
             let (study, shown) = study(&asked)?;
             study.prove(|| false);
             let gaps = study.gaps(&pose.pose(shown))?;
-            print::gaps(&asked, &gaps)?;
+            print::gaps(&asked, &gaps, left_out.then(|| study.left_out()))?;
             Ok(gaps.verdict)
         }
         Some(Question::Lock { asked }) => {

@@ -11,7 +11,7 @@ use serde::Serialize;
 use super::args::{Asked, Form};
 use super::table::Table;
 use crate::answer::plot::ticks;
-use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words};
+use crate::answer::{Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
@@ -86,7 +86,7 @@ fn whole<T: Serialize>(asked: &Asked, question: &str, sentence: String, answer: 
 }
 
 /// What touches.
-pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
+pub fn gaps(asked: &Asked, gaps: &Gaps, left_out: Option<Vec<Untold>>) -> Result<(), Unwritten> {
     let shown = asked.shown();
     let unit = shown.sign();
     let mut table = Table::new([
@@ -112,10 +112,34 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         ]);
     }
     match asked.form() {
-        Form::Json => whole(asked, "gaps", gaps.sentence(shown), gaps),
+        Form::Json => whole(asked, "gaps", gaps.sentence(shown), &WithLeftOut { gaps, left_out }),
         Form::Csv => plain(&table.csv()?),
-        Form::Text => plain(&format!("{}\n{}", headline(gaps.verdict, &gaps.sentence(shown)), table.text())),
+        Form::Text => {
+            let told = headline(gaps.verdict, &gaps.sentence(shown));
+            let ignored = untold("Ignored, as the car file says", &gaps.ignored);
+            let joined = left_out.map_or_else(String::new, |pairs| untold("Left out, as they are joined", &pairs));
+            plain(&format!("{told}\n{}{ignored}{joined}", table.text()))
+        }
     }
+}
+
+/// Gaps as JSON, with the pairs that are left out where they are asked for.
+#[derive(Serialize)]
+struct WithLeftOut<'a> {
+    #[serde(flatten)]
+    gaps: &'a Gaps,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left_out: Option<Vec<Untold>>,
+}
+
+/// Pairs that are not measured, each with why; nothing where there are none.
+fn untold(head: &str, pairs: &[Untold]) -> String {
+    if pairs.is_empty() {
+        return String::new();
+    }
+    let mut table = Table::new(["part", "against", "why"]);
+    pairs.iter().for_each(|p| table.row([p.a.clone(), p.b.clone(), p.why.clone()]));
+    format!("\n{head}:\n\n{}", table.text())
 }
 
 /// How far it steers.
