@@ -54,10 +54,10 @@ impl Bars<'_> {
     /// No gap in the piece is less than this, up to `enough`. None where a point has no bound.
     pub fn bound(&self, enough: f64, here: &mut f64) -> Option<f64> {
         let pair = self.proving.pair;
-        let ours = self.loose(pair.a)?;
         let mut least = enough;
         match pair.b {
             Role::Body(i) => {
+                let ours = self.loose(pair.a, false)?;
                 let solid = Shape::Solid(&self.proving.parts.body[i].solid);
                 for one in &ours {
                     let moves = one.most()[0];
@@ -75,7 +75,7 @@ impl Bars<'_> {
                 }
             }
             _ => {
-                let theirs = self.loose(pair.b)?;
+                let (ours, theirs) = (self.loose(pair.a, true)?, self.loose(pair.b, true)?);
                 for (one, other) in ours.iter().flat_map(|one| theirs.iter().map(move |other| (one, other))) {
                     let gap = gap(&one.bar, &other.bar);
                     *here = here.min(gap);
@@ -94,12 +94,13 @@ impl Bars<'_> {
     /// The most that any place of the two moves, mm.
     pub fn moves(&self) -> Option<f64> {
         let pair = self.proving.pair;
-        let most = |role| Some(self.loose(role)?.iter().map(|l| l.most()[0]).fold(0.0, f64::max));
+        let most = |role| Some(self.loose(role, false)?.iter().map(|l| l.most()[0]).fold(0.0, f64::max));
         let theirs = if pair.b.is_moving() { most(pair.b)? } else { 0.0 };
         Some(most(pair.a)? + theirs)
     }
 
-    fn loose(&self, role: Role) -> Option<Vec<Loose>> {
+    /// A part's bars. Seen from the wheel a strut's only slide along their line, which it may be lengthened by instead.
+    fn loose(&self, role: Role, lengthened: bool) -> Option<Vec<Loose>> {
         let Role::Moving(hub, i) = role else { return None };
         let Proving { gear, parts, .. } = self.proving;
         let axle = gear.of(self.pose);
@@ -111,7 +112,14 @@ impl Bars<'_> {
                 Some([moves, if rides { 0.0 } else { moves + self.leeway.of_point(at) }])
             };
             let [one, other] = [end(0, bar.a)?, end(1, bar.b)?];
-            Some(Loose { bar: *bar, ends: [[one[0], other[0]], [one[1], other[1]]] })
+            let slides = self.proving.slides(leg, self.pose, self.leeway).filter(|_| lengthened);
+            Some(match slides {
+                Some(along) => Loose {
+                    bar: Bar { a: bar.a - along, b: bar.b + along, ..*bar },
+                    ends: [[one[0], other[0]], [0.0; 2]],
+                },
+                None => Loose { bar: *bar, ends: [[one[0], other[0]], [one[1], other[1]]] },
+            })
         })
         .collect()
     }
