@@ -287,13 +287,13 @@ fn a_plot_is_a_table_of_as_found_and_proposal_or_a_drawing() {
     let folder = tempfile::tempdir().expect("a folder");
     let path = folder.path().join("camber.svg");
     let file = path.to_str().expect("a plain path");
-    let drawn = ask("curves", &[PROPOSAL, "--plot", "motion-ratio", "--against", "roll", "--svg", file]);
+    let drawn = ask("curves", &[PROPOSAL, "--plot", "motion_ratio", "--against", "roll", "--svg", file]);
     assert_eq!(drawn.status.code(), Some(0), "{drawn:?}");
     let svg = std::fs::read_to_string(&path).expect("a drawing");
     let xml = roxmltree::Document::parse(&svg).expect("well-formed");
     assert!(xml.descendants().any(|n| n.text() == Some("Roll, deg (left side up positive)")));
 
-    let plot = json(&ask("curves", &["--plot", "roll-centre", "--json", "--units", "in"]));
+    let plot = json(&ask("curves", &["--plot", "roll_centre_height", "--json", "--units", "in"]));
     assert_eq!(plot["y"]["unit"], "mm", "JSON is always in millimetres");
     assert_eq!(plot["lines"].as_array().expect("lines").len(), 1, "the axle's, not a wheel's");
 }

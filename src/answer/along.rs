@@ -23,7 +23,7 @@ const STEPS: u32 = 60;
 
 /// Further aside than this, mm, a roll centre is on its way to infinity, where both wheels' lines are parallel: its height
 /// there is anything at all, and no line is drawn.
-const ASIDE: f64 = 5000.0;
+pub const ASIDE: f64 = 5000.0;
 
 /// Of a number as it is shown, what one is inside.
 fn one(measure: Measure, shown: Shown) -> f64 {
@@ -269,7 +269,7 @@ mod tests {
     #[test]
     fn a_roll_centre_on_its_way_to_infinity_leaves_a_gap_rather_than_a_spike() {
         let (found, proposed) = demo(str::to_owned);
-        let plot = plot(&subjects(&found, &proposed), Quantity::RollCentreHeight, Along::Travel, Shown::Mm).unwrap();
+        let plot = plot(&subjects(&found, &proposed), AxleName::Front, Quantity::RollCentreHeight, Along::Travel, Shown::Mm).unwrap();
         for line in &plot.lines {
             assert_eq!(line.runs().count(), 2, "{}", line.name);
             let steps = line.runs().flat_map(|run| run.windows(2)).map(|w| (w[1][1] - w[0][1]).abs());

@@ -4,6 +4,7 @@ use nalgebra::{Vector2, Vector3};
 use serde::Serialize;
 
 use super::Verdict;
+use super::doubt::GapDoubt;
 use super::study::{NoAnswer, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
@@ -125,6 +126,9 @@ pub struct PairGap {
     pub here: Option<Gap>,
     /// The least over the sweep.
     pub worst: Worst,
+    /// How sure the least gap is, where that was asked.
+    #[serde(flatten)]
+    pub doubt: Option<GapDoubt>,
     /// Of the least over the sweep.
     pub verdict: Verdict,
 }
@@ -192,6 +196,7 @@ impl Study {
             wheel: place.a.hub(),
             wanted_mm: place.wanted,
             here,
+            doubt: None,
             verdict: Verdict::of(worst.gap.gap_mm, place.wanted),
             worst,
         }

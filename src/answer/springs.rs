@@ -90,12 +90,17 @@ impl Study {
         let wheels: Vec<WheelSprings> = hubs.iter().map(|hub| self.wheel_springs(*hub)).collect();
         let unreached: Vec<Unreached> = hubs.iter().flat_map(|hub| self.unreached(*hub)).collect();
         let mut joints: Vec<JointSwing> = hubs.iter().flat_map(|hub| self.joint_swings(*hub)).collect();
-        joints.sort_by(|a, b| b.swing_deg.total_cmp(&a.swing_deg));
+        joints.sort_by(JointSwing::order);
         let at_end = |w: &WheelSprings| {
-            let left = w.stroke.map_or([None; 2], |s| [s.left_closed_mm, s.left_open_mm]);
-            left.into_iter().flatten().any(|mm| mm < 0.0)
+            let [bump, droop] = self.car.sweep.travel(w.axle);
+            w.stroke.is_some_and(|s| {
+                let past = [s.left_closed_mm, s.left_open_mm].into_iter().flatten().any(|mm| mm < 0.0);
+                let met = |mm: f64| (-droop..bump).contains(&mm);
+                past || [s.closed_at_mm, s.open_at_mm].into_iter().flatten().any(met)
+            })
         };
-        let short = !unreached.is_empty() || wheels.iter().any(at_end) || joints.iter().any(|j| j.verdict != Verdict::Clear);
+        let short =
+            !unreached.is_empty() || wheels.iter().any(at_end) || joints.iter().any(|j| j.verdict != Verdict::Clear);
         Springs {
             verdict: if short { Verdict::Short } else { Verdict::Clear },
             bottoms_first: self.bottoms_first(&wheels),
@@ -115,7 +120,8 @@ impl Study {
     fn at_height(&self, hub: Hub, travel: f64) -> AtHeight {
         let axle = self.gear.of(self.gear.ride(hub));
         let ride = self.gear.ride.axle(hub.axle);
-        let pose = ride.and_then(|ride| self.gear.raise_axle(ride, [travel; 2], 0.0).ok()).map(|w| w[hub.side as usize]);
+        let pose =
+            ride.and_then(|ride| self.gear.raise_axle(ride, [travel; 2], 0.0).ok()).map(|w| w[hub.side as usize]);
         let of = |value: &dyn Fn(&_) -> Option<f64>| pose.as_ref().and_then(value);
         let damper = of(&|pose| axle.damper_length(pose));
         let ends = axle.described.damper.and_then(|d| d.open.zip(d.closed));
@@ -137,7 +143,8 @@ impl Study {
 
     fn bottoms_first(&self, wheels: &[WheelSprings]) -> Option<Bottoms> {
         let closed = |w: &WheelSprings| w.stroke.and_then(|s| s.closed_at_mm);
-        let closing = || wheels.iter().filter_map(|w| Some((w, closed(w)?)));
+        // As the body comes down: one that a wheel's droop closes does not bottom.
+        let closing = || wheels.iter().filter_map(|w| Some((w, closed(w).filter(|mm| *mm > 0.0)?)));
         let (first, travel_mm) = closing().min_by(|a, b| a.1.total_cmp(&b.1))?;
         let alike = closing().filter(|(w, mm)| w.axle == first.axle && mm - travel_mm < 0.05).count() > 1;
         let [bump, _] = self.car.sweep.travel(first.axle);
@@ -173,7 +180,9 @@ impl Told for Springs {
         }
         if let Some((wheel, mm, end, worst, at)) = self.past() {
             let hub = Hub { axle: wheel.axle, side: wheel.side }.words();
-            let at = at.map_or_else(String::new, |mm| format!("; both wheels alike it is {end} at {}", words::travel(mm, shown)));
+            let at = at.map_or_else(String::new, |mm| {
+                format!("; both wheels alike it is {end} at {}", words::travel(mm, shown))
+            });
             let past = shown.length(-mm);
             return format!("The {hub} damper is {past} past {end} at {}{at}.", worst.at.told(shown));
         }
@@ -184,9 +193,10 @@ impl Told for Springs {
             return format!("The {words} swings {:.1} deg at {at}: it may swing {limit:.1} deg.", joint.swing_deg);
         }
         let bottoms = self.bottoms_first.map(|b| {
-            let (at, beyond) = (words::travel(b.travel_mm, shown), shown.length(b.beyond_sweep_mm));
+            let (at, beyond) = (words::travel(b.travel_mm, shown), shown.length(b.beyond_sweep_mm.abs()));
+            let side = if b.beyond_sweep_mm < 0.0 { "inside" } else { "beyond" };
             let verb = if b.side.is_some() { "closes" } else { "close" };
-            format!("the {} {verb} first, at {at}: {beyond} beyond the sweep", b.words())
+            format!("the {} {verb} first, at {at}: {beyond} {side} the sweep", b.words())
         });
         let ratios = || {
             let one = |name: AxleName| {

@@ -79,8 +79,10 @@ impl Study {
     pub fn stance(&self, pose: &Pose) -> Result<Stance, NoAnswer> {
         let posed = self.gear.stand(pose).map_err(NoAnswer::Pose)?;
         let lowest = self.lowest_point(&posed);
-        let travel = |w: &crate::motion::CornerPose| {
-            WheelTravel { axle: w.hub.axle, side: w.hub.side, travel_mm: self.gear.travel(w) }
+        let travel = |w: &crate::motion::CornerPose| WheelTravel {
+            axle: w.hub.axle,
+            side: w.hub.side,
+            travel_mm: self.gear.travel(w),
         };
         Ok(Stance {
             verdict: lowest.as_ref().map_or(Verdict::Clear, |l| Verdict::of(l.height_mm, 0.0)),
@@ -131,7 +133,11 @@ impl Study {
 impl Stance {
     /// The ramps that there are, by name.
     pub fn ramps(&self) -> impl Iterator<Item = (&'static str, &Ramp)> {
-        let all = [("approach angle", &self.approach), ("departure angle", &self.departure), ("breakover angle", &self.breakover)];
+        let all = [
+            ("approach angle", &self.approach),
+            ("departure angle", &self.departure),
+            ("breakover angle", &self.breakover),
+        ];
         all.into_iter().filter_map(|(what, ramp)| Some((what, ramp.as_ref()?)))
     }
 }
@@ -165,11 +171,8 @@ impl Told for Stance {
         let ramp = |what: &'static str, ramp: &Option<Ramp>| {
             ramp.as_ref().map(|r| format!("{what} {:.1} deg ({})", r.angle_deg, r.part))
         };
-        let ramps = [
-            ramp("approach", &self.approach),
-            ramp("departure", &self.departure),
-            ramp("breakover", &self.breakover),
-        ];
+        let ramps =
+            [ramp("approach", &self.approach), ramp("departure", &self.departure), ramp("breakover", &self.breakover)];
         let parts: Vec<String> = lowest.into_iter().chain(ramps.into_iter().flatten()).collect();
         if parts.is_empty() {
             return "This car file describes nothing that could touch the ground.".to_owned();

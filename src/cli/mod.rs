@@ -85,7 +85,8 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
         Some(Question::Gaps { asked, pose, left_out }) => {
             let (study, shown) = study(&asked)?;
             study.prove(|| false);
-            let gaps = study.gaps(&pose.pose(shown))?;
+            let mut gaps = study.gaps(&pose.pose(shown))?;
+            study.doubt(&mut gaps);
             print::gaps(&asked, &gaps, left_out.then(|| study.left_out()))?;
             Ok(gaps.verdict)
         }

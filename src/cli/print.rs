@@ -95,6 +95,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps, left_out: Option<Vec<Untold>>) -> Result
         format!("here {unit}"),
         format!("least {unit}"),
         format!("proven {unit}"),
+        format!("± {unit}"),
+        "may touch".to_owned(),
         format!("wanted {unit}"),
         "verdict".to_owned(),
         "least at".to_owned(),
@@ -106,6 +108,8 @@ pub fn gaps(asked: &Asked, gaps: &Gaps, left_out: Option<Vec<Untold>>) -> Result
             p.here.map_or_else(String::new, |g| shown.cell(g.gap_mm)),
             shown.cell(p.worst.gap.gap_mm),
             p.worst.at_least_mm.map_or_else(String::new, |mm| shown.cell(mm)),
+            p.doubt.map_or_else(String::new, |d| shown.cell(d.doubt_mm)),
+            p.doubt.map_or_else(String::new, |d| chance(d.touch_chance)),
             shown.cell(p.wanted_mm),
             p.verdict.word().to_owned(),
             p.worst.at.told(shown),
@@ -140,6 +144,16 @@ fn untold(head: &str, pairs: &[Untold]) -> String {
     let mut table = Table::new(["part", "against", "why"]);
     pairs.iter().for_each(|p| table.row([p.a.clone(), p.b.clone(), p.why.clone()]));
     format!("\n{head}:\n\n{}", table.text())
+}
+
+/// A chance in words that fit a column: nothing where nobody need think of it.
+fn chance(share: f64) -> String {
+    match share {
+        s if s < 0.001 => String::new(),
+        s if s < 0.01 => "< 1 %".to_owned(),
+        s if s > 0.99 => "surely".to_owned(),
+        s => format!("{:.0} %", s * 100.0),
+    }
 }
 
 /// How far it steers.

@@ -211,7 +211,7 @@ pub enum Reading {
 }
 
 /// Everything that was measured of an axle. A point that is there once is read once.
-fn readings(axle: &Axle) -> Vec<Reading> {
+pub fn readings(axle: &Axle) -> Vec<Reading> {
     let mut all = Vec::new();
     for side in Side::BOTH {
         for &name in PointName::ALL {
@@ -248,7 +248,7 @@ impl Reading {
     }
 
     /// What was measured, in dual numbers that follow this reading.
-    fn seeded(self, axle: &Suspension) -> Measured<Dual> {
+    pub fn seeded(self, axle: &Suspension) -> Measured<Dual> {
         let mut dual: Measured<Dual> = axle.measured.lifted();
         let nought = k::<Dual>(0.0);
         match self {

@@ -25,6 +25,7 @@ pub(super) struct Triangles<T, const N: usize> {
 
 impl<T: Real, const N: usize> Triangles<T, N> {
     /// Elimination with row swaps.
+    #[inline]
     pub fn of(rows: &[[T; N]; N]) -> Self {
         let mut split = Self { rows: *rows, per: [T::zero(); N], order: std::array::from_fn(|i| i), sign: 1.0 };
         for i in 0..N {
@@ -60,6 +61,7 @@ impl<T: Real, const N: usize> Triangles<T, N> {
     }
 
     /// The unknowns for a right-hand side.
+    #[inline]
     pub fn solve(&self, right: &[T; N]) -> [T; N] {
         let mut x = [T::zero(); N];
         for i in 0..N {

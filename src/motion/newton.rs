@@ -1,6 +1,6 @@
 //! Newton's method on what holds a part, and the way there in safe steps.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, DVector};
 
 use super::linear::Triangles;
 use super::placement::Placement;
@@ -180,11 +180,21 @@ fn stopped_by<const N: usize, M: Mechanism<N>>(held: &M, system: &System<f64, N>
     if let Some((_, broken)) = parts().find(|&(row, _)| !slope.row(row).iter().all(|v| v.is_finite())) {
         return broken;
     }
-    let decomposed =
-        if slope.iter().all(|v| v.is_finite()) { slope.try_svd(true, false, f64::EPSILON, 500) } else { None };
-    let null = decomposed.and_then(|d| d.u).map(|u| u.column(N - 1).into_owned());
+    let null = left_null(&slope).or_else(|| left_null(&slope.add_scalar(1e-12)));
     let weight = |row: usize| null.as_ref().map_or(0.0, |n| n[row].abs());
     parts().max_by(|a, b| weight(a.0).total_cmp(&weight(b.0))).map_or("linkage", |(_, part)| part)
+}
+
+/// The left singular vector of the smallest singular value, by inverse iteration (Golub & Van Loan, Matrix Computations,
+/// ch. 8, from memory). nalgebra's singular vectors do not serve: this close to a toggle, on rows whose columns differ in
+/// size by some hundreds, they can be wrong in the first digit. None where a pivot vanishes.
+fn left_null(slope: &DMatrix<f64>) -> Option<DVector<f64>> {
+    let (lu, transposed) = (slope.clone().lu(), slope.transpose().lu());
+    let mut null = DVector::from_element(slope.nrows(), 1.0);
+    for _ in 0..3 {
+        null = transposed.solve(&lu.solve(&null)?)?.normalize();
+    }
+    Some(null)
 }
 
 /// Size of a step of a placement, squared, mm.

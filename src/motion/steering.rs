@@ -3,6 +3,8 @@
 //! Both take one number, the steering travel s in mm, positive to the car's left: the rack's own, or the arc of the
 //! pitman arm's end.
 
+use std::f64::consts::{PI, TAU};
+
 use nalgebra::{Matrix3, Vector3};
 
 use super::real::{Real, k};
@@ -46,6 +48,8 @@ pub(super) struct SteeringBox<T: Real> {
     idler: Turning<T>,
     /// Inner joints from the pitman arm's end, in the centre link's directions.
     on_link: [Vector3<T>; 2],
+    /// Steering travel between which the idler arm follows, mm: see [`Steering::with_swing`].
+    swing: [T; 2],
 }
 
 impl<T: Real> Steering<T> {
@@ -126,14 +130,22 @@ impl<T: Real> SteeringBox<T> {
         let idler = Turning::new(idler_shaft, axis(idler_shaft, IdlerShaftTop), idler_end, end);
         let directions = directions(end, idler_end, axis_left);
         let on_link = inner.map(|joint| directions.transpose() * (joint - end));
-        Some(Self { shaft, axis: axis_left, arm, radius: to_left.norm(), idler, on_link })
+        let swing = [f64::NEG_INFINITY, f64::INFINITY].map(k);
+        Some(Self { shaft, axis: axis_left, arm, radius: to_left.norm(), idler, on_link, swing })
+    }
+
+    /// The pitman arm's end.
+    fn pitman(&self, s: T) -> Vector3<T> {
+        self.shaft + about(self.axis, s / self.radius, self.arm)
     }
 
     /// The centre link's directions as columns, and both its ends.
     fn link(&self, s: T) -> (Matrix3<T>, Vector3<T>, Vector3<T>) {
-        let pitman = self.shaft + about(self.axis, s / self.radius, self.arm);
-        // Out of reach is not a number.
-        let idler = self.idler.end(pitman).unwrap_or_else(|| pitman * k::<T>(f64::NAN));
+        let pitman = self.pitman(s);
+        // Out of reach is not a number, nor is what lies beyond.
+        let within = s > self.swing[0] && s < self.swing[1];
+        let idler = if within { self.idler.end(pitman) } else { None };
+        let idler = idler.unwrap_or_else(|| pitman * k::<T>(f64::NAN));
         (directions(pitman, idler, self.axis), pitman, idler)
     }
 
@@ -151,6 +163,69 @@ impl<T: Real> SteeringBox<T> {
         let across_speed = up_speed.cross(&along) + up.cross(&along_speed);
         pitman_speed + Matrix3::from_columns(&[along_speed, across_speed, up_speed]) * self.on_link[side as usize]
     }
+}
+
+impl Steering<f64> {
+    /// The same with the end of its idler arm's swing looked up. Once is enough: what starts from a solved pose and
+    /// follows its derivatives never gets there.
+    pub fn with_swing(self) -> Self {
+        match self {
+            Self::Box(b) => Self::Box(SteeringBox { swing: b.find_swing(), ..b }),
+            other => other,
+        }
+    }
+
+    /// The arm that stops the steering at this travel, where one does.
+    pub fn stopped_by(&self, s: f64) -> Option<&'static str> {
+        let Self::Box(b) = self else { return None };
+        let ends = b.swing.iter().any(|end| (s - end).abs() < 1e-6);
+        let half_round = s.abs() > b.radius * PI - 1e-6;
+        ends.then_some(if half_round { "pitman arm" } else { "idler arm" })
+    }
+}
+
+impl SteeringBox<f64> {
+    /// The steering travels, right and left, at which the idler arm first lies in one line with the centre link, or comes
+    /// so near to it that it could as well fold the other way. Past that the pitman arm may find a place for it again,
+    /// but not one that it can be turned to. No pitman arm goes further than half round.
+    fn find_swing(&self) -> [f64; 2] {
+        let slack = |s: f64| self.idler.slack(self.pitman(s));
+        let nothing = 1e-9 * slack(0.0);
+        [-1.0, 1.0].map(|way| {
+            let step = way * self.radius * TAU / 64.0;
+            let reached = |s: f64| slack(s) > nothing;
+            // Over a turn the slack is made of sines and cosines of the angle and its double, so that a dip of it is wider
+            // than three steps.
+            for i in 1..=32 {
+                let [before, here, after] = [-1.0, 0.0, 1.0].map(|k| (f64::from(i) + k) * step);
+                let dips = slack(here) < slack(before) && slack(here) <= slack(after);
+                let lowest = if dips { lowest(slack, before, after) } else { here };
+                if !reached(lowest) {
+                    return between(reached, before, lowest);
+                }
+            }
+            way * self.radius * PI
+        })
+    }
+}
+
+/// Where a function with one dip between two places is least (golden section).
+fn lowest(f: impl Fn(f64) -> f64, mut a: f64, mut b: f64) -> f64 {
+    let golden = (5f64.sqrt() - 1.0) / 2.0;
+    for _ in 0..60 {
+        let (c, d) = (b - golden * (b - a), a + golden * (b - a));
+        if f(c) < f(d) { b = d } else { a = c }
+    }
+    (a + b) / 2.0
+}
+
+/// Where something ends that is so at the first place and not at the second, by halving.
+fn between(is: impl Fn(f64) -> bool, mut within: f64, mut beyond: f64) -> f64 {
+    for _ in 0..60 {
+        let middle = (within + beyond) / 2.0;
+        if is(middle) { within = middle } else { beyond = middle }
+    }
+    within
 }
 
 /// A centre link's directions as columns: along it, across it, up as near to the shaft's as lies square to it.

@@ -89,7 +89,12 @@ pub enum Mode {
 impl Suspension {
     /// From a checked description: every point that its linkage needs is there.
     pub fn new(axle: &Axle, name: AxleName) -> Self {
-        Self::from_measured(Arc::new(axle.clone()), name, Measured::of(axle))
+        let mut axle = Self::from_measured(Arc::new(axle.clone()), name, Measured::of(axle));
+        axle.steering = axle.steering.with_swing();
+        if let Held::Apart(uprights) = &mut axle.held {
+            uprights.iter_mut().for_each(|upright| upright.steering = axle.steering);
+        }
+        axle
     }
 
     /// The same axle in another scalar, with what was measured given in that scalar.

@@ -1,8 +1,8 @@
-//! How far ball joints and rod ends swing in a pose from where they stand at ride height.
+//! How far ball joints and rod ends swing between two poses.
 //!
 //! Turning about a joint's own stud or bolt is what it is for, and leaning against it is what it has a limit of. Where the
 //! stud stands is not in a car file, so it is taken as shops fit it (common practice, no source): on an upright that
-//! steers along the steering axis at ride height, on a rocker or a bar's lever along the axis that it turns about. There
+//! steers along the steering axis as measured, on a rocker or a bar's lever along the axis that it turns about. There
 //! what counts is how much more or less the rod leans against the stud; at an arm's ball joint, how the stud's direction
 //! has changed as the arm sees it. Of any other end of a rod no stud is known, and the whole change of the rod's direction
 //! counts, as the body there sees it: where that body's bolt lies square to the motion the joint swings less than told.
@@ -41,7 +41,7 @@ enum Kind {
 /// Where a joint's stud stands.
 #[derive(Debug, Clone, Copy, PartialEq)]
 enum Stud {
-    /// Along the steering axis at ride height, fixed to the upright.
+    /// Along the steering axis as it was in the first pose, fixed to the upright.
     Steering,
     /// Along the axis that the rocker turns about.
     Rocker,
@@ -60,7 +60,8 @@ impl Suspension {
         };
         let has = |name: &PointName| self.described.has(*name);
         let single = |name: PointName| self.described.middle.0.contains_key(&name);
-        let arms = [("lower arm", LowerBallJoint, MountedOn::LowerArm), ("upper arm", UpperBallJoint, MountedOn::UpperArm)];
+        let arms =
+            [("lower arm", LowerBallJoint, MountedOn::LowerArm), ("upper arm", UpperBallJoint, MountedOn::UpperArm)];
         let armed = matches!(self.linkage, Linkage::Wishbone | Linkage::Strut);
         let arms = arms.into_iter().filter(|(_, at, _)| armed && has(at));
         let arms = arms.map(|(part, at, arm)| Joint { part, at, single: false, kind: Kind::Arm(arm) });
@@ -93,28 +94,28 @@ impl Suspension {
         arms.chain(rods).collect()
     }
 
-    /// How far a joint has swung in a pose from where it stands at ride height, radians. None where its rod does not
-    /// reach.
-    pub fn swing(&self, joint: &Joint, ride: &CornerPose, pose: &CornerPose) -> Option<f64> {
+    /// How far a joint has swung in a pose from where it stood in another, as measured or at ride height, radians. None
+    /// where its rod does not reach.
+    pub fn swing(&self, joint: &Joint, from: &CornerPose, pose: &CornerPose) -> Option<f64> {
         let rod = |pose: &CornerPose, to| Some((self.at(pose, to)? - self.at(pose, joint.at)?).normalize());
         let seen = |pose: &CornerPose, to| Some(self.turn_at(pose, joint.at)?.transpose() * rod(pose, to)?);
         let stud = |pose: &CornerPose, stands| match stands {
             Stud::Steering => {
-                let (_, axis) = self.steering_axis(ride)?;
-                Some(pose.turn * (ride.turn.transpose() * axis.normalize()))
+                let (_, axis) = self.steering_axis(from)?;
+                Some(pose.turn * (from.turn.transpose() * axis.normalize()))
             }
             Stud::Rocker => carried::rocker(self, pose).map(|(rocker, _)| rocker.axis),
             Stud::Bar => carried::lever(self, pose).map(|(lever, _)| lever.axis),
         };
         match joint.kind {
-            Kind::Rod(to) => Some(between(seen(ride, to)?, seen(pose, to)?)),
+            Kind::Rod(to) => Some(between(seen(from, to)?, seen(pose, to)?)),
             Kind::OnStud(to, stands) => {
                 let leans = |pose: &CornerPose| Some(stud(pose, stands)?.dot(&rod(pose, to)?).clamp(-1.0, 1.0).asin());
-                Some((leans(pose)? - leans(ride)?).abs())
+                Some((leans(pose)? - leans(from)?).abs())
             }
             Kind::Arm(arm) => {
                 let seen = |pose| Some(self.turn_of_arm(pose, arm)?.transpose() * stud(pose, Stud::Steering)?);
-                Some(between(seen(ride)?, seen(pose)?))
+                Some(between(seen(from)?, seen(pose)?))
             }
         }
     }
@@ -126,8 +127,8 @@ impl Suspension {
             Carrier::Steering => Some(self.steering.turn(pose.rack)),
             Carrier::Part(MountedOn::Upright) => Some(pose.turn),
             Carrier::Part(arm @ (MountedOn::LowerArm | MountedOn::UpperArm)) => self.turn_of_arm(pose, arm),
-            Carrier::Part(MountedOn::Rocker) => carried::rocker(self, pose).and_then(|(r, driver)| r.turn(driver)),
-            Carrier::Lever => carried::lever(self, pose).and_then(|(lever, driver)| lever.turn(driver)),
+            // Their joints stand on studs.
+            Carrier::Part(MountedOn::Rocker) | Carrier::Lever => None,
             Carrier::Crank => match &self.held {
                 Held::Together(beam) => Some(beam.crank_turn(&pose.lies)),
                 Held::Apart(_) => None,

@@ -1,6 +1,6 @@
 //! A lever that a rod turns about a fixed axis: a rocker, an anti-roll bar's lever, an idler arm.
 
-use nalgebra::{Matrix3, Vector3};
+use nalgebra::Vector3;
 
 use super::real::{Real, k};
 
@@ -33,16 +33,28 @@ impl<T: Real> Turning<T> {
         Self { pivot, axis, lever, rod: (end - driver).norm(), bend }
     }
 
-    /// How far it has turned from where it was measured, radians, with the rod's far end at `driver`. None where the
-    /// rod cannot reach: the lever is at the end of its swing.
-    pub fn angle(&self, driver: Vector3<T>) -> Option<T> {
-        // With the lever at a: |a - d| = rod, so a.d is known, and a.d = A cos t + B sin t + C.
+    /// What its end's place along the rod's far end asks for, and what the two directions of its swing have of it: with
+    /// the lever at t, a cos t + b sin t = asked.
+    fn asked(&self, driver: Vector3<T>) -> (T, T, T) {
+        // |lever - d| = rod, so lever . d is known.
         let d = driver - self.pivot;
         let along = self.axis * self.axis.dot(&self.lever);
         let aside = self.lever - along;
-        let (a, b, c) = (aside.dot(&d), self.axis.cross(&aside).dot(&d), along.dot(&d));
         let dot = (self.lever.norm_squared() + d.norm_squared() - self.rod * self.rod) * k(0.5);
-        let cosine = (dot - c) / (a * a + b * b).sqrt();
+        (aside.dot(&d), self.axis.cross(&aside).dot(&d), dot - along.dot(&d))
+    }
+
+    /// Positive while the rod reaches, nought at the end of the swing.
+    pub fn slack(&self, driver: Vector3<T>) -> T {
+        let (a, b, asked) = self.asked(driver);
+        a * a + b * b - asked * asked
+    }
+
+    /// How far it has turned from where it was measured, radians, with the rod's far end at `driver`. None where the
+    /// rod cannot reach: the lever is at the end of its swing.
+    pub fn angle(&self, driver: Vector3<T>) -> Option<T> {
+        let (a, b, asked) = self.asked(driver);
+        let cosine = asked / (a * a + b * b).sqrt();
         let reaches = cosine.abs() < T::one();
         reaches.then(|| {
             let angle = b.atan2(a) + self.bend * cosine.acos();
@@ -61,12 +73,6 @@ impl<T: Real> Turning<T> {
     /// A point of the lever that was measured at `p`, with the rod's far end at `driver`.
     pub fn carry(&self, p: Vector3<T>, driver: Vector3<T>) -> Option<Vector3<T>> {
         Some(self.pivot + about(self.axis, self.angle(driver)?, p - self.pivot))
-    }
-
-    /// Its turn from where it was measured, with the rod's far end at `driver`.
-    pub fn turn(&self, driver: Vector3<T>) -> Option<Matrix3<T>> {
-        let angle = self.angle(driver)?;
-        Some(Matrix3::from_columns(&[Vector3::x(), Vector3::y(), Vector3::z()].map(|e| about(self.axis, angle, e))))
     }
 
     /// Its end with the rod's far end at `driver`.

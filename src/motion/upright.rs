@@ -255,7 +255,7 @@ impl Upright<f64> {
         };
         newton::place(&(self, drive), from, met, [steer, drive.goal()]).map_err(|stopped| OutOfReach {
             hub: self.hub,
-            part: stopped.part,
+            part: self.steering.stopped_by(stopped.goals[0]).unwrap_or(stopped.part),
             height: stopped.state.at.z,
             rack: stopped.goals[0],
         })

@@ -104,11 +104,11 @@ impl Spot {
     }
 }
 
-/// An arm that carries a hub ends this far inboard of the wheel centre, where the hub begins, mm (common practice, no
-/// source).
-const HUB: f64 = 150.0;
-
 impl Moving {
+    /// An arm or axle that carries a hub ends this far inboard of the wheel centre, where the hub begins, mm (common
+    /// practice, no source).
+    pub const HUB: f64 = 150.0;
+
     /// Its bars in a pose. None where one of its points is out of reach.
     pub fn bars(&self, axle: &Suspension, pose: &CornerPose) -> Option<Bars> {
         let mut bars = Bars { bars: [Bar { a: Vector3::zeros(), b: Vector3::zeros(), radius: 0.0 }; MOST], count: 0 };
@@ -245,7 +245,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
             tie_rod(),
         ],
         Linkage::TrailingArm => {
-            let leg = |from| Leg { ends: [Spot::At(from), Spot::Inboard(HUB)], radius: lower };
+            let leg = |from| Leg { ends: [Spot::At(from), Spot::Inboard(Moving::HUB)], radius: lower };
             let legs = vec![leg(ArmInner), leg(ArmOuter), ball(ArmInner, joint), ball(ArmOuter, joint)];
             vec![carrying(carrier, low(part("trailing arm", Kind::Arm, legs)))]
         }
@@ -269,7 +269,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
                     parts.push(carrying(Carrier::Crank, single(part("centre crank", Kind::Arm, legs))));
                 }
             }
-            let ends = [Spot::Inboard(HUB), Spot::InboardAcross(HUB)];
+            let ends = [Spot::Inboard(Moving::HUB), Spot::InboardAcross(Moving::HUB)];
             let tube = part("axle tube", Kind::Axle, vec![Leg { ends, radius: arms.axle.od / 2.0 }]);
             parts.push(carrying(carrier, Moving { single: true, low: true, joined: true, ..tube }));
             parts

@@ -17,7 +17,7 @@ use super::desk::Desk;
 use super::posing::Posing;
 use super::scene::frame::{body, v};
 use super::theme;
-use crate::car::{Car, Side};
+use crate::car::{Car, PointName, Side};
 
 pub(super) fn plugin(app: &mut App) {
     app.add_plugins(PanOrbitCameraPlugin)
@@ -99,21 +99,24 @@ pub enum Look {
     Plan,
     /// From below, nose up.
     Under,
-    /// Into the left wheel well, from inside the nose.
+    /// Into the left front wheel well, from inside the nose.
     Well,
+    /// Into the left rear wheel well, from inside the tail; the front one's where no rear axle is described.
+    RearWell,
     /// From where it is, but the whole car.
     Fit,
 }
 
 impl Look {
     /// All, with their words and keys.
-    pub const ALL: [(Self, &'static str, &'static str); 7] = [
+    pub const ALL: [(Self, &'static str, &'static str); 8] = [
         (Self::Quarter, "Three-quarter", "1"),
         (Self::Front, "Front", "2"),
         (Self::Side, "Side", "3"),
         (Self::Plan, "Plan", "4"),
         (Self::Under, "Under", "5"),
-        (Self::Well, "Wheel well", "6"),
+        (Self::Well, "Front wheel well", "6"),
+        (Self::RearWell, "Rear wheel well", "7"),
         (Self::Fit, "Fit the car", "F"),
     ];
 }
@@ -231,7 +234,6 @@ fn make_room(
 
 /// Where a view is seen from. Its yaw is the turn nearest to where the eye is now.
 fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
-    let (half, middle) = extent(car);
     let (yaw, elevation) = match look {
         Look::Quarter => (2.25, 0.35),
         Look::Front => (FRAC_PI_2, 0.0),
@@ -239,44 +241,71 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
         Look::Plan => (-FRAC_PI_2, FRAC_PI_2),
         Look::Under => (FRAC_PI_2, -FRAC_PI_2),
         Look::Well => (1.15, 0.12),
+        Look::RearWell if car.rear.is_none() => (1.15, 0.12),
+        // Further behind than in front: tyres are wider there, and the other one would stand in the way.
+        Look::RearWell => (-1.3, 0.12),
         Look::Fit => (now.yaw, now.elevation),
     };
     let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;
-    if look == Look::Well {
-        let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(middle, v);
-        let radius = 1.25 * half.z.max(420.0) / (FIELD / 2.0).tan();
-        return Gaze {
-            yaw,
-            elevation,
-            focus: Vec3::new(0.0, wheel.y - 60.0, wheel.z - car.ground as f32 + 130.0),
-            radius,
-        };
+    if matches!(look, Look::Well | Look::RearWell) {
+        let axle = if look == Look::RearWell { car.rear.as_ref() } else { None };
+        let centre = axle.unwrap_or(&car.front).point(Side::Left, PointName::WheelCentre);
+        let wheel = centre.map_or(Vec3::ZERO, |centre| over_ground(car, v(centre)));
+        let high = outline(car).iter().map(|p| p.z).fold(840.0, f32::max);
+        let radius = 1.25 * high / 2.0 / (FIELD / 2.0).tan();
+        return Gaze { yaw, elevation, focus: wheel + Vec3::new(0.0, -60.0, 130.0), radius };
     }
-    // The box around the car, as wide and as high as this view sees it.
-    let (s, c) = yaw.sin_cos();
-    let wide = half.x * c.abs() + half.y * s.abs();
-    let deep = half.x * s.abs() + half.y * c.abs();
-    let high = half.z * elevation.cos() + deep * elevation.sin().abs();
-    let radius = 1.06 * (high.max(wide / aspect)) / (FIELD / 2.0).tan() + 0.7 * deep * elevation.cos();
-    Gaze { yaw, elevation, focus: middle, radius }
+    let (focus, radius) = framed(&outline(car), yaw, elevation, aspect);
+    Gaze { yaw, elevation, focus, radius }
 }
 
-/// Half the box around the car, and its middle, over the ground.
-fn extent(car: &Car) -> (Vec3, Vec3) {
-    let mounted = car.front.tyre.mounted(&car.front.wheel);
-    let wheel = car.front.point(Side::Left, crate::car::PointName::WheelCentre).map_or(Vec3::ZERO, v);
-    let r = mounted.radius as f32;
-    let reach = wheel + Vec3::new(r, mounted.section_width as f32, r);
-    let mut all = vec![reach, Vec3::new(-r, reach.y, 0.0)];
-    all.extend(car.rails.iter().flat_map(|rail| &rail.centreline).map(|p| v(*p)));
-    all.extend(car.panels.iter().flat_map(|panel| panel.rows.iter().flatten()).map(|p| v(*p)));
-    let splitter = car.splitter.iter().flat_map(|s| &s.outline);
-    all.extend(splitter.map(|p| Vec3::new(p[0] as f32, p[1] as f32, car.ground as f32)));
-    let low = all.iter().copied().fold(Vec3::splat(f32::INFINITY), Vec3::min).with_z(car.ground as f32);
-    let high = all.iter().copied().fold(Vec3::splat(f32::NEG_INFINITY), Vec3::max);
-    let half =
-        Vec3::new((high.x - low.x) / 2.0, all.iter().map(|p| p.y.abs()).fold(0.0, f32::max), (high.z - low.z) / 2.0);
-    (half, Vec3::new((high.x + low.x) / 2.0, 0.0, half.z))
+/// Where to look and from how far, so that every place is in sight and what is seen of them stands in the middle.
+fn framed(places: &[Vec3], yaw: f32, elevation: f32, aspect: f32) -> (Vec3, f32) {
+    let ((s, c), (up, level)) = (yaw.sin_cos(), elevation.sin_cos());
+    let back = Vec3::new(s * level, -c * level, up);
+    let right = Vec3::new(c, s, 0.0);
+    let above = back.cross(right);
+    let across = (FIELD / 2.0).tan();
+    let (mut focus, mut radius) = (places.iter().sum::<Vec3>() / places.len().max(1) as f32, 0.0);
+    // What is near looks larger, so the middle of what is seen is found in a few steps.
+    for _ in 0..6 {
+        let seen = places.iter().map(|p| *p - focus).map(|p| Vec3::new(p.dot(right), p.dot(above), p.dot(back)));
+        let far = |p: Vec3| p.z + (p.x.abs() / aspect).max(p.y.abs()) / across;
+        radius = seen.clone().map(far).fold(100.0, f32::max);
+        let flat = seen.map(|p| p.truncate() / (radius - p.z));
+        let low = flat.clone().fold(Vec2::INFINITY, Vec2::min);
+        let middle = (low + flat.fold(Vec2::NEG_INFINITY, Vec2::max)) / 2.0 * radius;
+        focus += right * middle.x + above * middle.y;
+    }
+    (focus, 1.06 * radius)
+}
+
+/// Places over the ground that the whole car lies between.
+fn outline(car: &Car) -> Vec<Vec3> {
+    let mut all = Vec::new();
+    for hub in car.hubs() {
+        let Some(axle) = car.axle(hub.axle) else { continue };
+        all.extend(PointName::ALL.iter().filter_map(|name| axle.point(hub.side, *name)).map(v));
+        let Some(wheel) = axle.point(hub.side, PointName::WheelCentre).map(v) else { continue };
+        let mounted = axle.tyre.mounted(&axle.wheel);
+        let (r, half) = (mounted.radius as f32, mounted.section_width as f32 / 2.0);
+        for (x, z) in [(-r, -r), (-r, r), (r, -r), (r, r)] {
+            all.extend([-half, half].map(|y| wheel + Vec3::new(x, y, z)));
+        }
+    }
+    let rails = car.rails.iter().flat_map(|rail| &rail.centreline);
+    let panels = car.panels.iter().flat_map(|panel| panel.rows.iter().flatten());
+    all.extend(rails.chain(panels).flat_map(|p| Side::BOTH.map(|side| v(side.mirror(*p)))));
+    if let Some(splitter) = &car.splitter {
+        let z = (car.ground + splitter.height) as f32;
+        all.extend(splitter.outline.iter().map(|p| Vec3::new(p[0] as f32, p[1] as f32, z)));
+    }
+    all.into_iter().map(|p| over_ground(car, p)).collect()
+}
+
+/// A place of the body at ride height, over the ground.
+fn over_ground(car: &Car, p: Vec3) -> Vec3 {
+    p - Vec3::Z * car.ground as f32
 }
 
 fn fly(

@@ -8,8 +8,8 @@ use std::sync::Arc;
 
 use bevy::prelude::*;
 
-use crate::car::{Car, CarFile, Edit, Side};
-use crate::motion::Front;
+use crate::car::{AxleName, Car, CarFile, Edit};
+use crate::motion::{Frame, Mode, Posed, RunningGear, Standing};
 use crate::space::Parts;
 
 pub(super) fn plugin(app: &mut App) {
@@ -50,17 +50,35 @@ pub struct Built {
     pub car: Car,
     /// Its parts in space.
     pub parts: Parts,
-    /// Its front axle as a mechanism.
-    pub front: Front,
-    /// The way the rack goes when the car steers to the left: 1 to the left, -1 (a rack behind the axle) to the right.
+    /// Its axles as mechanisms.
+    pub gear: RunningGear,
+    /// What the quantities of the front and the rear axle need to know of the car.
+    frames: [Option<Frame>; 2],
+    /// The way the steering travel goes when the car steers to the left: 1 to the left, -1 (a rack behind the axle) to
+    /// the right.
     pub rack_for_left: f64,
 }
 
 impl Built {
     fn new(car: Car) -> Result<Self, String> {
-        let front = Front::new(&car).map_err(|e| format!("The wheels cannot stand on the ground: {e}"))?;
-        let turns = front.corner(Side::Left).speeds(front.ride(Side::Left)).map_or(1.0, |[_, rack]| rack.turn.z);
-        Ok(Self { parts: Parts::new(&car), front, car, rack_for_left: f64::signum(turns) })
+        let gear = RunningGear::new(&car).map_err(|e| format!("The wheels cannot stand on the ground: {e}"))?;
+        let turns = gear.front.speed(&gear.ride.front[0], Mode::Steer).map_or(1.0, |speed| speed.turn.z);
+        let frames = AxleName::BOTH.map(|name| {
+            let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
+            Some(Frame::new(&car, axle, ride, &gear.ride.ground))
+        });
+        Ok(Self { parts: Parts::new(&car), gear, frames, car, rack_for_left: f64::signum(turns) })
+    }
+
+    /// An axle standing in a pose, for its quantities.
+    pub fn standing(&self, name: AxleName, posed: &Posed) -> Option<Standing<'_>> {
+        let (axle, wheels) = (self.gear.axle(name)?, *posed.axle(name)?);
+        Some(Standing { axle, wheels, ground: posed.ground, frame: self.frames[name as usize].as_ref()? })
+    }
+
+    /// Steering travel each way, positive, mm; nothing where nothing steers.
+    pub fn steering_travel(&self) -> f64 {
+        self.car.front.steering_travel().unwrap_or(0.0)
     }
 }
 
@@ -288,7 +306,7 @@ mod tests {
     use nalgebra::Vector3;
 
     use super::*;
-    use crate::car::{PointName, Sides};
+    use crate::car::{PointName, Side, Sides};
 
     fn desk() -> Desk {
         let demo = include_str!("../../scenes/dunlin.ron").to_owned();
@@ -297,7 +315,7 @@ mod tests {
 
     fn put(z: f64) -> Edit {
         let point = PointName::UpperFront;
-        Edit::PutPoint { proposal: None, side: Sides::Both, point, to: Vector3::new(92.0, 404.0, z) }
+        Edit::PutPoint { proposal: None, axle: AxleName::Front, side: Sides::Both, point, to: Vector3::new(92.0, 404.0, z) }
     }
 
     fn height(desk: &Desk) -> f64 {

@@ -38,7 +38,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
         "View",
         &[
             ("1, 2, 3", "Three-quarter, front, side"),
-            ("4, 5, 6", "Plan, under, wheel well"),
+            ("4, 5", "Plan, under"),
+            ("6, 7", "Front wheel well, rear"),
             ("F", "Fit the car"),
             ("Left drag", "Turn"),
             ("Right drag", "Shift"),
@@ -142,10 +143,10 @@ impl Hands<'_> {
         }
     }
 
-    /// An eighth of the rack's travel to the left, or to the right.
+    /// An eighth of the steering travel to the left, or to the right.
     fn steer(&mut self, left: f64) {
         let built = self.desk.looked_at();
-        let (way, travel) = (left * built.rack_for_left, built.car.front.rack.travel);
+        let (way, travel) = (left * built.rack_for_left, built.steering_travel());
         let pose = self.posing.pose;
         self.posing.take(Pose { rack: (pose.rack + way * travel / 8.0).clamp(-travel, travel), ..pose });
     }

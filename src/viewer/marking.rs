@@ -14,7 +14,7 @@ use super::posing::Posing;
 use super::scene::frame::{back, turn, v};
 use super::scene::layer::{Hidden, Layer};
 use super::theme;
-use crate::car::{Edit, PointName, Shown, Side, Sides};
+use crate::car::{AxleName, Edit, Hub, PointName, Shown, Side, Sides};
 use crate::motion::Posed;
 
 pub(super) fn plugin(app: &mut App) {
@@ -25,8 +25,10 @@ pub(super) fn plugin(app: &mut App) {
 /// A point that can be moved.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub enum Mark {
-    /// A measured point of a corner.
-    Point(Side, PointName),
+    /// A measured point on one side of an axle.
+    Point(Hub, PointName),
+    /// A measured point that an axle has once.
+    Single(AxleName, PointName),
     /// A corner of a rail's centreline, from 0 at the datum.
     Corner(String, Side, usize),
 }
@@ -35,7 +37,8 @@ impl Mark {
     /// As it is spoken.
     pub fn words(&self) -> String {
         match self {
-            Self::Point(side, name) => format!("{} {}", side.word(), name.words()),
+            Self::Point(hub, name) => format!("{} {}{}", hub.side.word(), rear(hub.axle), name.words()),
+            Self::Single(axle, name) => format!("{}{}", rear(*axle), name.words()),
             Self::Corner(rail, side, i) => format!("{} {rail}, corner {}", side.word(), i + 1),
         }
     }
@@ -43,7 +46,8 @@ impl Mark {
     /// Where it was measured, on its own side, body frame, mm.
     pub fn measured(&self, built: &Built) -> Option<Vector3<f64>> {
         match self {
-            Self::Point(side, name) => built.car.front.point(*side, *name),
+            Self::Point(hub, name) => built.car.axle(hub.axle)?.point(hub.side, *name),
+            Self::Single(axle, name) => built.car.axle(*axle)?.point(Side::Left, *name),
             Self::Corner(rail, side, i) => {
                 let rail = built.car.rails.iter().find(|r| r.name == *rail)?;
                 rail.centreline.get(*i).map(|p| side.mirror(*p))
@@ -53,36 +57,33 @@ impl Mark {
 
     /// Where it is in a pose, and how a step seen there turns into a step of the measured place.
     fn posed(&self, built: &Built, posed: &Posed) -> Option<(Vector3<f64>, Quat)> {
-        match self {
-            Self::Corner(..) => Some((self.measured(built)?, Quat::IDENTITY)),
-            Self::Point(side, name) => {
-                let corner = &posed.corners[*side as usize];
-                let with_upright = matches!(
-                    name,
-                    PointName::LowerBallJoint
-                        | PointName::UpperBallJoint
-                        | PointName::TieRodOuter
-                        | PointName::WheelCentre
-                );
-                let undo = if with_upright { turn(corner.placement.turn).inverse() } else { Quat::IDENTITY };
-                Some((corner.point(*name)?, undo))
-            }
-        }
+        let (hub, name) = match self {
+            Self::Corner(..) => return Some((self.measured(built)?, Quat::IDENTITY)),
+            Self::Point(hub, name) => (*hub, *name),
+            Self::Single(axle, name) => (Hub { axle: *axle, side: Side::Left }, *name),
+        };
+        let (axle, pose) = (built.gear.axle(hub.axle)?, posed.wheel(hub)?);
+        let turns = axle.on_upright(name);
+        let undo = if turns { turn(pose.placement().turn).inverse() } else { Quat::IDENTITY };
+        Some((axle.at(pose, name)?, undo))
     }
 
     /// The edit that puts it somewhere on its own side; on both sides unless `alone`.
     pub fn put(&self, built: &Built, proposal: Option<&str>, to: Vector3<f64>, alone: bool) -> Option<Edit> {
         let proposal = proposal.map(str::to_owned);
         Some(match self {
-            Self::Point(side, point) if alone => {
-                let sides = if *side == Side::Left { Sides::Left } else { Sides::Right };
-                Edit::PutPoint { proposal, side: sides, point: *point, to }
+            Self::Point(hub, point) if alone => {
+                let side = if hub.side == Side::Left { Sides::Left } else { Sides::Right };
+                Edit::PutPoint { proposal, axle: hub.axle, side, point: *point, to }
             }
             // The left one's place is what is written: it takes the mirrored step.
-            Self::Point(side, point) => {
-                let step = side.mirror(to - self.measured(built)?);
-                let left = built.car.front.point(Side::Left, *point)?;
-                Edit::PutPoint { proposal, side: Sides::Both, point: *point, to: left + step }
+            Self::Point(hub, point) => {
+                let step = hub.side.mirror(to - self.measured(built)?);
+                let left = built.car.axle(hub.axle)?.point(Side::Left, *point)?;
+                Edit::PutPoint { proposal, axle: hub.axle, side: Sides::Both, point: *point, to: left + step }
+            }
+            Self::Single(axle, point) => {
+                Edit::PutPoint { proposal, axle: *axle, side: Sides::Both, point: *point, to }
             }
             Self::Corner(rail, side, i) => {
                 Edit::PutCorner { proposal, rail: rail.clone(), corner: i + 1, to: side.mirror(to) }
@@ -91,9 +92,22 @@ impl Mark {
     }
 }
 
+/// The front axle goes without saying.
+fn rear(axle: AxleName) -> &'static str {
+    if axle == AxleName::Rear { "rear " } else { "" }
+}
+
 /// All marks of a car.
 fn marks(built: &Built) -> Vec<Mark> {
-    let points = Side::BOTH.into_iter().flat_map(|side| PointName::ALL.iter().map(move |n| Mark::Point(side, *n)));
+    let points = built.car.axles().flat_map(|(axle, described)| {
+        PointName::ALL.iter().filter(|name| described.has(**name)).flat_map(move |&name| {
+            if described.middle.0.contains_key(&name) {
+                vec![Mark::Single(axle, name)]
+            } else {
+                Side::BOTH.map(|side| Mark::Point(Hub { axle, side }, name)).to_vec()
+            }
+        })
+    });
     let corners = built.car.rails.iter().flat_map(|rail| {
         let sides: &[Side] = if rail.mirror { &Side::BOTH } else { &[Side::Left] };
         sides.iter().flat_map(|side| (0..rail.centreline.len()).map(|i| Mark::Corner(rail.name.clone(), *side, i)))

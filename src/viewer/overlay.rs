@@ -11,7 +11,7 @@ use super::posing::Posing;
 use super::scene::frame::v;
 use super::theme;
 use crate::answer::{Gap, RailCut, Verdict};
-use crate::car::{Shown, Side};
+use crate::car::{PointName, Shown, Side};
 use crate::space::Part;
 
 pub(super) fn plugin(app: &mut App) {
@@ -80,15 +80,18 @@ fn witness(labels: &mut Labels, sight: &Sight, gap: &Gap, verdict: Verdict, show
     Some(())
 }
 
-/// The limiter to fit, at the end of the rack that it stops.
+/// The limiter to fit, where it stops the steering.
 fn limiters(labels: &mut Labels, sight: &Sight, answered: &Answered, posing: &Posing, shown: Shown) -> Option<()> {
     let posed = posing.stands.as_ref()?;
     for way in &answered.answers.lock.ways {
         if way.limiter_mm <= 0.0 {
             continue;
         }
+        let front = &answered.study.gear.front;
+        // The end of the rack that it stops; of a steering box the pitman arm.
         let end = if way.worst.rack_mm > 0.0 { Side::Right } else { Side::Left };
-        let at = sight.screen(sight.world(v(posed.corners[end as usize].tie_rod_inner)))?;
+        let name = if front.described.rack.is_some() { PointName::TieRodInner } else { PointName::PitmanEnd };
+        let at = sight.screen(sight.world(v(front.at(&posed.front[end as usize], name)?)))?;
         let words = format!("limiter for {} lock {}", way.way.word(), shown.length(way.limiter_mm));
         labels.put(at, vec2(0.0, 52.0), &words, None, theme::BLUE);
     }

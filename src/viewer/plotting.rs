@@ -5,25 +5,39 @@ use std::path::Path;
 use bevy::prelude::*;
 
 use super::asking::Question;
-use super::desk::Desk;
-use super::panels::Units;
-use crate::answer::Plot;
-use crate::answer::reading::{self, Against, Reading, Subject};
-use crate::car::Shown;
+use super::desk::{Built, Desk};
+use super::panels::{AxleShown, Units};
+use crate::answer::{Plot, Subject, along};
+use crate::car::{AxleName, Shown, Side};
+use crate::motion::{Along, Pose, Quantity};
 
 pub(super) fn plugin(app: &mut App) {
     app.init_resource::<Plotting>().add_systems(Update, draw);
 }
 
 /// What is plotted, and the plot.
-#[derive(Resource, Debug, Default)]
+#[derive(Resource, Debug)]
 pub struct Plotting {
     /// What it shows.
-    pub reading: Reading,
+    pub quantity: Quantity,
     /// Along the bottom.
-    pub against: Against,
+    pub along: Along,
+    /// The quantities that the axle has.
+    pub offered: Vec<Quantity>,
     plot: Option<Result<Plot, String>>,
-    made_for: Option<(u64, Reading, Against, Shown)>,
+    made_for: Option<(u64, AxleName, Quantity, Along, Shown)>,
+}
+
+impl Default for Plotting {
+    fn default() -> Self {
+        Self {
+            quantity: Quantity::Camber,
+            along: Along::Travel,
+            offered: Vec::new(),
+            plot: None,
+            made_for: None,
+        }
+    }
 }
 
 /// Width and height of an exported drawing, pixels.
@@ -36,8 +50,9 @@ impl Plotting {
     }
 
     /// The name that a dialog offers to export under.
-    pub fn file_name(&self) -> String {
-        format!("{}-{}.svg", self.reading.key(), self.against.key())
+    pub fn file_name(&self, axle: AxleName) -> String {
+        let rear = if axle == AxleName::Rear { "rear-" } else { "" };
+        format!("{rear}{}-{}.svg", self.quantity.name(), self.along.name())
     }
 
     /// Writes the plot as a drawing.
@@ -55,21 +70,38 @@ impl Plotting {
 }
 
 /// Two axles in some hundred poses each take well under a millisecond: no thread is needed.
-fn draw(mut plotting: ResMut<Plotting>, desk: Res<Desk>, question: Res<Question>, units: Res<Units>) {
-    let now = (desk.edition, plotting.reading, plotting.against, units.0);
+fn draw(
+    mut plotting: ResMut<Plotting>,
+    desk: Res<Desk>,
+    question: Res<Question>,
+    axle: Res<AxleShown>,
+    units: Res<Units>,
+) {
+    let axle = axle.of(&desk.looked_at().car);
+    let now = (desk.edition, axle, plotting.quantity, plotting.along, units.0);
     if *question == Question::Curves && plotting.made_for != Some(now) {
-        plotting.plot = Some(plot(&desk, plotting.reading, plotting.against, units.0));
+        plotting.plot = Some(plot(&desk, axle, plotting.quantity, plotting.along, units.0));
+        plotting.offered = offered(desk.looked_at(), axle);
         plotting.made_for = Some(now);
     }
 }
 
 /// The car as found, and over it the proposal looked at.
-fn plot(desk: &Desk, reading: Reading, against: Against, shown: Shown) -> Result<Plot, String> {
+fn plot(desk: &Desk, axle: AxleName, quantity: Quantity, along: Along, shown: Shown) -> Result<Plot, String> {
     let found = desk.found();
-    let mut subjects = vec![Subject { name: "as found", found: true, car: &found.car, front: &found.front }];
+    let mut subjects = vec![Subject { name: "as found", found: true, car: &found.car, gear: &found.gear }];
     if let Some(name) = desk.proposal() {
         let looked_at = desk.looked_at();
-        subjects.push(Subject { name, found: false, car: &looked_at.car, front: &looked_at.front });
+        subjects.push(Subject { name, found: false, car: &looked_at.car, gear: &looked_at.gear });
     }
-    reading::plot(&subjects, reading, against, shown)
+    along::plot(&subjects, axle, quantity, along, shown)
+}
+
+/// The quantities that an axle has, straight ahead or steered.
+fn offered(built: &Built, axle: AxleName) -> Vec<Quantity> {
+    let steered = Pose { rack: built.steering_travel() / 2.0, ..Pose::default() };
+    let poses = [Some(built.gear.ride.clone()), built.gear.stand(&steered).ok()];
+    let stands: Vec<_> = poses.iter().flatten().filter_map(|posed| built.standing(axle, posed)).collect();
+    let has = |q: &Quantity| stands.iter().any(|at| q.of(at, Side::Left).is_some_and(f64::is_finite));
+    Quantity::ALL.iter().copied().filter(has).collect()
 }

@@ -62,12 +62,19 @@ fn swept(built: &Built, through: f64) -> Pose {
     // Eased at both ends of each act, so that one glides into the next.
     let eased = along * along * (3.0 - 2.0 * along);
     let wave = (TAU * eased).sin();
-    let (sweep, rack) = (&built.car.sweep, built.car.front.rack.travel * built.rack_for_left);
+    let (sweep, rack) = (&built.car.sweep, built.steering_travel() * built.rack_for_left);
+    let [bump, droop] = both_axles(built, f64::min);
     match act {
-        0 => Pose { heave: if wave > 0.0 { -sweep.bump * wave } else { -sweep.droop * wave }, ..Pose::default() },
+        0 => Pose { heave: if wave > 0.0 { -bump * wave } else { -droop * wave }, ..Pose::default() },
         1 => Pose { roll: sweep.roll * wave, ..Pose::default() },
         _ => Pose { rack: rack * wave, ..Pose::default() },
     }
+}
+
+/// Bump and droop of the sweep, of whichever axle has less or more of it, mm.
+pub fn both_axles(built: &Built, pick: fn(f64, f64) -> f64) -> [f64; 2] {
+    let each = built.car.axles().map(|(name, _)| built.car.sweep.travel(name));
+    each.reduce(|a, b| [pick(a[0], b[0]), pick(a[1], b[1])]).unwrap_or_default()
 }
 
 fn stand(mut posing: ResMut<Posing>, desk: Res<Desk>) {
@@ -81,7 +88,7 @@ fn stand(mut posing: ResMut<Posing>, desk: Res<Desk>) {
         Ok(posed) => (posing.stands, posing.stuck) = (Some(posed), None),
         Err(why) => {
             posing.stuck = Some(why);
-            posing.stands = near.or_else(|| Some(desk.looked_at().front.ride.clone()));
+            posing.stands = near.or_else(|| Some(desk.looked_at().gear.ride.clone()));
         }
     }
     let taken = posing.stands.as_ref().map_or(pose, |s| s.pose);
@@ -91,6 +98,6 @@ fn stand(mut posing: ResMut<Posing>, desk: Res<Desk>) {
 }
 
 fn stands(built: &Built, near: Option<&Posed>, pose: &Pose) -> Result<Posed, String> {
-    let front = &built.front;
-    front.stand_from(near.unwrap_or(&front.ride), pose).map_err(|e| e.to_string())
+    let gear = &built.gear;
+    gear.stand_from(near.unwrap_or(&gear.ride), pose).map_err(|e| e.to_string())
 }

@@ -1,61 +1,133 @@
-//! What one pose costs, started from its neighbour: the left front corner of a reference car, raised and lowered through its
-//! travel in half-millimetre steps while the rack goes from side to side. tests/bench/rivals.py sets SciPy beside it.
+//! What one pose costs, started from its neighbour: wheels raised and lowered through their travel in half-millimetre
+//! steps while the steering goes from side to side, or, on a stiff axle, the other wheel up and down.
+//! tests/bench/rivals.py sets SciPy and MuJoCo beside it; a Levenberg-Marquardt library is asked here.
 
 use std::hint::black_box;
 
-use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
-use scribeline::car::{CarFile, Side};
-use scribeline::motion::{Alignment, CornerPose, Front, Pose, alignment};
+use criterion::{BatchSize, BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
+use nalgebra::Vector2;
+use rayon::prelude::*;
+use scribeline::car::{AxleName, CarFile, Hub, Side};
+use scribeline::motion::{Alignment, CornerPose, Pose, RunningGear, alignment};
 
-fn front() -> Front {
-    let path = concat!(env!("CARGO_MANIFEST_DIR"), "/tests/reference/ahead.ron");
-    let file = CarFile::open(path.as_ref()).expect("the reference car reads");
-    Front::new(file.car()).expect("it stands")
+mod fitted;
+
+/// What is posed: a name, a car and an axle of it. The first three are those of tests/bench/rivals.py.
+const CORNERS: [(&str, &str, AxleName); 8] = [
+    ("wishbone", "tests/reference/ahead", AxleName::Front),
+    ("strut", "tests/reference/struts", AxleName::Front),
+    ("five links, steered", "tests/reference/five", AxleName::Front),
+    ("five links", "scenes/stint", AxleName::Rear),
+    ("steering box", "tests/reference/box", AxleName::Front),
+    ("trailing arm", "scenes/dunlin", AxleName::Rear),
+    ("live axle on a lateral rod", "scenes/godwit", AxleName::Rear),
+    ("de Dion axle on a centre crank", "tests/reference/crank", AxleName::Rear),
+];
+
+fn gear(path: &str) -> RunningGear {
+    let path = format!("{}/{path}.ron", env!("CARGO_MANIFEST_DIR"));
+    let file = CarFile::open(path.as_ref()).unwrap_or_else(|e| panic!("{path}: {e}"));
+    RunningGear::new(file.car()).expect("it stands")
 }
 
-/// Travel and rack of a closed round of 480 neighbouring poses, mm.
-fn round() -> Vec<(f64, f64)> {
+/// Travel, and steering or the other wheel's travel, of a closed round of 480 neighbouring poses, mm.
+fn round() -> Vec<Vector2<f64>> {
     let triangle = |k: i32| f64::from(if k < 240 { k - 120 } else { 360 - k }) * 0.5;
-    (0..480).map(|k| (triangle(k), triangle((k + 120) % 480) / 2.0)).collect()
+    (0..480).map(|k| Vector2::new(triangle(k), triangle((k + 120) % 480) / 2.0)).collect()
 }
 
-fn corner(c: &mut Criterion) {
-    let front = front();
+/// A corner's poses, each from the one before.
+fn corners(c: &mut Criterion) {
     let round = round();
-    let start = front.raise(Side::Left, front.ride(Side::Left), round[0].0, round[0].1).expect("within reach");
+    let mut group = c.benchmark_group("pose from its neighbour");
+    for (name, path, axle) in CORNERS {
+        let gear = gear(path);
+        let mut at = *gear.ride(Hub { axle, side: Side::Left });
+        let mut places = round.iter().cycle();
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                let place = places.next().expect("the round is closed");
+                at = gear.raise(black_box(&at), *place).unwrap_or_else(|e| panic!("{name}: {e}"));
+                at.wheel_centre
+            });
+        });
+    }
+    group.bench_function("wishbone by a Levenberg-Marquardt library", |b| {
+        let gear = gear("tests/reference/ahead");
+        let ride = gear.ride(Hub { axle: AxleName::Front, side: Side::Left });
+        let mut fitted = fitted::Corner::new(&gear.front.described, ride.wheel_centre.z);
+        let mut places = round.iter().cycle();
+        b.iter(|| fitted.raise(*places.next().expect("the round is closed")));
+    });
+    group.finish();
+}
 
-    let mut at = start;
-    let mut k = 0;
-    c.bench_function("pose from its neighbour", |b| {
+/// Cars that stand on the ground, each pose from the one before.
+fn cars(c: &mut Criterion) {
+    let mut group = c.benchmark_group("car on the ground from its neighbour");
+    for name in ["plover", "godwit"] {
+        let gear = gear(&format!("scenes/{name}"));
+        let mut at = gear.ride.clone();
+        let mut places = round().into_iter().cycle();
+        group.bench_function(name, |b| {
+            b.iter(|| {
+                let place = places.next().expect("the round is closed");
+                let pose = Pose { heave: place.x / 2.0, roll: place.y * 1e-3, pitch: place.x * 1e-4, rack: place.y };
+                at = gear.stand_from(black_box(&at), &pose).expect("within reach");
+                at.front[0].wheel_centre
+            });
+        });
+    }
+    group.finish();
+}
+
+/// So many poses of a whole axle, of which nothing is kept but the most that a wheel leans: both wheels go through their
+/// travel in a thousand steps for each place of the steering.
+fn sweep(gear: &RunningGear, poses: u32) -> f64 {
+    const ROW: u32 = 1000;
+    let rows = poses / ROW;
+    let row = |steer: u32| {
+        let steer = 60.0 * (f64::from(steer) + 0.5) / f64::from(rows) - 30.0;
+        let mut at = gear.ride.front;
+        (0..ROW).fold(0.0, |most, k| {
+            let travel = 120.0 * f64::from(k) / f64::from(ROW - 1) - 60.0;
+            at = gear.raise_axle(&at, [travel; 2], steer).expect("within reach");
+            at.iter().fold(most, |most, wheel| f64::max(most, wheel.spin.z.abs()))
+        })
+    };
+    (0..rows).into_par_iter().map(row).reduce(|| 0.0, f64::max)
+}
+
+/// What a sweep costs grows with its poses and no faster.
+fn sweeps(c: &mut Criterion) {
+    let gear = gear("scenes/plover");
+    let two = rayon::ThreadPoolBuilder::new().num_threads(2).build().expect("two threads start");
+    let mut group = c.benchmark_group("poses of an axle on two cores");
+    group.sample_size(10);
+    for poses in [1_000, 10_000, 100_000, 1_000_000] {
+        group.throughput(Throughput::Elements(poses.into()));
+        group.bench_with_input(BenchmarkId::from_parameter(poses), &poses, |b, &poses| {
+            b.iter(|| two.install(|| sweep(&gear, poses)));
+        });
+    }
+    group.finish();
+}
+
+/// What goes with a pose.
+fn others(c: &mut Criterion) {
+    let gear = gear("tests/reference/ahead");
+    let ride = *gear.ride(Hub { axle: AxleName::Front, side: Side::Left });
+    c.bench_function("alignment of a pose", |b| {
         b.iter(|| {
-            k = (k + 1) % round.len();
-            let (travel, rack) = round[k];
-            at = front.raise(Side::Left, black_box(&at), travel, rack).expect("within reach");
-            at.wheel_centre
+            let pose: &CornerPose = black_box(&ride);
+            Alignment::of(&gear.front, pose, &alignment::level_under(&gear.front, pose))
         });
     });
-
-    c.bench_function("alignment and motion ratio of a pose", |b| {
-        let corner = front.corner(Side::Left);
-        b.iter(|| {
-            let pose: &CornerPose = black_box(&start);
-            (Alignment::of(corner, pose, &alignment::level_under(corner, pose)), corner.motion_ratio(pose))
-        });
-    });
-
-    c.bench_function("both tyres on the ground from a neighbour", |b| {
-        let near = Pose { heave: 0.5, roll: 0.001, pitch: 0.0, rack: 0.25 };
-        b.iter(|| front.stand(black_box(&near)).expect("within reach"));
-    });
-
     c.bench_function("the end of the travel", |b| {
-        b.iter_batched(
-            || *front.ride(Side::Left),
-            |ride| front.raise(Side::Left, &ride, 1000.0, 0.0).expect_err("out of reach"),
-            BatchSize::SmallInput,
-        );
+        let far = Vector2::new(1000.0, 0.0);
+        b.iter_batched(|| ride, |ride| gear.raise(&ride, far).expect_err("out of reach"), BatchSize::SmallInput);
     });
 }
 
-criterion_group!(benches, corner);
+criterion_group!(benches, corners, cars, sweeps, others);
 criterion_main!(benches);

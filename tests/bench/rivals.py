@@ -5,7 +5,7 @@
 The round of 480 neighbouring poses is the same, each started from the one before. `least_squares` is asked in five ways,
 with its default tolerances (1e-8, looser than ours) and so at its fastest. MuJoCo gets the corner as hinged arms and a
 ball-jointed upright (tests/reference/mechanisms.py), and is asked in two: its constraints' residuals and Jacobian with
-a Newton step around them, and its own stepping, as a user would settle it. The ratio is taken against the quickest.
+a Newton step around them, and its own stepping, as a user would settle it. `nothing but the residuals` is the plain call.
 Run both one after the other on the same machine, or the ratio means nothing.
 """
 
@@ -125,15 +125,31 @@ def main():
         times[f"MuJoCo, {way}"] = seconds
         print(f"MuJoCo, {way}: {seconds * 1e6:.0f} us a pose, {steps:.1f} steps")
 
+    print_ratios(times, "wishbone")
+    for kind, car in (("strut", "struts"), ("five links, steered", "five")):
+        front = mechanisms.CARS[car]["front"]
+        settled = mechanisms.time_round(front, mechanisms.RADIUS["front"], poses)
+        print_ratios({f"MuJoCo, {way}": seconds for way, (seconds, _) in settled.items()}, kind)
+
+
+def ours(name):
+    """Seconds a pose by the bench's quickest sample, as the rivals' quickest round is taken, and how many minutes ago."""
     built = pathlib.Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
-    estimates = built / "criterion/pose from its neighbour/new/estimates.json"
-    if not estimates.exists():
-        sys.exit("no estimate of ours: run cargo bench --no-default-features --bench corner first")
-    ours = json.loads(estimates.read_text())["median"]["point_estimate"] * 1e-9
-    age = (time.time() - estimates.stat().st_mtime) / 60
-    name = min(times, key=times.get)
-    print(f"ours: {ours * 1e6:.2f} us a pose (median of the bench {age:.0f} minutes ago)")
-    print(f"ratio: {times[name] / ours:.0f} times faster than the quickest of them ({name})")
+    samples = built / "criterion/pose from its neighbour" / name / "new/sample.json"
+    if not samples.exists():
+        sys.exit("no samples of ours: run cargo bench --no-default-features --bench corner first")
+    seen = json.loads(samples.read_text())
+    return min(t / n for t, n in zip(seen["times"], seen["iters"])) * 1e-9, (time.time() - samples.stat().st_mtime) / 60
+
+
+def print_ratios(times, kind):
+    own, age = ours(kind)
+    if kind == "wishbone":
+        library = ours("wishbone by a Levenberg-Marquardt library")[0]
+        times = times | {"levenberg-marquardt in Rust, analytic Jacobian": library}
+    print(f"{kind}: ours takes {own * 1e6:.2f} us a pose (in the bench {age:.0f} minutes ago)")
+    for name, seconds in sorted(times.items(), key=lambda t: t[1]):
+        print(f"  {seconds / own:.1f} times as long: {name}, {seconds * 1e6:.1f} us")
 
 
 if __name__ == "__main__":

@@ -9,18 +9,18 @@ use scribeline::car::PointName::{
 };
 use scribeline::car::axle::MountedOn;
 use scribeline::car::{AxleName, PointName, Side};
-use scribeline::motion::{Alignment, CornerPose, Mode, Pose, RunningGear, alignment};
+use scribeline::motion::{Alignment, CornerPose, Frame, Mode, Pose, Quantity, RunningGear, Standing, alignment};
 
 use super::{at_front, roll_centre, symmetric};
 
-type Point = (PointName, Vector3<f64>);
+pub type Point = (PointName, Vector3<f64>);
 
-fn at(name: PointName, x: f64, y: f64, z: f64) -> Point {
+pub fn at(name: PointName, x: f64, y: f64, z: f64) -> Point {
     (name, Vector3::new(x, y, z))
 }
 
 /// In front view, forward being towards the eye: (y, z).
-fn front_view(p: Vector3<f64>) -> Vector2<f64> {
+pub fn front_view(p: Vector3<f64>) -> Vector2<f64> {
     Vector2::new(p.y, p.z)
 }
 
@@ -293,7 +293,7 @@ fn with_the_tie_rod_on_the_instant_axis_the_upright_turns_about_that_axis_alone(
 }
 
 /// Where two lines through two points each meet.
-fn crossing(p: [Vector2<f64>; 2], q: [Vector2<f64>; 2]) -> Vector2<f64> {
+pub fn crossing(p: [Vector2<f64>; 2], q: [Vector2<f64>; 2]) -> Vector2<f64> {
     let (u, v) = (p[1] - p[0], q[1] - q[0]);
     p[0] + u * ((q[0] - p[0]).perp(&v) / u.perp(&v))
 }
@@ -417,5 +417,47 @@ fn an_upright_damper_on_level_arms_has_the_ratio_of_the_levers() {
             let found = gear.front.motion_ratio(gear.ride(at_front(side)), Mode::Heave).unwrap();
             assert!((found - ratio).abs() < 1e-12, "{on:?}: {found} against {ratio}");
         }
+    }
+}
+
+/// Gillespie, Fundamentals of Vehicle Dynamics, ch. 8 (from memory): to roll about one centre the inner wheel has to steer
+/// by cot(inner) = cot(outer) - track / wheelbase. Here both wheels are slider-cranks; the contacts turn with them about
+/// upright kingpins. The turning circle is that of the outer wheel about the same centre (ch. 6).
+#[test]
+fn ackermann_error_turning_circle_and_ratio_are_those_of_two_slider_cranks() {
+    let mut car = symmetric(&level_steering());
+    car.front.rack.as_mut().unwrap().per_turn = Some(44.0);
+    let gear = RunningGear::new(&car).unwrap();
+    let frame = Frame::new(&car, &gear.front, &gear.ride.front, &gear.ride.ground);
+    let turned = |rack: f64| slider_crank(rack).unwrap() - slider_crank(0.0).unwrap();
+    // From kingpin to contact: 6 mm behind and 55 mm outboard.
+    let contact = |steer: f64| {
+        let (s, c) = steer.sin_cos();
+        Vector2::new(KINGPIN.0 - 6.0 * c - 55.0 * s, KINGPIN.1 - 6.0 * s + 55.0 * c)
+    };
+    for rack in [-55.0, -30.0, -10.0, 20.0, 48.0] {
+        let wheels = gear.raise_axle(&gear.ride.front, [0.0; 2], rack).unwrap();
+        let standing = Standing { axle: &gear.front, wheels, ground: gear.ride.ground, frame: &frame };
+        // The right wheel does what the left one does with the rack the other way, in a mirror.
+        let (left, right) = (turned(rack), -turned(-rack));
+        for (side, want) in [(Side::Left, left), (Side::Right, right)] {
+            let found = Quantity::Steer.of(&standing, side).unwrap();
+            assert!((found - want).abs() < 1e-11, "{rack}: {found} against {want}");
+        }
+        let (outer, inner) = if left + right > 0.0 { (right, left) } else { (-left, -right) };
+        let track = contact(left).y + contact(-right).y;
+        let ideal = (1.0 / (1.0 / outer.tan() - track / car.wheelbase)).atan();
+        let error = Quantity::Ackermann.of(&standing, Side::Left).unwrap();
+        assert!((error - (inner - ideal)).abs() < 1e-10, "{rack}: {error} against {}", inner - ideal);
+        // A turn of the steering wheel is 44 mm of the rack.
+        let turns = (turned(rack + 0.01) - turned(rack - 0.01)) / 0.02;
+        let ratio = Quantity::SteeringRatio.of(&standing, Side::Left).unwrap();
+        let want = (TAU / 44.0 / turns).abs();
+        assert!((ratio - want).abs() < 1e-6 * want, "{rack}: {ratio} against {want}");
+        // From the rear axle to where the outer contact has gone, mirrored to the left.
+        let ahead = contact(if left + right > 0.0 { -right } else { left }).x - contact(0.0).x;
+        let circle = 2.0 * ((car.wheelbase + ahead) / outer.sin() + frame.half_tread);
+        let found = Quantity::TurningCircle.of(&standing, Side::Left).unwrap();
+        assert!((found - circle).abs() < 1e-6, "{rack}: {found} against {circle}");
     }
 }

@@ -2,14 +2,17 @@
 //!
 //! [`reference`], [`corners`]: the same constraints solved by SciPy from another formulation (tests/reference/motion.py,
 //! corners.py) and built of bodies and joints in MuJoCo (mechanisms.py).
-//! [`closed_forms`]: mechanisms that have a formula, each with its source.
+//! [`closed_forms`], [`closed_axles`]: mechanisms that have a formula, each with its source.
+//! [`properties`]: what is true of any linkage, on random ones; [`every_corner`], [`ends`]: on all cars that are here.
 
 use nalgebra::{Vector2, Vector3};
 use scribeline::car::{AxleName, Car, CarFile, Hub, PointName, Side};
 use scribeline::motion::{Frame, Posed, RunningGear, Standing};
 
+mod closed_axles;
 mod closed_forms;
 mod corners;
+mod ends;
 mod every_corner;
 mod properties;
 mod reference;

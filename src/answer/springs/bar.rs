@@ -72,7 +72,8 @@ fn torsion(tube: Tube, length: f64) -> f64 {
 /// With equal levers F / s = 1 / (a² / 2k + 1 / c): half the tube and one blade in series; rigid ones leave 2 k / a².
 fn lever_ends(k: f64, arms: [f64; 2], bar: &RollBar) -> [f64; 2] {
     let give = bar.blade.map_or(0.0, |c| k / c);
-    let torque = k * arms.map(|a| 1.0 / a).iter().sum::<f64>() / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
+    let torque =
+        k * arms.map(|a| 1.0 / a).iter().sum::<f64>() / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
     arms.map(|a| torque / a)
 }
 

@@ -93,7 +93,8 @@ impl Study {
                 let Some(wanted) = wanted.filter(|w| met.is_none() && (length - w) * (longer - w) <= 0.0) else {
                     continue;
                 };
-                let beyond = |travel| raise(&wheels, travel).is_none_or(|(l, _)| (l - wanted) * (longer - wanted) > 0.0);
+                let beyond =
+                    |travel| raise(&wheels, travel).is_none_or(|(l, _)| (l - wanted) * (longer - wanted) > 0.0);
                 *met = Some(bisect(walk.end, next, beyond));
             }
             (walk.end, length, wheels) = (next, longer, there);

@@ -174,7 +174,8 @@ impl Study {
             .flat_map(|part| {
                 let edge = |a, b, radius| Edge { part, ends: [a, b], radius };
                 let moving = part.hub().and_then(|hub| self.parts.bars(&self.gear, part, posed.wheel(hub)?));
-                let mut edges: Vec<Edge> = moving.iter().flat_map(|b| b.iter()).map(|b| edge(b.a, b.b, b.radius)).collect();
+                let mut edges: Vec<Edge> =
+                    moving.iter().flat_map(|b| b.iter()).map(|b| edge(b.a, b.b, b.radius)).collect();
                 if let Role::Body(i) = part {
                     let solid = &self.parts.body[i].solid;
                     edges.extend(solid.bars.iter().map(|b| edge(b.a, b.b, b.radius)));

@@ -30,15 +30,25 @@ pub fn springs(asked: &Asked, springs: &Springs) -> Result<(), Unwritten> {
                     shown.length(bar.length_mm),
                     bar.tube_nm_per_deg
                 );
-                let mut table = Table::new(["side".to_owned(), format!("lever {}", shown.sign()), "lever end N/mm".to_owned(), "wheel N/mm in roll".to_owned()]);
+                let mut table = Table::new([
+                    "side".to_owned(),
+                    format!("lever {}", shown.sign()),
+                    "lever end N/mm".to_owned(),
+                    "wheel N/mm in roll".to_owned(),
+                ]);
                 for (i, side) in ["left", "right"].into_iter().enumerate() {
                     let wheel = number(bar.wheel_n_per_mm[i], 2);
-                    table.row([side.to_owned(), shown.cell(bar.lever_mm[i]), format!("{:.2}", bar.lever_end_n_per_mm[i]), wheel]);
+                    table.row([
+                        side.to_owned(),
+                        shown.cell(bar.lever_mm[i]),
+                        format!("{:.2}", bar.lever_end_n_per_mm[i]),
+                        wheel,
+                    ]);
                 }
                 text += &table.text();
             }
             if !springs.joints.is_empty() {
-                text += "\nJoints: how far each swings from ride height at the worst of the sweep.\n";
+                text += "\nJoints: how far each swings from where it was measured, at the worst of the sweep.\n";
                 text += &joints(&springs.joints, shown).text();
             }
             plain(&text)

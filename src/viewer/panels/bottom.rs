@@ -1,11 +1,12 @@
 //! The strip along the bottom: the pose on sliders, and what a gauge on each wheel would read in it.
 
-use bevy_egui::egui::{self, Button, Color32, DragValue, Grid, RichText, Slider, Stroke, Ui, pos2, vec2};
+use bevy_egui::egui::{self, Button, Color32, DragValue, Grid, RichText, Slider, SliderClamping, Stroke, Ui, pos2, vec2};
 
 use super::{View, widgets};
+use crate::answer::along::ASIDE;
 use crate::car::{Shown, Side};
-use crate::motion::alignment::roll_centre;
-use crate::motion::{Alignment, Pose};
+use crate::motion::{Alignment, Mode, Pose};
+use crate::viewer::posing::both_axles;
 use crate::viewer::theme;
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
@@ -32,8 +33,9 @@ struct Axis {
 }
 
 fn sliders(ui: &mut Ui, view: &mut View) {
-    let car = &view.desk.looked_at().car;
-    let (sweep, rack) = (car.sweep, car.front.rack.travel);
+    let built = view.desk.looked_at();
+    let (sweep, rack) = (built.car.sweep, built.steering_travel());
+    let [bump, droop] = both_axles(built, f64::max);
     let pose = view.posing.pose;
     // The slider's left is the way the car goes, not the rack.
     let to_right = -view.desk.looked_at().rack_for_left;
@@ -42,8 +44,8 @@ fn sliders(ui: &mut Ui, view: &mut View) {
             name: "Heave",
             ends: ["droop", "bump"],
             now: -pose.heave,
-            low: -sweep.droop,
-            high: sweep.bump,
+            low: -droop,
+            high: bump,
             angle: false,
         },
         Axis {
@@ -91,7 +93,9 @@ fn slide(ui: &mut Ui, axis: &Axis, value: &mut f64) {
     ui.spacing_mut().slider_width = (ui.ctx().viewport_rect().width() * 0.25 - 200.0).clamp(118.0, 240.0);
     ui.visuals_mut().widgets.inactive.bg_fill = theme::RULE;
     let range = axis.low.min(-1e-9)..=axis.high.max(1e-9);
-    let response = ui.add(Slider::new(value, range.clone()).show_value(false));
+    // A pose taken elsewhere may lie further out than the sweep.
+    let slider = Slider::new(value, range.clone()).clamping(SliderClamping::Edits);
+    let response = ui.add(slider.show_value(false));
     // A tick at ride height, and a light catch there.
     let (low, high) = (*range.start(), *range.end());
     let rail = response.rect.shrink2(vec2(response.rect.height() / 2.0 * 0.5, 0.0));
@@ -118,6 +122,7 @@ fn kind_in(ui: &mut Ui, axis: &Axis, value: &mut f64, shown: Shown) {
     let drag = DragValue::new(&mut size)
         .speed(limit / 200.0)
         .range(-limit..=limit)
+        .clamp_existing_to_range(false)
         .fixed_decimals(decimals)
         .suffix(unit)
         .update_while_editing(false);
@@ -172,15 +177,18 @@ fn readout(ui: &mut Ui, view: &mut View) {
     let Some(posed) = view.posing.stands.as_ref() else { return };
     let built = view.desk.looked_at();
     let shown = view.units.0;
-    let read = Side::BOTH.map(|side| {
-        let corner = built.front.corner(side);
-        let pose = &posed.corners[side as usize];
-        (Alignment::of(corner, pose, &posed.ground), corner.motion_ratio(pose), built.front.travel(pose))
+    let name = view.axle.of(&built.car);
+    let Some(standing) = built.standing(name, posed) else { return };
+    let axle = standing.axle;
+    let read = standing.wheels.map(|pose| {
+        (Alignment::of(axle, &pose, &posed.ground), axle.motion_ratio(&pose, Mode::Heave), built.gear.travel(&pose))
     });
     let angle = |a: f64| signed(a.to_degrees(), 2);
+    let mut chosen = name;
+    let none = || "\u{2013}".to_owned();
     let length = |mm: f64| signed(shown.number(mm), shown.decimals());
     ui.vertical(|ui| {
-        Grid::new("readout").spacing(vec2(9.0, 3.0)).min_col_width(40.0).min_row_height(22.0).show(ui, |ui| {
+        Grid::new("readout").spacing(vec2(7.0, 3.0)).min_col_width(38.0).min_row_height(22.0).show(ui, |ui| {
             ui.label(RichText::new(format!("°, {}", shown.sign())).small().color(theme::SOFT));
             for (head, hint) in HEADS {
                 let label = |ui: &mut Ui| ui.label(RichText::new(head).small().color(theme::SOFT)).on_hover_text(hint);
@@ -195,11 +203,11 @@ fn readout(ui: &mut Ui, view: &mut View) {
                     angle(a.inclination),
                     angle(a.toe),
                     angle(a.steer),
-                    angle(a.caster),
-                    angle(a.kingpin),
-                    length(a.scrub_radius),
-                    length(a.trail),
-                    ratio.map_or("–".to_owned(), |r| format!("{r:.3}")),
+                    a.axis.map_or_else(none, |axis| angle(axis.caster)),
+                    a.axis.map_or_else(none, |axis| angle(axis.kingpin)),
+                    a.axis.map_or_else(none, |axis| length(axis.scrub_radius)),
+                    a.axis.map_or_else(none, |axis| length(axis.trail)),
+                    ratio.map_or_else(none, |r| format!("{r:.3}")),
                 ] {
                     widgets::right(ui, RichText::new(text));
                 }
@@ -207,20 +215,28 @@ fn readout(ui: &mut Ui, view: &mut View) {
             }
         });
         ui.add_space(2.0);
-        let centre = roll_centre(&built.front, posed);
+        let centre = standing.roll_centre().filter(|at| at.x.abs() < ASIDE);
         let text = match (&view.posing.stuck, centre) {
             (Some(why), _) => RichText::new(why).color(theme::TOUCH),
             (None, Some(at)) => {
                 let (high, across) = (shown.length(at.y.abs()), shown.length(at.x.abs()));
                 let side = if at.y >= 0.0 { "over" } else { "under" };
                 let way = if at.x >= 0.0 { "left" } else { "right" };
-                RichText::new(format!("Roll centre {high} {side} the ground, {across} {way} of the middle"))
+                RichText::new(format!("Roll centre {high} {side} the ground, {across} to the {way}"))
                     .color(theme::SOFT)
             }
-            (None, None) => RichText::new("No roll centre in this pose").color(theme::SOFT),
+            (None, None) => RichText::new("No roll centre in this pose: both wheels' lines are as good as parallel").color(theme::SOFT),
         };
-        ui.add(egui::Label::new(text).truncate());
+        ui.horizontal(|ui| {
+            if built.car.rear.is_some() {
+                chosen = widgets::axle_choice(ui, name);
+            }
+            ui.add(egui::Label::new(text).truncate());
+        });
     });
+    if chosen != name {
+        view.axle.0 = chosen;
+    }
 }
 
 const HEADS: [(&str, &str); 9] = [

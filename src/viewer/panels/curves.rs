@@ -6,8 +6,10 @@ use egui_plot::{AxisHints, GridInput, GridMark, LineStyle, PlotPoints, PlotRespo
 
 use super::{View, widgets};
 use crate::answer::plot::{DASH, Pen, tick_words, ticks};
-use crate::answer::{Against, Line, Plot, Reading};
-use crate::car::{Shown, Side};
+use crate::answer::words::capital;
+use crate::answer::{Line, Plot};
+use crate::car::{AxleName, Shown, Side};
+use crate::motion::{Along, Quantity};
 use crate::viewer::files::FileWish;
 use crate::viewer::theme;
 
@@ -26,53 +28,103 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     };
     let Some(frame) = plot.frame() else { return };
     let built = view.desk.looked_at();
-    let against = view.plotting.against;
-    let here = view.posing.stands.as_ref().map(|posed| against.here(&built.front, posed, shown));
+    let along = view.plotting.along;
+    let axle = view.axle.of(&built.car);
+    let here = view.posing.stands.as_ref().map(|posed| along.here(&built.gear, posed, axle, shown));
     ui.label(RichText::new(plot.y.words()).small().color(theme::SOFT));
     ui.add_space(2.0);
     let PlotResponse { inner: pointed, response, .. } = field(ui, &plot, frame, here);
     ui.vertical_centered(|ui| ui.label(RichText::new(plot.x.words()).small().color(theme::SOFT)));
-    let alone = view.posing.stands.as_ref().is_some_and(|posed| against.alone(&posed.pose));
+    let alone = view.posing.stands.as_ref().is_some_and(|posed| along.alone(&posed.pose));
     readings(ui, &plot, pointed, here, alone);
     if let Some(x) = pointed
         && (response.clicked() || response.dragged())
     {
-        view.posing.take(against.pose(within(&plot, x), shown));
+        view.posing.take(along.pose(within(&plot, x), shown));
     }
 }
 
 fn head(ui: &mut Ui, view: &mut View) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Curves").font(theme::strong(15.0)));
+        if view.desk.looked_at().car.rear.is_some() {
+            ui.add_space(6.0);
+            view.axle.0 = widgets::axle_choice(ui, view.axle.0);
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             let can = matches!(view.plotting.plot(), Some(Ok(_)));
             let export = ui.add_enabled(can, egui::Button::new("Export"));
             if export.on_hover_text("Write this plot as a drawing (SVG)").clicked() {
-                view.files.write(FileWish::Export { name: view.plotting.file_name() });
+                let name = view.plotting.file_name(view.axle.of(&view.desk.looked_at().car));
+                view.files.write(FileWish::Export { name });
             }
         });
     });
 }
 
 fn choices(ui: &mut Ui, view: &mut View) {
+    let car = &view.desk.looked_at().car;
+    let steers = view.axle.of(car) == AxleName::Front && car.front.steering_travel().is_some();
     // Written only where they change: whoever writes them has the plot drawn anew.
-    let (mut reading, mut against) = (view.plotting.reading, view.plotting.against);
+    let (mut quantity, mut along) = (view.plotting.quantity, view.plotting.along);
     ui.horizontal(|ui| {
-        choose(ui, "reading", 150.0, &mut reading, &Reading::ALL, Reading::name);
+        let list = |ui: &mut Ui| quantities(ui, &mut quantity, &view.plotting.offered);
+        choose(ui, "quantity", 160.0, &capital(view.plotting.quantity.words()), list);
         ui.label(RichText::new("against").color(theme::SOFT));
-        choose(ui, "against", 110.0, &mut against, &Against::ALL, Against::name);
+        let words = |along: Along| along.words()[0];
+        choose(ui, "along", 112.0, words(view.plotting.along), |ui| {
+            for one in Along::ALL.into_iter().filter(|one| steers || *one != Along::Steer) {
+                ui.selectable_value(&mut along, one, words(one));
+            }
+        });
     });
-    if (reading, against) != (view.plotting.reading, view.plotting.against) {
-        (view.plotting.reading, view.plotting.against) = (reading, against);
+    if (quantity, along) != (view.plotting.quantity, view.plotting.along) {
+        (view.plotting.quantity, view.plotting.along) = (quantity, along);
     }
 }
 
-fn choose<T: Copy + PartialEq>(ui: &mut Ui, id: &str, width: f32, now: &mut T, all: &[T], name: fn(T) -> &'static str) {
-    ComboBox::from_id_salt(id).width(width).height(320.0).selected_text(name(*now)).show_ui(ui, |ui| {
-        for one in all {
-            ui.selectable_value(now, *one, name(*one));
+fn choose(ui: &mut Ui, id: &str, width: f32, now: &str, list: impl FnOnce(&mut Ui)) {
+    ComboBox::from_id_salt(id).width(width).height(420.0).selected_text(now).show_ui(ui, list);
+}
+
+/// Those that the axle has, under a heading for what they are about.
+fn quantities(ui: &mut Ui, now: &mut Quantity, offered: &[Quantity]) {
+    for group in GROUPS {
+        let mut of_group = offered.iter().filter(|q| group_of(**q) == group).peekable();
+        if of_group.peek().is_some() {
+            ui.add_space(2.0);
+            widgets::heading(ui, group);
         }
-    });
+        for quantity in of_group {
+            let row = ui.selectable_value(now, *quantity, capital(quantity.words()));
+            row.on_hover_text(quantity.meaning());
+        }
+    }
+}
+
+const GROUPS: [&str; 5] = ["Wheel", "Steering", "Centres", "Springs and bar", "Braking and driving"];
+
+fn group_of(quantity: Quantity) -> &'static str {
+    use Quantity as Q;
+    match quantity {
+        Q::Camber | Q::Inclination | Q::Toe | Q::HalfTrackChange | Q::WheelbaseChange | Q::TrackChange => GROUPS[0],
+        Q::Steer
+        | Q::Caster
+        | Q::Kingpin
+        | Q::ScrubRadius
+        | Q::Trail
+        | Q::Ackermann
+        | Q::TurningCircle
+        | Q::SteeringRatio => GROUPS[1],
+        Q::SwingArm
+        | Q::InstantHeight
+        | Q::SideSwingArm
+        | Q::SideInstantHeight
+        | Q::RollCentreHeight
+        | Q::RollCentreAside => GROUPS[2],
+        Q::MotionRatio | Q::MotionRatioRoll | Q::Damper | Q::BarRatio | Q::LeverAngle | Q::Give => GROUPS[3],
+        Q::AntiDive | Q::AntiLift | Q::AntiSquat => GROUPS[4],
+    }
 }
 
 /// The field with its lines. Gives where the pointer stands along the bottom.

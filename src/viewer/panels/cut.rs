@@ -1,11 +1,10 @@
 //! The table of the cut: each rail in the way, face by face, as stations from its datum.
 
 use bevy_egui::egui::{Grid, Label, RichText, Ui, vec2};
-use nalgebra::Vector2;
 
-use super::{View, widgets};
-use crate::answer::{FaceStretch, RailCut, words};
-use crate::car::{Shown, Side};
+use super::{View, gaps, widgets};
+use crate::answer::{RailCut, words};
+use crate::car::Shown;
 use crate::viewer::asking::Answered;
 use crate::viewer::theme;
 
@@ -51,14 +50,16 @@ fn faces(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, show
             ui.end_row();
             for s in stretches {
                 let hint = format!(
-                    "Deepest at station {}, at {} with {}. Press to pose the car there.",
+                    "Deepest at station {}: the {} tyre at {}. Press to pose the car there.",
                     shown.cell(s.deepest_mm),
-                    words::travel(s.travel_mm, shown),
-                    words::rack(s.rack_mm, shown)
+                    s.wheel.words(),
+                    s.at.told(shown)
                 );
                 let name = ui.link(words::capital(s.face.word())).on_hover_text(hint);
-                if name.clicked() {
-                    show(view, answered, rail, s);
+                if name.clicked()
+                    && let Some(pose) = gaps::worst_pose(answered, Some(s.wheel), &s.at)
+                {
+                    view.posing.take(pose);
                 }
                 for mm in [s.from_mm, s.to_mm, s.depth_mm] {
                     widgets::right(ui, RichText::new(shown.cell(mm)));
@@ -67,13 +68,4 @@ fn faces(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, show
             }
         }
     });
-}
-
-/// Poses the car where a face is reached deepest.
-fn show(view: &mut View, answered: &Answered, rail: &RailCut, stretch: &FaceStretch) {
-    let part = answered.study.parts.body.iter().find(|p| p.name == rail.rail);
-    let side = part.and_then(|p| p.side).unwrap_or(Side::Left);
-    if let Some(pose) = answered.study.pose_at(side, Vector2::new(stretch.travel_mm, stretch.rack_mm)) {
-        view.posing.take(pose);
-    }
 }

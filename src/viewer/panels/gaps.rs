@@ -6,7 +6,9 @@ use nalgebra::Vector2;
 use super::{View, widgets};
 use crate::answer::gaps::PoseTold;
 use crate::answer::{PairGap, WorstPose};
+use crate::car::Hub;
 use crate::motion::Pose;
+use crate::space::Role;
 use crate::viewer::asking::Answered;
 use crate::viewer::theme;
 
@@ -30,23 +32,31 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         );
         if row(ui, pair, &cells, chosen).on_hover_text(hint).clicked() {
             view.pair.0 = Some([pair.a.clone(), pair.b.clone()]);
-            if let Some(pose) = worst_pose(answered, pair) {
+            if let Some(pose) = worst_pose(answered, pair.wheel, &pair.worst.at) {
                 view.posing.take(pose);
             }
         }
     }
 }
 
-/// The pose in which a pair is nearest.
-fn worst_pose(answered: &Answered, pair: &PairGap) -> Option<Pose> {
-    match pair.worst.at {
-        WorstPose::Wheel { travel_mm, rack_mm } => {
-            answered.study.pose_at(pair.wheel?, Vector2::new(travel_mm, rack_mm))
+/// The pose in which something at a wheel, or at the ground, is worst.
+pub(super) fn worst_pose(answered: &Answered, wheel: Option<Hub>, at: &WorstPose) -> Option<Pose> {
+    match *at {
+        WorstPose::Wheel { travel_mm, rack_mm, other_travel_mm } => {
+            let beside = rack_mm.or(other_travel_mm).unwrap_or(0.0);
+            answered.study.pose_at(wheel?, Vector2::new(travel_mm, beside))
         }
         WorstPose::Body(PoseTold { heave_mm, roll_deg, pitch_deg, rack_mm }) => {
             Some(Pose { heave: heave_mm, roll: roll_deg.to_radians(), pitch: pitch_deg.to_radians(), rack: rack_mm })
         }
     }
+}
+
+/// A pair as a row calls it: what both parts share is said once.
+fn words(pair: &PairGap) -> String {
+    // A body part may have `rear` in its own name; a part of the rear axle has it from there.
+    let of_axle = matches!(pair.place.b, Role::Moving(..));
+    widgets::pair_words(&pair.a, &pair.b, of_axle)
 }
 
 fn head(ui: &mut Ui, columns: &[&str], what: &str) {
@@ -72,7 +82,7 @@ fn row(ui: &mut Ui, pair: &PairGap, cells: &[String; 3], chosen: bool) -> egui::
     ui.painter().hline(wide.x_range(), rect.bottom(), egui::Stroke::new(0.5, theme::RULE));
     let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
     widgets::sign(ui.painter(), spot, pair.verdict);
-    let words = RichText::new(widgets::pair_words(&pair.a, &pair.b)).size(12.5);
+    let words = RichText::new(words(pair)).size(12.5);
     let left = egui::Rect::from_min_max(
         pos2(rect.left() + 19.0, rect.top()),
         pos2(rect.right() - 3.0 * NUMBER + 6.0, rect.bottom()),

@@ -21,7 +21,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             widgets::right(ui, RichText::new(way.way.word()).font(theme::strong(13.0)));
         }
         ui.end_row();
-        for (name, value) in rows(shown, lock.stop_mm) {
+        for (name, value) in rows(shown, lock.stop_mm, moved(view)) {
             ui.label(RichText::new(name).size(12.5));
             for way in &lock.ways {
                 widgets::right(ui, RichText::new(value(way)));
@@ -31,10 +31,10 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     });
     for way in &lock.ways {
         ui.add_space(2.0);
-        ui.add(Label::new(RichText::new(ended(way, shown)).size(12.5)).wrap());
+        ui.add(Label::new(RichText::new(ended(way, shown, moved(view))).size(12.5)).wrap());
     }
     if !lock.left_out.is_empty() {
-        let pairs: Vec<_> = lock.left_out.iter().map(|[a, b]| widgets::pair_words(a, b)).collect();
+        let pairs: Vec<_> = lock.left_out.iter().map(|[a, b]| widgets::pair_words(a, b, false)).collect();
         ui.add_space(4.0);
         let text =
             format!("Too near straight ahead already, so left out here: {}. See gaps and cut.", pairs.join("; "));
@@ -47,9 +47,14 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     );
 }
 
+/// What has the travel that is told, in a word that a row has room for: the rack, or the pitman arm's end along its arc.
+fn moved(view: &View) -> &'static str {
+    if view.desk.looked_at().car.front.steering_box.is_some() { "Pitman" } else { "Rack" }
+}
+
 type Value = Box<dyn Fn(&LockWay) -> String>;
 
-fn rows(shown: Shown, stop_mm: f64) -> [(String, Value); 8] {
+fn rows(shown: Shown, stop_mm: f64, moved: &str) -> [(String, Value); 8] {
     let degrees = |limit: &Limit, side: Side| format!("{:.1}°", limit.steer_deg[side as usize].abs());
     let outer = |way: Side| if way == Side::Left { Side::Right } else { Side::Left };
     let circle = move |mm: Option<f64>| {
@@ -60,11 +65,11 @@ fn rows(shown: Shown, stop_mm: f64) -> [(String, Value); 8] {
     };
     let unit = shown.sign();
     [
-        (format!("Rack, ride height, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.at_ride.rack_mm.abs()))),
-        (format!("Rack, any travel, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.worst.rack_mm.abs()))),
+        (format!("{moved}, ride height, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.at_ride.rack_mm.abs()))),
+        (format!("{moved}, any travel, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.worst.rack_mm.abs()))),
         ("Inner wheel".to_owned(), Box::new(move |w: &LockWay| degrees(&w.worst, w.way))),
         ("Outer wheel".to_owned(), Box::new(move |w: &LockWay| degrees(&w.worst, outer(w.way)))),
-        (format!("Rack stop, {unit}"), Box::new(move |_: &LockWay| shown.cell(stop_mm))),
+        (format!("{moved} stop, {unit}"), Box::new(move |_: &LockWay| shown.cell(stop_mm))),
         (format!("Limiter to fit, {unit}"), Box::new(move |w: &LockWay| shown.cell(w.limiter_mm))),
         ("Turning circle, at the stop".to_owned(), Box::new(move |w: &LockWay| circle(w.circle_at_stop_mm))),
         ("Turning circle, limited".to_owned(), Box::new(move |w: &LockWay| circle(w.circle_limited_mm))),
@@ -85,10 +90,11 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
         }
         let most = lock.ways.iter().map(|w| w.limiter_mm).fold(0.0, f64::max);
         let travel = lock.stop_mm - most;
-        let hint = format!("Sets the rack's travel to {} each way, as an edit", view.units.0.length(travel));
+        let what = if moved(view) == "Rack" { "rack" } else { "pitman arm" };
+        let hint = format!("Sets the {what}'s travel to {} each way, as an edit", view.units.0.length(travel));
         if most > 0.0 && travel > 0.0 && ui.add(Button::new("Fit limiter")).on_hover_text(hint).clicked() {
             let proposal = view.desk.proposal().map(str::to_owned);
-            view.commands.write(Command::Edit(Edit::PutRackTravel { proposal, travel }));
+            view.commands.write(Command::Edit(Edit::PutSteeringTravel { proposal, travel }));
         }
     });
 }
@@ -102,13 +108,13 @@ fn pose(answered: &Answered, way: &LockWay) -> Option<Pose> {
 }
 
 /// What ends steering one way.
-fn ended(way: &LockWay, shown: Shown) -> String {
+fn ended(way: &LockWay, shown: Shown, moved: &str) -> String {
     let to = words::capital(way.way.word());
     match &way.worst.touch {
-        None => format!("{to}: the rack's own stop comes first."),
+        None => format!("{to}: the {}'s own stop comes first.", if moved == "Rack" { "rack" } else { "pitman arm" }),
         Some(t) => format!(
             "{to}: {} at {}, {} wanted.",
-            widgets::pair_words(&t.a, &t.b),
+            widgets::pair_words(&t.a, &t.b, false),
             words::travel(t.travel_mm, shown),
             shown.length(t.wanted_mm)
         ),

@@ -26,15 +26,29 @@ use super::plotting::Plotting;
 use super::posing::Posing;
 use super::scene::layer::Hidden;
 use super::theme;
-use crate::car::Shown;
+use crate::car::{AxleName, Car, Shown};
 
 pub(super) fn plugin(app: &mut App) {
-    app.init_resource::<Units>().init_resource::<Help>().add_systems(EguiPrimaryContextPass, lay_out);
+    app.init_resource::<Units>()
+        .init_resource::<AxleShown>()
+        .init_resource::<Help>()
+        .add_systems(EguiPrimaryContextPass, lay_out);
 }
 
 /// The units that are shown.
 #[derive(Resource, Debug, Default, Clone, Copy)]
 pub struct Units(pub Shown);
+
+/// The axle whose numbers are read and plotted.
+#[derive(Resource, Debug, Default, Clone, Copy, PartialEq)]
+pub struct AxleShown(pub AxleName);
+
+impl AxleShown {
+    /// The same, on a car that may describe but one.
+    pub fn of(self, car: &Car) -> AxleName {
+        if car.axle(self.0).is_some() { self.0 } else { AxleName::Front }
+    }
+}
 
 /// Whether the list of shortcuts is open.
 #[derive(Resource, Debug, Default, Clone, Copy)]
@@ -52,6 +66,7 @@ pub(super) struct View<'w> {
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,
+    axle: ResMut<'w, AxleShown>,
     stage: ResMut<'w, Stage>,
     notice: ResMut<'w, Notice>,
     help: ResMut<'w, Help>,

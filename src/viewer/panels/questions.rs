@@ -4,6 +4,7 @@ use bevy_egui::egui::{self, Align, Frame, Label, Layout, Margin, RichText, Sense
 
 use super::{View, curves, cut, gaps, lock, widgets};
 use crate::answer::{Range, Told, Verdict};
+use crate::motion::Quantity;
 use crate::viewer::asking::Question;
 use crate::viewer::theme;
 
@@ -24,7 +25,12 @@ pub(super) fn cards(ui: &mut Ui, view: &mut View) {
                 // No verdict to show, so it leaves the room to the other tables until it is chosen.
                 Question::Curves if *view.question != question => (None, String::new()),
                 // At ride height alone: two poses.
-                Question::Curves => (None, a.study.curves(Range::at(0.0), Range::at(0.0)).ok()?.sentence(shown)),
+                Question::Curves => (None, {
+                    let axle = view.axle.of(&a.study.car);
+                    let usual = [Quantity::Camber, Quantity::Toe];
+                    let curves = a.study.curves(axle, Range::at(0.0), Range::at(0.0), Some(&usual));
+                    curves.ok()?.sentence(shown)
+                }),
             })
         });
         if card(ui, name, answer, view.asking.working(), *view.question == question) {

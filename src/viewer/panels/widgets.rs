@@ -3,7 +3,7 @@
 use bevy_egui::egui::{self, Color32, DragValue, Response, RichText, Sense, Stroke, Ui, Vec2, vec2};
 
 use crate::answer::Verdict;
-use crate::car::Shown;
+use crate::car::{AxleName, Shown};
 use crate::viewer::theme;
 
 /// A small heading over a group.
@@ -94,10 +94,28 @@ pub fn sign_in(ui: &mut Ui, verdict: Verdict) {
     sign(ui.painter(), rect, verdict);
 }
 
-/// `left front tyre` and `left upper rail` as `Left tyre – upper rail`: what both share is said once.
-pub fn pair_words(a: &str, b: &str) -> String {
-    let side = ["left ", "right "].into_iter().find(|side| a.starts_with(side));
-    let a = a.replace("front ", "");
-    let b = side.and_then(|side| b.strip_prefix(side)).unwrap_or(b);
+/// `left front tyre` and `left upper rail` as `Left tyre – upper rail`: what both share is said once, and the front goes
+/// without saying. With `of_axle` the second has the first one's axle in its name too, where that is the rear one.
+pub fn pair_words(a: &str, b: &str, of_axle: bool) -> String {
+    let shared = ["left ", "right "].into_iter().find(|side| a.starts_with(side));
+    let b = shared.and_then(|side| b.strip_prefix(side)).unwrap_or(b);
+    let b = if of_axle { b.strip_prefix("rear ").unwrap_or(b) } else { b };
+    let a = a.replace(" front tyre", " tyre").replace(" front rim", " rim");
     format!("{} – {b}", crate::answer::words::capital(&a))
+}
+
+/// Front or rear, where the car has both.
+pub fn axle_choice(ui: &mut Ui, now: AxleName) -> AxleName {
+    let mut chosen = now;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        ui.spacing_mut().button_padding = vec2(5.0, 1.0);
+        for axle in AxleName::BOTH {
+            let word = RichText::new(crate::answer::words::capital(axle.word())).size(12.5);
+            if ui.add(egui::Button::new(word).selected(now == axle).min_size(vec2(0.0, 19.0))).clicked() {
+                chosen = axle;
+            }
+        }
+    });
+    chosen
 }

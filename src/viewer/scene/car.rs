@@ -8,9 +8,9 @@ use super::finish::Finish;
 use super::frame::{body, turn, v};
 use super::layer::{Ink, Layer};
 use super::parts::{self, Moves, Stuff};
-use crate::car::Side;
-use crate::motion::Posed;
-use crate::space::Role;
+use crate::motion::{CornerPose, Posed};
+use crate::car::{Hub, PointName};
+use crate::space::{Role, Spot};
 use crate::viewer::desk::{Built, Desk};
 use crate::viewer::posing::Posing;
 
@@ -61,6 +61,7 @@ fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
         (Stuff::Upright, mix(0xa9acb0, 1.0)),
         (Stuff::Damper, mix(0xc2a35c, 1.0)),
         (Stuff::Spring, mix(0x6b6f76, 1.0)),
+        (Stuff::Bar, mix(0x8a7f96, 1.0)),
         (Stuff::Steel, mix(0xc4bcab, 1.0)),
         (Stuff::Skin, mix(0xb9b09b, 0.32)),
         (Stuff::Board, mix(0x6a6660, 1.0)),
@@ -93,7 +94,7 @@ fn draw(
             whole.insert(Layer::Ghost);
         }
         whole.with_children(|whole| {
-            for part in parts::of(&built.car, &built.parts) {
+            for part in parts::of(built) {
                 if ghost && part.layer == Layer::Points {
                     continue;
                 }
@@ -142,7 +143,7 @@ fn place(
         let mut parts = moving.iter_many_mut(children);
         while let Some((moves, mut at)) = parts.fetch_next() {
             if let Some(new) = placement(*moves, built, posed) {
-                *at = new;
+                at.set_if_neq(new);
             }
         }
     }
@@ -150,21 +151,29 @@ fn place(
 
 /// Where a part is in a pose, in the body's frame.
 fn placement(moves: Moves, built: &Built, posed: &Posed) -> Option<Transform> {
-    let corner = |side: Side| &posed.corners[side as usize];
+    let spot = |hub: Hub, spot: Spot| {
+        let pose = posed.wheel(hub)?;
+        spot.at(built.gear.of(pose), pose).map(v)
+    };
+    // The wheel centre is a point of whatever carries the wheel.
+    let with = |pose: &CornerPose, rest: Quat| Transform {
+        translation: v(pose.wheel_centre),
+        rotation: turn(pose.placement().turn) * rest,
+        scale: Vec3::ONE,
+    };
     Some(match moves {
         Moves::Still => Transform::IDENTITY,
-        Moves::Span(side, from, to) => span(v(corner(side).point(from)?), v(corner(side).point(to)?)),
-        Moves::At(side, name) => Transform::from_translation(v(corner(side).point(name)?)),
-        Moves::Upright(side) => {
-            let placed = &corner(side).placement;
-            Transform::from_translation(v(placed.at)).with_rotation(turn(placed.turn))
+        Moves::Span(hub, [from, to]) => span(spot(hub, from)?, spot(hub, to)?),
+        Moves::At(hub, at) => Transform::from_translation(spot(hub, at)?),
+        Moves::Upright(hub) => with(posed.wheel(hub)?, Quat::IDENTITY),
+        Moves::Wheel(hub) => {
+            let axle = built.car.axle(hub.axle)?;
+            with(posed.wheel(hub)?, Quat::from_rotation_arc(Vec3::Y, v(axle.spin_axis(hub.side))))
         }
-        Moves::Wheel(side) => {
-            let rest = Quat::from_rotation_arc(Vec3::Y, v(built.car.front.spin_axis(side)));
-            let rotation = turn(corner(side).placement.turn) * rest;
-            Transform { translation: v(corner(side).wheel_centre), rotation, scale: Vec3::ONE }
+        Moves::Rack => {
+            let [left, right] = posed.front.each_ref().map(|pose| spot(pose.hub, Spot::At(PointName::TieRodInner)));
+            span(right?, left?)
         }
-        Moves::Rack => span(v(corner(Side::Right).tie_rod_inner), v(corner(Side::Left).tie_rod_inner)),
     })
 }
 

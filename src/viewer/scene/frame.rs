@@ -2,7 +2,7 @@
 //! with the ground at z = 0; the camera is the one that is turned.
 
 use bevy::prelude::{Quat, Transform, Vec3};
-use nalgebra::{UnitQuaternion, Vector3};
+use nalgebra::{Quaternion, Vector3};
 
 use crate::car::Car;
 use crate::motion::Pose;
@@ -18,7 +18,7 @@ pub fn back(p: Vec3) -> Vector3<f64> {
 }
 
 /// A turn.
-pub fn turn(q: UnitQuaternion<f64>) -> Quat {
+pub fn turn(q: Quaternion<f64>) -> Quat {
     Quat::from_xyzw(q.i as f32, q.j as f32, q.k as f32, q.w as f32)
 }
 

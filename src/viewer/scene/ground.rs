@@ -4,29 +4,48 @@ use bevy::prelude::*;
 
 use super::finish::Finish;
 use super::layer::{Ink, Layer};
+use crate::car::Car;
 use crate::viewer::camera::Eye;
+use crate::viewer::desk::Desk;
 
 pub(super) fn plugin(app: &mut App) {
-    app.add_systems(Startup, lay).add_systems(Update, look_through_from_below);
+    app.add_systems(Update, (lay, look_through_from_below).chain());
 }
 
-/// From the middle to the edge, mm.
-const HALF: f32 = 2000.0;
+/// From the middle of the front axle to the edge, mm.
+const HALF: i32 = 2000;
+
+/// How far it reaches behind the front axle, mm: under the whole of what is described.
+fn behind(car: &Car) -> i32 {
+    let wheelbase = if car.rear.is_some() { car.wheelbase } else { 0.0 };
+    // To whole squares of the grid.
+    HALF - 500 + ((wheelbase / 500.0).ceil() as i32 + 1) * 500
+}
 
 fn lay(
     mut commands: Commands,
+    desk: Res<Desk>,
+    old: Query<Entity, With<Whole>>,
+    mut laid: Local<Option<i32>>,
     mut inks: ResMut<Assets<GizmoAsset>>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut materials: ResMut<Assets<Finish>>,
 ) {
-    let whole = commands.spawn((Transform::default(), Visibility::default(), Layer::Ground)).id();
+    let behind = behind(&desk.looked_at().car);
+    if laid.replace(behind) == Some(behind) {
+        return;
+    }
+    old.iter().for_each(|e| commands.entity(e).despawn());
+    let whole = commands.spawn((Transform::default(), Visibility::default(), Layer::Ground, Whole)).id();
     let (fine, heavy) = (Color::srgb_u8(0xdf, 0xd8, 0xc9), Color::srgb_u8(0xc6, 0xbd, 0xaa));
     for (every, colour, width) in [(100, fine, 1.0), (500, heavy, 1.2)] {
         let mut grid = GizmoAsset::default();
-        let half = HALF as i32;
-        for at in (-half..=half).step_by(every).map(|at| at as f32) {
-            grid.line(Vec3::new(at, -HALF, 0.0), Vec3::new(at, HALF, 0.0), colour);
-            grid.line(Vec3::new(-HALF, at, 0.0), Vec3::new(HALF, at, 0.0), colour);
+        let (back, half) = (-behind as f32, HALF as f32);
+        for at in (-behind..=HALF).step_by(every).map(|at| at as f32) {
+            grid.line(Vec3::new(at, -half, 0.0), Vec3::new(at, half, 0.0), colour);
+        }
+        for at in (-HALF..=HALF).step_by(every).map(|at| at as f32) {
+            grid.line(Vec3::new(back, at, 0.0), Vec3::new(half, at, 0.0), colour);
         }
         let line_config = GizmoLineConfig { width, ..default() };
         commands.spawn((
@@ -38,13 +57,17 @@ fn lay(
         ));
     }
     commands.spawn((
-        Mesh3d(meshes.add(Plane3d::new(Vec3::Z, Vec2::splat(HALF)))),
+        Mesh3d(meshes.add(Plane3d::new(Vec3::Z, Vec2::new((HALF + behind) as f32, 2.0 * HALF as f32) / 2.0))),
         MeshMaterial3d(materials.add(Finish::from(Color::srgb_u8(0xe9, 0xe3, 0xd6)))),
-        Transform::from_xyz(0.0, 0.0, -2.0),
+        Transform::from_xyz((HALF - behind) as f32 / 2.0, 0.0, -2.0),
         Floor,
         ChildOf(whole),
     ));
 }
+
+/// All of it.
+#[derive(Component)]
+struct Whole;
 
 /// What hides a car that is looked at from below.
 #[derive(Component)]

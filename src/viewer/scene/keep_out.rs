@@ -3,6 +3,7 @@
 use bevy::prelude::*;
 use bevy::tasks::futures::check_ready;
 use bevy::tasks::{AsyncComputeTaskPool, Task};
+use rayon::prelude::*;
 
 use super::finish::Finish;
 use super::frame::v;
@@ -21,10 +22,10 @@ pub(super) fn plugin(app: &mut App) {
 #[derive(Resource, Default)]
 struct Working {
     of: Option<u64>,
-    task: Option<Task<[Surface; 2]>>,
+    task: Option<Task<Vec<Surface>>>,
 }
 
-/// A side's keep-out.
+/// A wheel's keep-out.
 #[derive(Component)]
 struct KeepOut;
 
@@ -40,7 +41,7 @@ fn set_off(asking: Res<Asking>, hidden: Res<Hidden>, mut working: ResMut<Working
     working.of = asking.edition();
     working.task = Some(AsyncComputeTaskPool::get().spawn(async move {
         let grown = study.car.wanted.tyre_to_body;
-        study.sweeps.each_ref().map(|sweep| keep_out(&study.parts, sweep, grown, CELL))
+        study.sweeps.par_iter().map(|sweep| keep_out(&study.parts, sweep, grown, CELL)).collect()
     }));
 }
 

@@ -16,14 +16,16 @@ pub(super) fn plugin(app: &mut App) {
 pub enum Layer {
     /// Pickup points and rail corners.
     Points,
-    /// Wishbones and ball joints.
+    /// Arms, links, rockers and their rods.
     Arms,
-    /// Uprights.
+    /// Uprights and stiff axles.
     Uprights,
-    /// Rack and tie rods.
+    /// Tie rods, and the rack or box that moves them.
     Steering,
     /// Dampers and springs.
     Dampers,
+    /// Anti-roll bars with their levers and drop links.
+    Bars,
     /// Tyres.
     Tyres,
     /// Rims.
@@ -44,12 +46,13 @@ pub enum Layer {
 
 impl Layer {
     /// All of them, as listed, with their words.
-    pub const ALL: [(Self, &'static str); 13] = [
+    pub const ALL: [(Self, &'static str); 14] = [
         (Self::Points, "Pickup points"),
-        (Self::Arms, "Arms"),
-        (Self::Uprights, "Uprights"),
-        (Self::Steering, "Rack and tie rods"),
+        (Self::Arms, "Arms and links"),
+        (Self::Uprights, "Uprights and axles"),
+        (Self::Steering, "Steering and tie rods"),
         (Self::Dampers, "Dampers"),
+        (Self::Bars, "Anti-roll bars"),
         (Self::Tyres, "Tyres"),
         (Self::Rims, "Rims"),
         (Self::Rails, "Rails"),

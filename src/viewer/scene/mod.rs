@@ -11,6 +11,8 @@ mod on_body;
 mod parts;
 mod scribed;
 mod shape;
+mod upright;
+mod wheel;
 
 use bevy::prelude::*;
 

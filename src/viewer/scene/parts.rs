@@ -4,23 +4,27 @@ use bevy::prelude::*;
 
 use super::frame::v;
 use super::layer::Layer;
-use super::shape::{Shape, circle};
-use crate::car::{Car, Mounted, PointName, Side, Wheel};
-use crate::space::{Kind, Parts, Role, Solid};
+use super::shape::Shape;
+use super::{upright, wheel};
+use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
+use crate::car::{Hub, PointName, Side};
+use crate::motion::Suspension;
+use crate::space::{Kind, Leg, Moving, Role, Solid, Spot};
+use crate::viewer::desk::Built;
 
 /// Where a part goes in a pose.
 #[derive(Component, Debug, Clone, Copy, PartialEq)]
 pub enum Moves {
     /// Nowhere: it is part of the body.
     Still,
-    /// Between two points, along its y from 0 to 1.
-    Span(Side, PointName, PointName),
-    /// With a point.
-    At(Side, PointName),
-    /// With the upright; its shape is given from the wheel centre as measured.
-    Upright(Side),
+    /// Between two places, along its y from 0 to 1.
+    Span(Hub, [Spot; 2]),
+    /// With a place.
+    At(Hub, Spot),
+    /// With the upright, trailing arm or stiff axle; its shape is given from the wheel centre as measured.
+    Upright(Hub),
     /// With the wheel, its y along the spin axis.
-    Wheel(Side),
+    Wheel(Hub),
     /// With the rack, from the right inner joint to the left one.
     Rack,
 }
@@ -40,6 +44,8 @@ pub enum Stuff {
     Damper,
     /// Spring.
     Spring,
+    /// Spring steel of an anti-roll bar.
+    Bar,
     /// Bare sheet steel of a rail.
     Steel,
     /// A thin skin that can be seen through.
@@ -65,20 +71,22 @@ pub struct Part {
 }
 
 /// Every part of a car. What gaps are measured to is drawn from the very shapes that are measured.
-pub fn of(car: &Car, placed: &Parts) -> Vec<Part> {
+pub fn of(built: &Built) -> Vec<Part> {
     let mut parts = Vec::new();
-    for side in Side::BOTH {
-        corner(car, placed, side, &mut parts);
+    for hub in built.gear.hubs() {
+        let Some(axle) = built.gear.axle(hub.axle) else { continue };
+        rolling(built, axle, hub, &mut parts);
+        for (i, part) in built.parts.moving(hub).iter().enumerate() {
+            // What an axle has once is in both wheels' lists.
+            if !part.single || hub.side == Side::Left {
+                moving(part, Role::Moving(hub, i), axle.linkage, hub, &mut parts);
+            }
+        }
+        brackets(axle, hub, &mut parts);
+        marks(built.parts.moving(hub), axle, hub, &mut parts);
     }
-    let joint = car.front.arms.joint as f32;
-    let rack = Shape::lathe(&[[0.0, 0.0], [0.0, 11.0], [1.0, 11.0], [1.0, 0.0]], 20);
-    parts.push(Part { role: None, layer: Layer::Steering, stuff: Stuff::Tube, moves: Moves::Rack, shape: rack });
-    let inner = Side::BOTH.map(|side| point(car, side, PointName::TieRodInner));
-    let shrink = (inner[1] - inner[0]).normalize_or_zero() * (joint + car.front.rack.travel as f32);
-    let housing = Shape::bar(inner[0] + shrink, inner[1] - shrink, [21.0; 2]);
-    let (layer, stuff) = (Layer::Steering, Stuff::Upright);
-    parts.push(Part { role: None, layer, stuff, moves: Moves::Still, shape: housing });
-    for (i, part) in placed.body.iter().enumerate() {
+    steering(&built.car.front, &mut parts);
+    for (i, part) in built.parts.body.iter().enumerate() {
         let (layer, stuff) = match part.kind {
             Kind::Rail => (Layer::Rails, Stuff::Steel),
             Kind::Splitter => (Layer::Splitter, Stuff::Board),
@@ -97,127 +105,136 @@ fn solid(solid: &Solid) -> Shape {
     bars.fold(Shape::facets(&triangles), Shape::and)
 }
 
-fn point(car: &Car, side: Side, name: PointName) -> Vec3 {
-    car.front.point(side, name).map_or(Vec3::ZERO, v)
-}
-
-fn corner(car: &Car, placed: &Parts, side: Side, parts: &mut Vec<Part>) {
-    use PointName::*;
-    let arms = &car.front.arms;
-    let tube = |od: f64| {
-        let r = od as f32 / 2.0;
-        Shape::lathe(&[[0.0, 0.0], [0.0, r], [1.0, r], [1.0, 0.0]], 20).plain()
-    };
-    let joint = arms.joint as f32 / 2.0;
+/// Tyre, wheel, and what they turn on.
+fn rolling(built: &Built, axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
     let mut add = |role, layer, stuff, moves, shape| parts.push(Part { role, layer, stuff, moves, shape });
-    let (lower, upper) = (Some(Role::LowerArm(side)), Some(Role::UpperArm(side)));
-    for (role, od, from, to) in [
-        (lower, arms.lower.od, LowerFront, LowerBallJoint),
-        (lower, arms.lower.od, LowerRear, LowerBallJoint),
-        (upper, arms.upper.od, UpperFront, UpperBallJoint),
-        (upper, arms.upper.od, UpperRear, UpperBallJoint),
-    ] {
-        add(role, Layer::Arms, Stuff::Tube, Moves::Span(side, from, to), tube(od));
-    }
-    for (role, at) in [(lower, LowerBallJoint), (upper, UpperBallJoint)] {
-        add(role, Layer::Arms, Stuff::Tube, Moves::At(side, at), Shape::ball(Vec3::ZERO, joint));
-    }
-    let rod = Some(Role::TieRod(side));
-    let tie_rod = Moves::Span(side, TieRodInner, TieRodOuter);
-    add(rod, Layer::Steering, Stuff::Tube, tie_rod, tube(arms.tie_rod.od));
-    for at in [TieRodInner, TieRodOuter] {
-        add(rod, Layer::Steering, Stuff::Tube, Moves::At(side, at), Shape::ball(Vec3::ZERO, 0.8 * joint));
-    }
-    add(None, Layer::Uprights, Stuff::Upright, Moves::Upright(side), upright(car, side));
-    let mounted = car.front.tyre.mounted(&car.front.wheel);
-    add(Some(Role::Tyre(side)), Layer::Tyres, Stuff::Rubber, Moves::Wheel(side), tyre(&mounted, placed));
-    add(Some(Role::Rim(side)), Layer::Rims, Stuff::Alloy, Moves::Wheel(side), rim(&mounted, &car.front.wheel));
-    if let Some(damper) = car.front.damper.filter(|_| car.front.point(side, DamperTop).is_some()) {
-        let unit = Some(Role::Damper(side));
-        let r = damper.diameter as f32 / 2.0;
-        let moves = Moves::Span(side, DamperBottom, DamperTop);
-        let body = Shape::lathe(&[[0.42, 0.0], [0.42, 0.6 * r], [1.0, 0.6 * r], [1.0, 0.0]], 20);
-        let rod = Shape::lathe(&[[0.0, 0.0], [0.0, 7.0], [0.5, 7.0], [0.5, 0.0]], 12).plain();
-        let seat = |at: f32| Shape::lathe(&[[at, 0.0], [at, r], [at + 0.02, r], [at + 0.02, 0.0]], 20);
-        add(unit, Layer::Dampers, Stuff::Damper, moves, body.and(rod).and(seat(0.12)).and(seat(0.88)));
-        let wire = 0.16 * r;
-        add(unit, Layer::Dampers, Stuff::Spring, moves, Shape::spring(r - wire, wire, 7.0, [0.14, 0.88]));
-    }
-    for name in PointName::ALL {
-        if car.front.point(side, *name).is_some() {
-            // A little more than what it sits in, so that it shows.
-            let radius = if name.on_chassis() { 15.0 } else { joint + 2.0 };
-            let mark = Shape::ball(Vec3::ZERO, radius);
-            add(None, Layer::Points, Stuff::Mark, Moves::At(side, *name), mark);
+    let described = &axle.described;
+    let mounted = described.tyre.mounted(&described.wheel);
+    let tyre = wheel::tyre(&mounted, built.parts.tyre(hub));
+    add(Some(Role::Tyre(hub)), Layer::Tyres, Stuff::Rubber, Moves::Wheel(hub), tyre);
+    let rim = wheel::rim(&mounted, &described.wheel);
+    add(Some(Role::Rim(hub)), Layer::Rims, Stuff::Alloy, Moves::Wheel(hub), rim);
+    add(None, Layer::Uprights, Stuff::Upright, Moves::Upright(hub), upright::of(axle, hub.side));
+}
+
+/// A part that moves with a wheel, from its bars: a tube for each, and a ball wherever one ends.
+fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec<Part>) {
+    let (layer, stuff) = match part.kind {
+        Kind::TieRod => (Layer::Steering, Stuff::Tube),
+        Kind::Damper => (Layer::Dampers, Stuff::Damper),
+        Kind::RollBar => (Layer::Bars, Stuff::Bar),
+        Kind::Axle => (Layer::Uprights, Stuff::Upright),
+        _ => (Layer::Arms, Stuff::Tube),
+    };
+    let mut add = |stuff, moves, shape| parts.push(Part { role: Some(role), layer, stuff, moves, shape });
+    let (balls, tubes): (Vec<&Leg>, Vec<&Leg>) = part.legs.iter().partition(|leg| leg.ends[0] == leg.ends[1]);
+    let mut ends: Vec<(Spot, f64)> = balls.iter().map(|leg| (leg.ends[0], leg.radius)).collect();
+    for leg in tubes {
+        let radius = leg.radius as f32;
+        if part.kind == Kind::Damper {
+            let moves = Moves::Span(hub, [PointName::DamperBottom, PointName::DamperTop].map(Spot::At));
+            let (damper, spring) = damper(radius, linkage == Linkage::Strut);
+            add(Stuff::Damper, moves, damper);
+            add(Stuff::Spring, moves, spring);
+            continue;
+        }
+        let tube = Shape::lathe(&[[0.0, 0.0], [0.0, radius], [1.0, radius], [1.0, 0.0]], 20).plain();
+        add(stuff, Moves::Span(hub, leg.ends), tube);
+        for end in leg.ends {
+            if !ends.iter().any(|(spot, _)| *spot == end) {
+                ends.push((end, leg.radius));
+            }
         }
     }
-}
-
-/// A slim upright: a leg from each ball joint to the hub, a web between them, and the steering arm.
-fn upright(car: &Car, side: Side) -> Shape {
-    let centre = point(car, side, PointName::WheelCentre);
-    let from_centre = |name| point(car, side, name) - centre;
-    let (lower, upper) = (from_centre(PointName::LowerBallJoint), from_centre(PointName::UpperBallJoint));
-    let arm = from_centre(PointName::TieRodOuter);
-    let spin = v(car.front.spin_axis(side));
-    let face = car.front.wheel.offset as f32 + car.front.wheel.spacer as f32;
-    // The hub runs along the spin axis from beside the steering axis to the wheel's mounting face.
-    let inner = spin * (lower.dot(spin) + upper.dot(spin)) / 2.0;
-    let root = spin * (inner.dot(spin)).min(face - 40.0);
-    Shape::bar(lower, root, [14.0, 24.0])
-        .and(Shape::bar(upper, root, [13.0, 24.0]))
-        .and(Shape::bar(lower, upper, [11.0, 11.0]))
-        .and(Shape::bar(arm, root.lerp(lower, 0.7), [10.0, 15.0]))
-        .plain()
-        .and(Shape::bar(root - spin * 14.0, spin * face, [34.0, 34.0]))
-}
-
-/// The tyre: its profile turned, with three grooves inked on the tread.
-fn tyre(m: &Mounted, placed: &Parts) -> Shape {
-    let mut shape = Shape::default();
-    for profile in &placed.tyre.profiles {
-        // Its outline runs the other way around than a lathe's.
-        let outline: Vec<_> = profile.outline().iter().rev().map(|p| p.map(|x| x as f32)).collect();
-        shape = shape.and(Shape::lathe(&outline, 72));
+    for (spot, radius) in ends {
+        add(stuff, Moves::At(hub, spot), Shape::ball(Vec3::ZERO, radius as f32));
     }
-    for along in [-0.55, 0.0, 0.55] {
-        shape.edges.push(circle([along * m.tread_width as f32 / 2.0, m.radius as f32 + 0.5], 72));
-    }
-    shape
 }
 
-/// The rim: barrel, flanges, a hub disc and five pairs of spokes.
-fn rim(m: &Mounted, wheel: &Wheel) -> Shape {
-    let (half, seat) = (m.rim_width as f32 / 2.0, m.rim_radius as f32);
-    let (lip, inside) = (seat + 15.0, seat - wheel.barrel as f32);
-    let barrel = [
-        [-half - 5.0, inside + 6.0],
-        [-half - 5.0, lip],
-        [-half, lip],
-        [-half + 6.0, seat],
-        [half - 6.0, seat],
-        [half, lip],
-        [half + 5.0, lip],
-        [half + 5.0, inside + 6.0],
-        [half - 12.0, inside],
-        [-half + 12.0, inside],
-        [-half - 5.0, inside + 6.0],
+/// What stands on an arm between its legs needs a bracket to the nearer of them.
+fn brackets(axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
+    use PointName::{
+        DamperBottom, DropLinkOuter, LowerBallJoint, LowerFront, LowerRear, PushRodOuter, UpperBallJoint, UpperFront,
+        UpperRear,
+    };
+    let described = &axle.described;
+    let riding = [
+        (DamperBottom, described.damper.map(|damper| damper.on)),
+        (PushRodOuter, described.rocker.map(|rocker| rocker.on)),
+        (DropLinkOuter, described.bar.map(|bar| bar.on)),
     ];
-    let face = wheel.offset as f32;
-    let thick = wheel.centre as f32;
-    let hub =
-        [[face, 0.0], [face, 72.0], [face + 0.6 * thick, 66.0], [face + 0.8 * thick, 30.0], [face + 0.8 * thick, 0.0]];
-    let mut shape = Shape::lathe(&barrel, 64).and(Shape::lathe(&hub, 40));
-    let reach = (face + 0.6 * thick).min(half - 8.0);
-    for i in 0..5 {
-        for lean in [-0.13, 0.13] {
-            let angle = std::f32::consts::TAU * i as f32 / 5.0;
-            let (s, c) = angle.sin_cos();
-            let (so, co) = (angle + lean).sin_cos();
-            let from = Vec3::new(c * 58.0, face + 0.35 * thick, s * 58.0);
-            let to = Vec3::new(co * (inside + 2.0), reach, so * (inside + 2.0));
-            shape = shape.and(Shape::bar(from, to, [15.0, 10.0]).plain());
+    for (name, on) in riding {
+        let (pickups, joint) = match on {
+            Some(MountedOn::LowerArm) => ([LowerFront, LowerRear], LowerBallJoint),
+            Some(MountedOn::UpperArm) => ([UpperFront, UpperRear], UpperBallJoint),
+            _ => continue,
+        };
+        let at = |name| described.point(hub.side, name).map(v);
+        let legs = pickups.into_iter().filter_map(|pickup| {
+            let (mount, leg) = (at(name)?, [at(pickup)?, at(joint)?]);
+            let share = upright::share_nearest(mount, leg);
+            Some((mount.distance(leg[0].lerp(leg[1], share)), Spot::Between(pickup, joint, share.into())))
+        });
+        if let Some((_, foot)) = legs.min_by(|a, b| a.0.total_cmp(&b.0)) {
+            let shape = Shape::lathe(&[[0.0, 0.0], [0.0, 9.0], [1.0, 9.0], [1.0, 0.0]], 12).plain();
+            let moves = Moves::Span(hub, [Spot::At(name), foot]);
+            parts.push(Part { role: None, layer: Layer::Arms, stuff: Stuff::Upright, moves, shape });
         }
     }
-    shape
+}
+
+/// A damper of a unit's length from its lower mount, and the spring around it, as far as they are measured. A strut has
+/// its body below, where it is bolted to the upright.
+fn damper(radius: f32, strut: bool) -> (Shape, Shape) {
+    let (from, to) = (0.15, 0.88);
+    let ([low, high], [rod_low, rod_high]) = if strut { ([0.0, 0.6], [0.55, 1.0]) } else { ([0.42, 1.0], [0.0, 0.5]) };
+    let turned = |low: f32, high: f32, r: f32| [[low, 0.0], [low, r], [high, r], [high, 0.0]];
+    let body = Shape::lathe(&turned(low, high, 0.6 * radius), 20);
+    let rod = Shape::lathe(&turned(rod_low, rod_high, 7.0), 12).plain();
+    let seat = |at: f32| Shape::lathe(&turned(at, at + 0.02, radius), 20);
+    let wire = 0.16 * radius;
+    let spring = Shape::spring(radius - wire, wire, 7.0, [from + 0.02, to - 0.01]);
+    (body.and(rod).and(seat(from)).and(seat(to - 0.02)), spring)
+}
+
+/// A ball for every measured point, a little more than what it sits in, so that it shows.
+fn marks(moving: &[Moving], axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
+    let described = &axle.described;
+    for &name in PointName::ALL {
+        let again = hub.side == Side::Right && described.middle.0.contains_key(&name);
+        if again || described.point(hub.side, name).is_none() {
+            continue;
+        }
+        let legs = moving.iter().flat_map(|part| &part.legs).filter(|leg| leg.ends.contains(&Spot::At(name)));
+        let most = legs.map(|leg| leg.radius).fold(13.0, f64::max);
+        let shape = Shape::ball(Vec3::ZERO, most as f32 + 2.0);
+        let (layer, stuff) = (Layer::Points, Stuff::Mark);
+        parts.push(Part { role: None, layer, stuff, moves: Moves::At(hub, Spot::At(name)), shape });
+    }
+}
+
+/// A rack in its housing, or a steering box and the post that its idler arm turns on.
+fn steering(front: &Axle, parts: &mut Vec<Part>) {
+    use PointName::{IdlerShaft, IdlerShaftTop, PitmanShaft, PitmanShaftTop, TieRodInner};
+    let layer = Layer::Steering;
+    let mut add = |stuff, moves, shape| parts.push(Part { role: None, layer, stuff, moves, shape });
+    let inner = Side::BOTH.map(|side| front.point(side, TieRodInner).map(v));
+    if let (Some(rack), [Some(left), Some(right)]) = (front.rack, inner) {
+        let bar = Shape::lathe(&[[0.0, 0.0], [0.0, 11.0], [1.0, 11.0], [1.0, 0.0]], 20);
+        add(Stuff::Tube, Moves::Rack, bar);
+        let shrink = (right - left).normalize_or_zero() * (front.arms.joint + rack.travel) as f32;
+        add(Stuff::Upright, Moves::Still, Shape::bar(left + shrink, right - shrink, [21.0; 2]));
+    } else if front.steering_box.is_some() {
+        for (shaft, top, radius, length) in
+            [(PitmanShaft, PitmanShaftTop, 34.0, 120.0), (IdlerShaft, IdlerShaftTop, 18.0, 70.0)]
+        {
+            let Some(at) = front.point(Side::Left, shaft) else { continue };
+            let up = v(shaft_axis(at, front.point(Side::Left, top)));
+            let up = if up.z < 0.0 { -up } else { up };
+            // The arm sits below it.
+            let foot = v(at) + up * 14.0;
+            let shape = Shape::bar(v(at), foot, [12.0; 2]).and(Shape::bar(foot, foot + up * length, [radius; 2]));
+            add(Stuff::Upright, Moves::Still, shape);
+        }
+    }
 }
