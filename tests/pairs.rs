@@ -329,7 +329,7 @@ fn what_is_wrong_with_a_pair_is_said_at_its_place() {
         ("tubes: [(name: \"cage\", od: 40, points: [(0, 0, 0)])],", "points: [(0, 0, 0)]", "needs two corners"),
         ("tubes: [(name: \"upper rail\", od: 40, points: [(0, 0, 0), (9, 0, 0)])],", "\"upper rail\"", "two parts are called `upper rail`"),
         ("blocks: [(name: \"sump\", shape: box(from: (0, 0, 0), to: (100, 100, 0)))],", "to: (100, 100, 0)", "no thickness"),
-        ("blocks: [(name: \"sump\", shape: plan(outline: [(0, 0), (9, 0), (9, 9)], bottom: 10, top: 5))],", "top: 5", "is not over the bottom"),
+        ("blocks: [(name: \"sump\", shape: plan(outline: [(0, 0), (9, 0), (9, 9)], bottom: 10, top: 5))],", "5))", "is not over the bottom"),
     ] {
         let error = error(more);
         assert!(error.what().contains(what), "{more}: {error}");
