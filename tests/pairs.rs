@@ -168,19 +168,24 @@ fn no_pose_is_worse_than_what_is_proven() {
                 let pose = sweep.pose(&study.gear, at).expect("within the sweep");
                 for pair in study.parts.at_wheel(sweep.hub).iter().filter(|p| p.a.is_moving()) {
                     let told = told.pairs.iter().find(|p| p.place == *pair);
-                    let at_least = told.map_or(Some(pair.within), |p| p.worst.at_least_mm);
+                    // What is not told stays away, but for what a proof may leave open of that.
+                    let away = pair.within - 0.15 * (pair.within - pair.wanted);
+                    let at_least = told.map_or(Some(away), |p| p.worst.at_least_mm);
                     let Some(at_least) = at_least else { continue };
                     let gap = study.parts.gap(&study.gear, pair, &pose, at_least);
                     let names = [pair.a, pair.b].map(|role| study.parts.name(role));
-                    assert!(gap.is_none_or(|n| n.gap > at_least - 1e-6), "{name}: {names:?} {gap:?} {at_least} at {at:?}");
+                    assert!(
+                        gap.is_none_or(|n| n.gap > at_least - 1e-6),
+                        "{name}: {names:?} {gap:?} {at_least} at {at:?}"
+                    );
                 }
             }
         }
     }
 }
 
-/// A proof says what the search says, less what it may leave open: a tenth of a millimetre, or a twentieth of what is in
-/// hand.
+/// A proof says what the search says, less what it may leave open: a tenth of a millimetre, or three twentieths of what is
+/// in hand.
 #[test]
 fn what_is_proven_is_not_far_from_what_is_found() {
     let study = study(DUNLIN);
@@ -188,7 +193,7 @@ fn what_is_proven_is_not_far_from_what_is_found() {
     for pair in gaps(&study).pairs.iter().filter(|p| p.place.a.is_moving() && p.place.b != Role::Ground) {
         let at_least = pair.worst.at_least_mm.expect("proven");
         let left = pair.worst.gap.gap_mm - at_least;
-        let may = 0.1f64.max(0.05 * pair.in_hand()) + 1e-6;
+        let may = 0.1f64.max(0.15 * pair.in_hand()) + 1e-6;
         assert!((0.0..=may).contains(&left), "{} {}: {left} of {may}", pair.a, pair.b);
     }
 }
@@ -213,9 +218,15 @@ fn a_touch_between_the_poses_of_the_search_is_found_and_proven() {
     let wire = format!("tubes: [(name: \"wire\", mirror: true, od: 1, points: [{p}, {q}])],\n    sweep: (bump: 65,");
     let planted = study(&with(&thin, &[("    sweep: (bump: 65,", &format!("    {wire}"))]));
     let named = |role| planted.parts.name(role);
-    let pair = *planted.parts.at_wheel(hub).iter().find(|p| named(p.a) == "left rear trailing arm" && named(p.b) == "left wire").expect("measured");
+    let pair = *planted
+        .parts
+        .at_wheel(hub)
+        .iter()
+        .find(|p| named(p.a) == "left rear trailing arm" && named(p.b) == "left wire")
+        .expect("measured");
     let sweep = planted.sweep(hub);
-    let gap = |at: &Vector2<f64>, pose| planted.parts.gap(&planted.gear, &pair, pose, 40.0).map_or(40.0, |n| (n.gap, at).0);
+    let gap =
+        |at: &Vector2<f64>, pose| planted.parts.gap(&planted.gear, &pair, pose, 40.0).map_or(40.0, |n| (n.gap, at).0);
     let seen = sweep.poses.iter().map(|(at, pose)| gap(at, pose)).fold(f64::INFINITY, f64::min);
     assert!(seen > 0.5, "the search's own poses miss it by {seen}");
     planted.prove(|| false);
@@ -243,9 +254,18 @@ fn tubes_and_blocks_are_measured_against_what_moves_and_the_ground() {
     let tube = gap("exhaust", "ground").expect("so is the exhaust");
     // At ride height they stand 110 and 95 mm over it; 65 mm of bump and the pitch take from that.
     assert!(ground < 45.0 && ground > 30.0 && tube < 30.0, "{ground} {tube}");
-    assert!(gap("left tie rod", "sump").is_some_and(|g| g > 5.0 && g < 25.0), "the rack brings the tie rod near the sump");
+    assert!(
+        gap("left tie rod", "sump").is_some_and(|g| g > 5.0 && g < 25.0),
+        "the rack brings the tie rod near the sump"
+    );
     assert!(study.parts.body.iter().filter(|p| p.base == "battery").count() == 2);
-    assert!(study.parts.body.iter().all(|p| p.base == "exhaust" || p.kind == scribeline::space::Kind::Panel || p.solid.closed));
+    assert!(
+        study
+            .parts
+            .body
+            .iter()
+            .all(|p| p.base == "exhaust" || p.kind == scribeline::space::Kind::Panel || p.solid.closed)
+    );
     assert!(told.pairs.iter().all(|p| !matches!((p.place.a, p.place.b), (Role::Body(_), Role::Body(_)))));
 }
 
@@ -255,14 +275,21 @@ fn a_driveshaft_is_measured_against_arms_and_damper() {
     let text = with(
         include_str!("../scenes/snipe.ron"),
         &[
-            ("damper_bottom: (-2585, 485, 220),", "damper_bottom: (-2585, 485, 220),\n            shaft_inner: (-2520, 150, 282),"),
+            (
+                "damper_bottom: (-2585, 485, 220),",
+                "damper_bottom: (-2585, 485, 220),\n            shaft_inner: (-2520, 150, 282),",
+            ),
             ("axle: (od: 80, wall: 3)", "axle: (od: 80, wall: 3), shaft: (od: 28)"),
         ],
     );
     let study = study(&text);
     let told = gaps(&study);
     let has = |a: &str, b: &str| told.pairs.iter().any(|p| p.a == a && p.b == b);
-    assert!(has("left rear damper", "left rear driveshaft"), "{:?}", told.pairs.iter().map(|p| (&p.a, &p.b)).collect::<Vec<_>>());
+    assert!(
+        has("left rear damper", "left rear driveshaft"),
+        "{:?}",
+        told.pairs.iter().map(|p| (&p.a, &p.b)).collect::<Vec<_>>()
+    );
     // It runs beside the beam, from hub to hub, and into the wheel.
     assert!(study.left_out().iter().any(|p| p.a == "rear axle tube" && p.b == "left rear driveshaft"));
     assert!(!told.pairs.iter().any(|p| p.a == "left rear rim" && p.b.contains("driveshaft")));
@@ -287,7 +314,9 @@ fn a_pair_is_brought_in_or_given_a_wanted_gap_of_its_own() {
     // Joined, and so left out by rule.
     let before = study(DUNLIN);
     assert!(before.left_out().iter().any(|p| p.a == "left upper arm" && p.b == "left lower rail"));
-    let after = study(&dunlin_and("measure: [(\"upper arm\", \"lower rail\", \"1/4 in\"), (\"left tie rod\", \"left lower arm\")],"));
+    let after = study(&dunlin_and(
+        "measure: [(\"upper arm\", \"lower rail\", \"1/4 in\"), (\"left tie rod\", \"left lower arm\")],",
+    ));
     let told = gaps(&after);
     let pair = |a: &str, b: &str| told.pairs.iter().find(|p| p.a == a && p.b == b).expect("told");
     for side in ["left", "right"] {
@@ -320,16 +349,36 @@ fn error(more: &str) -> CarError {
 #[test]
 fn what_is_wrong_with_a_pair_is_said_at_its_place() {
     for (more, at, what) in [
-        ("ignore: [(\"front tire\", \"wheel arch\", \"x\")],", "\"front tire\"", "there is no part `front tire`: did you mean `front tyre`?"),
-        ("ignore: [(\"front tyre\", \"bonnet scoop\", \"x\")],", "\"bonnet scoop\"", "parts are called as `scribeline gaps` calls them"),
+        (
+            "ignore: [(\"front tire\", \"wheel arch\", \"x\")],",
+            "\"front tire\"",
+            "there is no part `front tire`: did you mean `front tyre`?",
+        ),
+        (
+            "ignore: [(\"front tyre\", \"bonnet scoop\", \"x\")],",
+            "\"bonnet scoop\"",
+            "parts are called as `scribeline gaps` calls them",
+        ),
         ("ignore: [(\"front tyre\", \"wheel arch\", \" \")],", "\" \"", "say why"),
         ("measure: [(\"lower rail\", \"upper rail\", 5)],", "(\"lower rail\"", "not measured against each other"),
         ("measure: [(\"left lower arm\", \"right tie rod\")],", "(\"left lower arm\"", "one of its own axle and side"),
         ("measure: [(\"tie rod\", \"lower rail\", 400)],", "400", "from nothing up to 100 mm"),
         ("tubes: [(name: \"cage\", od: 40, points: [(0, 0, 0)])],", "points: [(0, 0, 0)]", "needs two corners"),
-        ("tubes: [(name: \"upper rail\", od: 40, points: [(0, 0, 0), (9, 0, 0)])],", "\"upper rail\"", "two parts are called `upper rail`"),
-        ("blocks: [(name: \"sump\", shape: box(from: (0, 0, 0), to: (100, 100, 0)))],", "to: (100, 100, 0)", "no thickness"),
-        ("blocks: [(name: \"sump\", shape: plan(outline: [(0, 0), (9, 0), (9, 9)], bottom: 10, top: 5))],", "5))", "is not over the bottom"),
+        (
+            "tubes: [(name: \"upper rail\", od: 40, points: [(0, 0, 0), (9, 0, 0)])],",
+            "\"upper rail\"",
+            "two parts are called `upper rail`",
+        ),
+        (
+            "blocks: [(name: \"sump\", shape: box(from: (0, 0, 0), to: (100, 100, 0)))],",
+            "to: (100, 100, 0)",
+            "no thickness",
+        ),
+        (
+            "blocks: [(name: \"sump\", shape: plan(outline: [(0, 0), (9, 0), (9, 9)], bottom: 10, top: 5))],",
+            "5))",
+            "is not over the bottom",
+        ),
     ] {
         let error = error(more);
         assert!(error.what().contains(what), "{more}: {error}");
@@ -338,7 +387,10 @@ fn what_is_wrong_with_a_pair_is_said_at_its_place() {
         let there: String = line.chars().skip(error.column().expect("placed") - 1).collect();
         assert!(there.starts_with(at), "{more}: {error}");
     }
-    let shaft = with(DUNLIN, &[("damper_bottom: (-12, 560, 176),", "damper_bottom: (-12, 560, 176), shaft_inner: (0, 150, 260),")]);
+    let shaft = with(
+        DUNLIN,
+        &[("damper_bottom: (-12, 560, 176),", "damper_bottom: (-12, 560, 176), shaft_inner: (0, 150, 260),")],
+    );
     let error = CarFile::from_text(shaft, None).expect_err("no shaft");
     assert!(error.what().contains("add `shaft: (od: ...)` to `arms`"), "{error}");
 }

@@ -232,9 +232,18 @@ mod tests {
         let corner = |x: f64, y: f64, z: f64| p(x * 100.0, y * 100.0, z * 100.0);
         let mut facets = Vec::new();
         for z in [-1.0, 1.0] {
-            facets.extend(Solid::quad([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(x, y, z)), 0.0));
-            facets.extend(Solid::quad([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(x, z, y)), 0.0));
-            facets.extend(Solid::quad([(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(z, x, y)), 0.0));
+            facets.extend(Solid::quad(
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(x, y, z)),
+                0.0,
+            ));
+            facets.extend(Solid::quad(
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(x, z, y)),
+                0.0,
+            ));
+            facets.extend(Solid::quad(
+                [(-1.0, -1.0), (1.0, -1.0), (1.0, 1.0), (-1.0, 1.0)].map(|(x, y)| corner(z, x, y)),
+                0.0,
+            ));
         }
         let solid = Solid::new(Vec::new(), facets);
         let deep = |a, b| {

@@ -68,7 +68,8 @@ impl Parts {
         for pair in &car.ignore {
             let is = |a, b| self.is_called(a, &pair.0) && self.is_called(b, &pair.1);
             let here = |p: &Place| is(p.a, p.b) || is(p.b, p.a);
-            let found: Vec<Place> = self.at_wheel.iter().flatten().chain(&self.at_ground).filter(|p| here(p)).copied().collect();
+            let found: Vec<Place> =
+                self.at_wheel.iter().flatten().chain(&self.at_ground).filter(|p| here(p)).copied().collect();
             for place in found {
                 self.at_wheel.iter_mut().for_each(|list| list.retain(|p| *p != place));
                 self.at_ground.retain(|p| *p != place);

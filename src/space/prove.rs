@@ -83,6 +83,9 @@ impl Ord for Piece {
 
 /// Of what a gap has in hand over the wanted one, this much may be left unproven.
 const IN_HAND: f64 = 0.05;
+/// The same of a pair without a tyre or rim: such parts often keep their gap all along a valley of the sweep, every place
+/// of which would have to be looked at.
+const IN_HAND_OF_LINKAGE: f64 = 0.15;
 /// A bar is looked at in so many pieces where the whole of it proves nothing.
 const PARTS: usize = 4;
 
@@ -143,7 +146,8 @@ impl Proving<'_> {
     /// What may be left unproven, mm. The more a gap has in hand, the less it matters; of an overlap it cannot be less
     /// than what the depth itself is known to.
     fn unproven(&self, gap: f64) -> f64 {
-        let in_hand = (gap - self.pair.wanted).max(0.0) * IN_HAND;
+        let share = if self.pair.a.is_moving() { IN_HAND_OF_LINKAGE } else { IN_HAND };
+        let in_hand = (gap - self.pair.wanted).max(0.0) * share;
         self.slack.max(in_hand).max(-gap * 2.0 * PROVEN_DEPTH)
     }
 

@@ -2,8 +2,8 @@
 
 use std::collections::BTreeSet;
 
-use super::body::MOST_WANTED;
 use super::Checked;
+use super::body::MOST_WANTED;
 use crate::car::Car;
 use crate::car::error::{CarError, instead_of};
 use crate::space::Parts;

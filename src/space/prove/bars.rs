@@ -82,7 +82,8 @@ impl Bars<'_> {
                     let mut bound = gap - moves(one, other);
                     if bound < least {
                         let pieces = one.pieces().flat_map(|p| other.pieces().map(move |q| (p, q)));
-                        bound = pieces.fold(least, |bound, (p, q)| bound.min(self::gap(&p.bar, &q.bar) - moves(&p, &q)));
+                        bound =
+                            pieces.fold(least, |bound, (p, q)| bound.min(self::gap(&p.bar, &q.bar) - moves(&p, &q)));
                     }
                     least = least.min(bound - ROUNDING);
                 }
