@@ -171,6 +171,12 @@ pub struct WantedGaps {
     /// Rim to arms, tie rod and damper, mm.
     #[serde(deserialize_with = "units::length")]
     pub rim_to_linkage: f64,
+    /// Arms, links, dampers and whatever else moves, to rails, panels, tubes and blocks, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub linkage_to_body: f64,
+    /// The same to each other, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub linkage_to_linkage: f64,
     /// Rails and arms to the ground, mm.
     #[serde(deserialize_with = "units::length")]
     pub to_ground: f64,
@@ -185,6 +191,8 @@ impl Default for WantedGaps {
             tyre_to_body: 15.0,
             tyre_to_linkage: 8.0,
             rim_to_linkage: 4.0,
+            linkage_to_body: 5.0,
+            linkage_to_linkage: 3.0,
             to_ground: 40.0,
             splitter_to_ground: 15.0,
         }

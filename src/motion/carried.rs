@@ -10,11 +10,17 @@ use crate::car::axle::{Linkage, MountedOn};
 use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
-pub(super) enum Carrier {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carrier {
+    /// The body.
     Body,
+    /// The rack, or a steering box's centre link.
     Steering,
+    /// An arm, the part that carries the wheel, or a rocker.
     Part(MountedOn),
+    /// The crank of a centre-pivot linkage.
     Crank,
+    /// The lever of an anti-roll bar.
     Lever,
 }
 
@@ -26,13 +32,13 @@ pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier
         LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd,
         PitmanShaft, PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, TieRodInner, TieRodOuter,
         UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter,
-        UpperRodBody, WheelCentre,
+        ShaftInner, UpperRodBody, WheelCentre,
     };
     let riding = &axle.riding;
     match name {
         LowerFront | LowerRear | UpperFront | UpperRear | ArmInner | ArmOuter | DamperTop | LowerLinkBody
         | UpperLinkBody | LateralRodBody | UpperRodBody | LowerRodBody | PitmanShaft | PitmanShaftTop | IdlerShaft
-        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot => Carrier::Body,
+        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot | ShaftInner => Carrier::Body,
         TieRodInner | PitmanEnd | IdlerEnd => Carrier::Steering,
         LowerBallJoint | UpperBallJoint | LowerFrontOuter | LowerRearOuter | UpperFrontOuter | UpperRearOuter
         | TieRodOuter | WheelCentre | LowerLinkAxle | UpperLinkAxle | LateralRodAxle | CentrePivot => {
@@ -245,6 +251,11 @@ impl<T: Real> Suspension<T> {
     /// A rod's or link's ends in a pose, where the axle has such a part.
     pub fn span(&self, pose: &CornerPose<T>, from: PointName, to: PointName) -> Option<[Vector3<T>; 2]> {
         Some([self.at(pose, from)?, self.at(pose, to)?])
+    }
+
+    /// What a measured point rides on.
+    pub fn carrier(&self, name: PointName) -> Carrier {
+        carrier(self, name)
     }
 
     /// Whether a point moves when the wheel does.
