@@ -50,10 +50,13 @@ impl Study {
         for reading in readings(&axle.described) {
             let dual = axle.again(reading.seeded(axle));
             let Some(moved) = dual.settle(&wheels, k(rack_mm.unwrap_or(0.0)), heights) else { continue };
-            let (was, now) = (&wheels[hub.side as usize], &moved[hub.side as usize]);
-            let a = carried(was, now, on_a);
+            let was = &wheels[hub.side as usize];
+            let a = match pair.a {
+                Role::Moving(hub, i) => self.on_part(axle, &dual, hub, i, was, &moved, on_a)?,
+                _ => carried(was, &moved[hub.side as usize], on_a),
+            };
             let b = match pair.b {
-                Role::Moving(hub, i) => self.on_part(axle, &dual, hub, i, was, now, on_b)?,
+                Role::Moving(hub, i) => self.on_part(axle, &dual, hub, i, was, &moved, on_b)?,
                 _ => lift(on_b),
             };
             let grows = (b - a).dot(&lift(outward)).eps2;
@@ -77,7 +80,7 @@ impl Study {
         hub: Hub,
         part: usize,
         was: &CornerPose,
-        now: &CornerPose<Dual>,
+        moved: &[CornerPose<Dual>; 2],
         at: Vector3<f64>,
     ) -> Option<Vector3<Dual>> {
         let legs = self.parts.moving(hub)[part].legs.iter().filter_map(|leg| {
@@ -88,7 +91,7 @@ impl Study {
             Some((off.abs(), leg, share))
         });
         let (_, leg, share) = legs.min_by(|x, y| x.0.total_cmp(&y.0))?;
-        let [a, b] = [spot(leg.ends[0], dual, was, now)?, spot(leg.ends[1], dual, was, now)?];
+        let [a, b] = [spot(leg.ends[0], dual, was, moved)?, spot(leg.ends[1], dual, was, moved)?];
         // The bar's axis moves; the witness on its skin goes along.
         let axis = a + (b - a) * k::<Dual>(share);
         let now_at = axis.map(|v| v.re);
@@ -97,7 +100,8 @@ impl Study {
 }
 
 /// A place that follows a pose, in dual numbers.
-fn spot(spot: Spot, axle: &Suspension<Dual>, was: &CornerPose, now: &CornerPose<Dual>) -> Option<Vector3<Dual>> {
+fn spot(spot: Spot, axle: &Suspension<Dual>, was: &CornerPose, moved: &[CornerPose<Dual>; 2]) -> Option<Vector3<Dual>> {
+    let [now, across] = [was.hub.side as usize, 1 - was.hub.side as usize].map(|side| &moved[side]);
     match spot {
         Spot::At(name) => axle.at(now, name),
         Spot::Between(from, to, share) => {
@@ -106,8 +110,7 @@ fn spot(spot: Spot, axle: &Suspension<Dual>, was: &CornerPose, now: &CornerPose<
         }
         Spot::Across(name) => axle.measured.at(if was.hub.side == Side::Left { Side::Right } else { Side::Left }, name),
         Spot::Inboard(by) => Some(now.wheel_centre - now.spin * k::<Dual>(by)),
-        // The far end of an axle tube is no part of any gap that is measured.
-        Spot::InboardAcross(_) => None,
+        Spot::InboardAcross(by) => Some(across.wheel_centre - across.spin * k::<Dual>(by)),
     }
 }
 

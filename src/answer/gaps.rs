@@ -9,7 +9,7 @@ use super::study::{NoAnswer, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::motion::{Pose, Posed};
-use crate::space::{Beside, FAR, Kind, Nearest, Place, Proof, Role, WheelSweep};
+use crate::space::{Beside, Kind, Nearest, Place, Proof, Role, Unmeasured, WheelSweep};
 
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -18,11 +18,26 @@ pub struct Gaps {
     pub verdict: Verdict,
     /// The pose that `here` is measured in.
     pub pose: PoseTold,
-    /// The pairs that come within 150 mm, the one that is shortest of its wanted gap first.
+    /// The pairs that come within 150 mm (those without a tyre or rim within 40 mm), the one that is shortest of its wanted
+    /// gap first.
     pub pairs: Vec<PairGap>,
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// The pairs that the car file leaves out, with the reason it gives.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub ignored: Vec<Untold>,
+}
+
+/// A pair that is not measured.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Untold {
+    /// The one part.
+    pub a: String,
+    /// The other.
+    pub b: String,
+    /// Why.
+    pub why: String,
 }
 
 /// A pose in the units of answers.
@@ -110,7 +125,7 @@ pub struct PairGap {
     pub wheel: Option<Hub>,
     /// The gap that was asked for.
     pub wanted_mm: f64,
-    /// In the pose that was asked about; none if further apart than 150 mm.
+    /// In the pose that was asked about; none if too far apart to be told.
     pub here: Option<Gap>,
     /// The least over the sweep.
     pub worst: Worst,
@@ -150,7 +165,18 @@ impl Study {
             wheel.chain(ground).map(|(pair, worst)| self.pair(pair, worst, self.here(pair, &here))).collect();
         pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
         let verdict = pairs.iter().map(|p| p.verdict).max().unwrap_or(Verdict::Clear);
-        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone() })
+        let ignored = self.untold(&self.parts.ignored);
+        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone(), ignored })
+    }
+
+    /// The pairs that are left out because they are joined, and how.
+    pub fn left_out(&self) -> Vec<Untold> {
+        self.untold(&self.parts.left_out)
+    }
+
+    fn untold(&self, pairs: &[Unmeasured]) -> Vec<Untold> {
+        let told = |p: &Unmeasured| Untold { a: self.parts.name(p.a), b: self.parts.name(p.b), why: p.why.clone() };
+        pairs.iter().map(told).collect()
     }
 
     /// The same pairs measured anew in another pose: cheap enough for every frame of an animation.
@@ -183,7 +209,7 @@ impl Study {
     fn here(&self, pair: &Place, here: &Posed) -> Option<Gap> {
         match pair.b {
             Role::Ground => self.parts.ground_gap(&self.gear, pair, here),
-            _ => self.parts.gap(&self.gear, pair, here.wheel(pair.a.hub()?)?, FAR),
+            _ => self.parts.gap(&self.gear, pair, here.wheel(pair.a.hub()?)?, pair.within),
         }
         .map(|nearest| Gap::of(pair, &nearest))
     }

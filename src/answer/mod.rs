@@ -25,7 +25,7 @@ pub use along::Subject;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use doubt::GapDoubt;
-pub use gaps::{Gap, Gaps, PairGap, Worst, WorstPose};
+pub use gaps::{Gap, Gaps, PairGap, Untold, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
 pub use plot::{Line, Plot, PlotAxis};
 pub use scanned::ScannedMesh;

@@ -121,7 +121,7 @@ impl Study {
 
     fn lowest_point(&self, posed: &Posed) -> Option<Lowest> {
         let over = |a: Role| {
-            let pair = Place { a, b: Role::Ground, wanted: 0.0 };
+            let pair = Place { a, b: Role::Ground, wanted: 0.0, within: f64::INFINITY };
             self.parts.ground_gap(&self.gear, &pair, posed).map(|nearest| (a, nearest))
         };
         let (part, Nearest { gap, on_solid, .. }) =

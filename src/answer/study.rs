@@ -7,7 +7,7 @@ use rayon::prelude::*;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
-use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Role, Scans, Unswept, WheelSweep};
+use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Role, Scans, Swept, Unswept, WheelSweep};
 
 /// A least gap is proven to this, mm: less than a tape can see.
 const SLACK: f64 = 0.1;
@@ -159,8 +159,8 @@ impl Study {
     pub(super) fn least(&self, hub: Hub) -> &[Proof] {
         let all = self.proven.get().unwrap_or_else(|| {
             self.searched.get_or_init(|| {
-                self.each_pair(|sweep, pair| {
-                    let least = sweep.least(&self.gear, &self.parts, pair);
+                self.each_pair(|swept, _, pair| {
+                    let least = swept.least(pair);
                     Proof { least, at_least: f64::NEG_INFINITY, looks: 0 }
                 })
             })
@@ -175,8 +175,12 @@ impl Study {
         if self.proven.get().is_some() {
             return;
         }
-        let proven = self.each_pair(|sweep, pair| {
-            let found = if stop() { None } else { sweep.least(&self.gear, &self.parts, pair) };
+        let proven = self.each_pair(|swept, sweep, pair| {
+            // What never comes near is proven by the boxes around it.
+            if !swept.may_meet(pair) {
+                return Proof { least: None, at_least: pair.within, looks: 0 };
+            }
+            let found = if stop() { None } else { swept.least(pair) };
             let budget = if stop() { 0 } else { BUDGET };
             Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget }.prove(found)
         });
@@ -186,9 +190,11 @@ impl Study {
         }
     }
 
-    fn each_pair(&self, of: impl Fn(&WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
-        let at_wheel =
-            |sweep: &WheelSweep| self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(sweep, pair)).collect();
+    fn each_pair(&self, of: impl Fn(&Swept, &WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
+        let at_wheel = |sweep: &WheelSweep| {
+            let swept = Swept::new(&self.gear, &self.parts, sweep);
+            self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(&swept, sweep, pair)).collect()
+        };
         self.sweeps.par_iter().map(at_wheel).collect()
     }
 

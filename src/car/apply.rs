@@ -67,12 +67,15 @@ impl Car {
         }
     }
 
-    /// Says that no rail, panel, scan or splitter has this name.
+    /// Says that nothing on the body has this name.
     fn no_part(&self, name: &str) -> CarError {
         let rails = self.rails.iter().map(|r| r.name.as_str());
         let panels = self.panels.iter().map(|p| p.name.as_str());
         let scans = self.scans.iter().map(|s| s.name.as_str());
-        let names = rails.chain(panels).chain(scans).chain(self.splitter.as_ref().map(|_| SPLITTER));
+        let tubes = self.tubes.iter().map(|t| t.name.as_str());
+        let blocks = self.blocks.iter().map(|b| b.name.as_str());
+        let fixed = rails.chain(panels).chain(scans).chain(tubes).chain(blocks);
+        let names = fixed.chain(self.splitter.as_ref().map(|_| SPLITTER));
         CarError::new(format!("there is no part `{name}`{}", instead_of(name, names)))
     }
 
@@ -83,6 +86,10 @@ impl Car {
             panel.rows.iter_mut().flatten().for_each(|p| *p += by);
         } else if let Some(scan) = self.scans.iter_mut().find(|s| s.name == name) {
             scan.moved += by;
+        } else if let Some(tube) = self.tubes.iter_mut().find(|t| t.name == name) {
+            tube.points.iter_mut().for_each(|p| *p += by);
+        } else if let Some(block) = self.blocks.iter_mut().find(|b| b.name == name) {
+            block.shape.shift(by);
         } else if name == SPLITTER && self.splitter.is_some() {
             let what = "the splitter is not moved but fitted again: use `fit_splitter` with its new outline";
             return Err(CarError::new(what));
@@ -93,9 +100,13 @@ impl Car {
     }
 
     fn remove(&mut self, name: &str) -> Applied {
-        let count =
-            |car: &Self| car.rails.len() + car.panels.len() + car.scans.len() + usize::from(car.splitter.is_some());
+        let count = |car: &Self| {
+            let run = car.rails.len() + car.panels.len() + car.scans.len() + car.tubes.len() + car.blocks.len();
+            run + usize::from(car.splitter.is_some())
+        };
         let before = count(self);
+        self.tubes.retain(|t| t.name != name);
+        self.blocks.retain(|b| b.name != name);
         self.rails.retain(|r| r.name != name);
         self.panels.retain(|p| p.name != name);
         self.scans.retain(|s| s.name != name);
@@ -158,6 +169,8 @@ impl Change {
             Self::Remove(part) => car.remove(part).map_err(|e| e.within(0))?,
             Self::AddRail(rail) => car.rails.push(rail.clone()),
             Self::AddPanel(panel) => car.panels.push(panel.clone()),
+            Self::AddTube(tube) => car.tubes.push(tube.clone()),
+            Self::AddBlock(block) => car.blocks.push(block.clone()),
             Self::FitSplitter(splitter) => {
                 if splitter.height < 0.0 {
                     let what = "the splitter is under the ground: `height` is from the ground up to its underside";

@@ -233,6 +233,9 @@ pub struct Arms {
     /// The tube of a stiff axle.
     #[serde(default = "default_axle_tube")]
     pub axle: Tube,
+    /// The driveshaft from `shaft_inner` to the wheel centre.
+    #[serde(default)]
+    pub shaft: Option<Tube>,
     /// Diameter of the space that a ball joint or rod end takes up around its centre, mm.
     #[serde(default = "default_joint", deserialize_with = "units::length")]
     pub joint: f64,

@@ -174,6 +174,12 @@ pub struct WantedGaps {
     /// Rim to the brake, mm: 3 where it is left out (common practice, no source).
     #[serde(deserialize_with = "units::length")]
     pub brake_to_rim: f64,
+    /// Arms, links, dampers and whatever else moves, to rails, panels, tubes and blocks, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub linkage_to_body: f64,
+    /// The same to each other, mm.
+    #[serde(deserialize_with = "units::length")]
+    pub linkage_to_linkage: f64,
     /// Rails and arms to the ground, mm.
     #[serde(deserialize_with = "units::length")]
     pub to_ground: f64,
@@ -189,6 +195,8 @@ impl Default for WantedGaps {
             tyre_to_linkage: 8.0,
             rim_to_linkage: 4.0,
             brake_to_rim: 3.0,
+            linkage_to_body: 5.0,
+            linkage_to_linkage: 3.0,
             to_ground: 40.0,
             splitter_to_ground: 15.0,
         }

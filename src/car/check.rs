@@ -17,6 +17,7 @@ mod body;
 mod corner;
 mod fittings;
 mod look;
+mod pairs;
 mod points;
 mod scan;
 mod steering;
@@ -54,6 +55,7 @@ pub(super) fn file(car: &Car) -> Checked {
         return Err(CarError::new(what).within("proposals"));
     }
     let mut taken = BTreeSet::new();
+    let mut cars = vec![Car { proposals: Vec::new(), ..car.clone() }];
     for (index, proposal) in car.proposals.iter().enumerate() {
         let here = |e: CarError, field: &str| e.within(field).within(index).within("proposals");
         name(&proposal.name, "proposal").map_err(|e| here(e, "name"))?;
@@ -66,9 +68,9 @@ pub(super) fn file(car: &Car) -> Checked {
                 format!("a proposal has {MOST_CHANGES} changes at most: make some of them part of the car as found");
             return Err(here(CarError::new(what), "changes"));
         }
-        car.proposed(&proposal.name)?;
+        cars.push(car.proposed(&proposal.name)?);
     }
-    Ok(())
+    pairs::pairs(car, &cars)
 }
 
 /// Checks a car, as found or with a proposal on it.
@@ -89,6 +91,12 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     for (index, part) in car.scans.iter().enumerate() {
         scan::scan(unit, part).map_err(|e| e.within(index).within("scans"))?;
+    }
+    for (index, part) in car.tubes.iter().enumerate() {
+        body::fixed_tube(unit, part).map_err(|e| e.within(index).within("tubes"))?;
+    }
+    for (index, part) in car.blocks.iter().enumerate() {
+        body::block(unit, part).map_err(|e| e.within(index).within("blocks"))?;
     }
     names(car)?;
     if let Some(part) = &car.splitter {
@@ -169,8 +177,10 @@ fn names(car: &Car) -> Checked {
     let rails = car.rails.iter().enumerate().map(|(i, r)| ("rails", "rail", i, &r.name, r.mirror));
     let panels = car.panels.iter().enumerate().map(|(i, p)| ("panels", "panel", i, &p.name, p.mirror));
     let scans = car.scans.iter().enumerate().map(|(i, s)| ("scans", "scan", i, &s.name, s.mirror));
+    let tubes = car.tubes.iter().enumerate().map(|(i, t)| ("tubes", "tube", i, &t.name, t.mirror));
+    let blocks = car.blocks.iter().enumerate().map(|(i, b)| ("blocks", "block", i, &b.name, b.mirror));
     let mut taken = BTreeMap::new();
-    for (list, kind, index, own, mirror) in rails.chain(panels).chain(scans) {
+    for (list, kind, index, own, mirror) in rails.chain(panels).chain(scans).chain(tubes).chain(blocks) {
         let here = |e: CarError| e.within("name").within(index).within(list);
         name(own, kind).map_err(here)?;
         if own == SPLITTER {

@@ -11,6 +11,8 @@ mod check;
 pub mod edit;
 pub mod error;
 pub mod file;
+pub mod fixed;
+pub mod pairs;
 mod patch;
 pub mod points;
 pub mod proposal;
@@ -31,6 +33,8 @@ pub use brake::{Brake, Caliper, HubFace, Studs};
 pub use edit::Edit;
 pub use error::CarError;
 pub use file::CarFile;
+pub use fixed::{Block, BlockShape, FixedTube};
+pub use pairs::{Ignored, Measured};
 pub use proposal::{Change, Pickups, Proposal};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};
@@ -78,6 +82,12 @@ pub struct Car {
     /// Scanned bodywork and rails.
     #[serde(default)]
     pub scans: Vec<Scan>,
+    /// Tubes: a cage's, an exhaust's.
+    #[serde(default)]
+    pub tubes: Vec<FixedTube>,
+    /// Engine, sump and the like, as simple solids.
+    #[serde(default)]
+    pub blocks: Vec<Block>,
     /// Splitter.
     #[serde(default)]
     pub splitter: Option<Splitter>,
@@ -86,6 +96,12 @@ pub struct Car {
     /// The gaps that are asked for.
     #[serde(default)]
     pub wanted: WantedGaps,
+    /// Pairs of parts that are not measured, each with why.
+    #[serde(default)]
+    pub ignore: Vec<Ignored>,
+    /// Pairs of parts that are measured whatever the rules say, or with a wanted gap of their own.
+    #[serde(default)]
+    pub measure: Vec<Measured>,
     /// What could be done to it.
     #[serde(default)]
     pub proposals: Vec<Proposal>,

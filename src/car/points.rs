@@ -76,6 +76,7 @@ point_names! {
     RockerAxis "rocker_axis" "rocker axis, another point" "Another point of the rocker's pivot axis.",
     BarPivot "bar_pivot" "anti-roll bar, pivot" "Where the bar's lever sits on the bar: the bar's axis runs through both sides'.",
     BarLever "bar_lever" "anti-roll bar, lever end" "Drop link's joint at the bar's lever.",
+    ShaftInner "shaft_inner" "driveshaft, inner joint" "Driveshaft's joint at the final drive; its other end is the wheel centre.",
     DropLinkOuter "drop_link_outer" "drop link, outer joint" "Drop link's joint at the arm, upright or axle.",
 }
 

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox};
 use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
+use super::fixed::{Block, FixedTube};
 use super::units;
 use super::wheel::{Tyre, Wheel};
 
@@ -100,7 +101,7 @@ pub enum Change {
         #[serde(default, deserialize_with = "units::opt_point")]
         by: Option<Vector3<f64>>,
     },
-    /// Moves a whole rail, panel or scan.
+    /// Moves a whole rail, panel, scan, tube or block.
     MovePart {
         /// Its name.
         part: String,
@@ -112,12 +113,16 @@ pub enum Change {
     ReplaceRail(Rail),
     /// Puts a panel in the place of the one of the same name.
     ReplacePanel(Panel),
-    /// Takes a rail, panel or scan away, or the splitter (named `splitter`).
+    /// Takes a rail, panel, scan, tube or block away, or the splitter (named `splitter`).
     Remove(String),
     /// Adds a rail.
     AddRail(Rail),
     /// Adds a panel.
     AddPanel(Panel),
+    /// Adds a tube.
+    AddTube(FixedTube),
+    /// Adds a block.
+    AddBlock(Block),
     /// Fits a splitter, in the place of any there is.
     FitSplitter(Splitter),
     /// Takes another sweep.

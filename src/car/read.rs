@@ -159,6 +159,7 @@ fn kind(outer: &str) -> &str {
         "PointName" => "point",
         "Change" => "change",
         "Section" => "section",
+        "BlockShape" => "shape",
         "FileUnit" => "unit of length",
         "Linkage" => "linkage",
         "MountedOn" => "part to mount on",

@@ -46,6 +46,9 @@ pub enum Question {
         asked: Asked,
         #[command(flatten)]
         pose: PoseArgs,
+        /// List the pairs that are left out because they are joined, too
+        #[arg(long)]
+        left_out: bool,
     },
     /// How far it steers each way before the first touch, and the rack limiter to fit
     Lock {

@@ -85,12 +85,12 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::plain(&String::from_utf8_lossy(&script))?;
             Ok(Verdict::Clear)
         }
-        Some(Question::Gaps { asked, pose }) => {
+        Some(Question::Gaps { asked, pose, left_out }) => {
             let (study, shown) = study(&asked)?;
             study.prove(|| false);
             let mut gaps = study.gaps(&pose.pose(shown))?;
             study.doubt(&mut gaps);
-            print::gaps(&asked, &gaps)?;
+            print::gaps(&asked, &gaps, left_out.then(|| study.left_out()))?;
             Ok(gaps.verdict)
         }
         Some(Question::Lock { asked }) => {

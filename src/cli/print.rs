@@ -14,7 +14,7 @@ use super::args::{Asked, Form};
 use super::table::Table;
 use crate::answer::plot::ticks;
 use crate::answer::{
-    Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Verdict, alignment, words,
+    Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words,
 };
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
@@ -97,7 +97,7 @@ fn notes(notes: &[String]) -> String {
 }
 
 /// What touches.
-pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
+pub fn gaps(asked: &Asked, gaps: &Gaps, left_out: Option<Vec<Untold>>) -> Result<(), Unwritten> {
     let shown = asked.shown();
     let unit = shown.sign();
     let mut table = Table::new([
@@ -127,13 +127,35 @@ pub fn gaps(asked: &Asked, gaps: &Gaps) -> Result<(), Unwritten> {
         ]);
     }
     match asked.form() {
-        Form::Json => whole(asked, "gaps", gaps.sentence(shown), gaps),
+        Form::Json => whole(asked, "gaps", gaps.sentence(shown), &WithLeftOut { gaps, left_out }),
         Form::Csv => plain(&table.csv()?),
         Form::Text => {
-            let head = headline(gaps.verdict, &gaps.sentence(shown));
-            plain(&format!("{head}\n{}{}", table.text(), notes(&gaps.notes)))
+            let told = headline(gaps.verdict, &gaps.sentence(shown));
+            let notes = notes(&gaps.notes);
+            let ignored = untold("Ignored, as the car file says", &gaps.ignored);
+            let joined = left_out.map_or_else(String::new, |pairs| untold("Left out, as they are joined", &pairs));
+            plain(&format!("{told}\n{}{notes}{ignored}{joined}", table.text()))
         }
     }
+}
+
+/// Gaps as JSON, with the pairs that are left out where they are asked for.
+#[derive(Serialize)]
+struct WithLeftOut<'a> {
+    #[serde(flatten)]
+    gaps: &'a Gaps,
+    #[serde(skip_serializing_if = "Option::is_none")]
+    left_out: Option<Vec<Untold>>,
+}
+
+/// Pairs that are not measured, each with why; nothing where there are none.
+fn untold(head: &str, pairs: &[Untold]) -> String {
+    if pairs.is_empty() {
+        return String::new();
+    }
+    let mut table = Table::new(["part", "against", "why"]);
+    pairs.iter().for_each(|p| table.row([p.a.clone(), p.b.clone(), p.why.clone()]));
+    format!("\n{head}:\n\n{}", table.text())
 }
 
 /// A chance in words that fit a column: nothing where nobody need think of it.

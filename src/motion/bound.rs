@@ -31,6 +31,10 @@ pub struct Leeway {
     pub axis: f64,
     /// A stiff axle's centre crank at most, rad.
     crank: f64,
+    /// (Shift, turn) that each of the two numbers brings at its most by its rate alone, mm and rad.
+    straight: [[Vector3<f64>; 2]; 2],
+    /// What shift and turn may be besides, mm and rad.
+    bent: [f64; 2],
     /// Origin of the part in the pose, body frame, mm.
     origin: Vector3<f64>,
 }
@@ -43,8 +47,14 @@ impl Leeway {
     }
 
     /// A point of the part that lies at `at` in the pose moves no further than this, mm.
+    ///
+    /// By the rates of that very point, which may be far less than its part's; a turn leaves its own tangent by half its
+    /// square.
     pub fn of_point(&self, at: Vector3<f64>) -> f64 {
-        self.shift + self.turn * (at - self.origin).norm()
+        let off = at - self.origin;
+        let straight: f64 = self.straight.iter().map(|[shift, turn]| (shift + turn.cross(&off)).norm()).sum();
+        let bent = self.bent[0] + (self.bent[1] + self.turn * self.turn / 2.0) * off.norm();
+        (straight + bent).min(self.shift + self.turn * off.norm())
     }
 }
 
@@ -101,6 +111,7 @@ impl Suspension {
             let (s, t) = (speed.shift * times, speed.turn * times);
             [s.x, s.y, s.z, t.x, t.y, t.z]
         };
+        let by = |speed: &Speed, times: f64| [speed.shift * times, speed.turn * times];
         let spun = |speed: &Speed| speed.turn.cross(&pose.spin).norm();
         match &self.held {
             Held::Apart(uprights) => {
@@ -112,9 +123,11 @@ impl Suspension {
                 let slope = upright.slope(&pose.lies.placement, pose.rack);
                 let rates = [(most(&travel, half.x), 0.0), (most(&steer, by_steering), 0.0)];
                 let rest = |shift: f64, turn: f64, _: f64| upright.bends(&pose.lies.placement, shift, turn, inner);
-                let ([shift, turn, _], [_, more, _]) = leeway(&slope, rates, rest)?;
+                let ([shift, turn, _], [bent, more, _]) = leeway(&slope, rates, rest)?;
                 let axis = spun(&travel) * half.x + spun(&steer) * by_steering + more + turn * turn / 2.0;
-                Some(Leeway { shift, turn, centre: shift, axis, crank: 0.0, origin: pose.wheel_centre })
+                let straight = [by(&travel, half.x), by(&steer, by_steering)];
+                let (origin, bent) = (pose.wheel_centre, [bent, more]);
+                Some(Leeway { shift, turn, centre: shift, axis, crank: 0.0, straight, bent, origin })
             }
             Held::Together(beam) => {
                 let [left, right] = beam.rates_with_crank(&pose.lies)?;
@@ -122,11 +135,12 @@ impl Suspension {
                 let slope = beam.slope(&pose.lies);
                 let rates = [(most(&own.0, half.x), own.1 * half.x), (most(&other.0, half.y), other.1 * half.y)];
                 let rest = |shift: f64, turn: f64, crank: f64| beam.bends(&pose.lies, shift, turn, crank);
-                let ([shift, turn, crank], [_, more, _]) = leeway(&slope, rates, rest)?;
+                let ([shift, turn, crank], [bent, more, _]) = leeway(&slope, rates, rest)?;
                 let axis = spun(&own.0) * half.x + spun(&other.0) * half.y + more + turn * turn / 2.0;
                 let origin = pose.lies.placement.at;
                 let centre = shift + turn * (pose.wheel_centre - origin).norm();
-                Some(Leeway { shift, turn, centre, axis, crank, origin })
+                let straight = [by(&own.0, half.x), by(&other.0, half.y)];
+                Some(Leeway { shift, turn, centre, axis, crank, straight, bent: [bent, more], origin })
             }
         }
     }

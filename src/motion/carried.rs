@@ -10,11 +10,17 @@ use crate::car::axle::MountedOn;
 use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
-pub(super) enum Carrier {
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Carrier {
+    /// The body.
     Body,
+    /// The rack, or a steering box's centre link.
     Steering,
+    /// An arm, the part that carries the wheel, or a rocker.
     Part(MountedOn),
+    /// The crank of a centre-pivot linkage.
     Crank,
+    /// The lever of an anti-roll bar.
     Lever,
 }
 
@@ -24,15 +30,15 @@ pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier
         ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
         DropLinkOuter, IdlerEnd, IdlerShaft, IdlerShaftTop, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront,
         LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd, PitmanShaft,
-        PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, TieRodInner, TieRodOuter, UpperBallJoint,
-        UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter, UpperRodBody,
-        WheelCentre,
+        PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, ShaftInner, TieRodInner, TieRodOuter,
+        UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter,
+        UpperRodBody, WheelCentre,
     };
     let riding = &axle.riding;
     match name {
         LowerFront | LowerRear | UpperFront | UpperRear | ArmInner | ArmOuter | DamperTop | LowerLinkBody
         | UpperLinkBody | LateralRodBody | UpperRodBody | LowerRodBody | PitmanShaft | PitmanShaftTop | IdlerShaft
-        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot => Carrier::Body,
+        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot | ShaftInner => Carrier::Body,
         TieRodInner | PitmanEnd | IdlerEnd => Carrier::Steering,
         LowerBallJoint | UpperBallJoint | LowerFrontOuter | LowerRearOuter | UpperFrontOuter | UpperRearOuter
         | TieRodOuter | WheelCentre | LowerLinkAxle | UpperLinkAxle | LateralRodAxle | CentrePivot => {
@@ -246,6 +252,16 @@ impl<T: Real> Suspension<T> {
         let pivot = self.measured.at(pose.hub.side, PointName::BarPivot)?;
         // About an axis to the left a lever that lies behind it rises, one ahead of it falls.
         Some(if end.x < pivot.x { T::one() } else { -T::one() })
+    }
+
+    /// A rod's or link's ends in a pose, where the axle has such a part.
+    pub fn span(&self, pose: &CornerPose<T>, from: PointName, to: PointName) -> Option<[Vector3<T>; 2]> {
+        Some([self.at(pose, from)?, self.at(pose, to)?])
+    }
+
+    /// What a measured point rides on.
+    pub fn carrier(&self, name: PointName) -> Carrier {
+        carrier(self, name)
     }
 
     /// Whether a point moves when the wheel does.

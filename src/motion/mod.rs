@@ -33,6 +33,7 @@ mod upright;
 
 pub use alignment::{Alignment, SteeringAxis};
 pub use bound::Leeway;
+pub use carried::Carrier;
 pub use change::Along;
 pub use drive::{Drive, Plane};
 pub use gear::{Pose, Posed, RunningGear};

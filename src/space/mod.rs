@@ -4,13 +4,16 @@
 //! and cheap. Everything they could touch is a [`Solid`] of bars and facets. The smallest gap between the two is found
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
+mod apart;
 mod block;
+mod body;
 mod brake;
 pub mod cut;
 mod keep_out;
 pub mod lock;
 mod moving;
 mod nearest;
+mod pairs;
 mod parts;
 mod profile;
 mod prove;
@@ -20,13 +23,16 @@ mod scans;
 mod skin;
 mod solid;
 mod sweep;
+mod swept;
 mod tree;
 
+pub use apart::{apart, segment_triangle, segments};
 pub use block::{Apart, Block};
 pub use brake::OnUpright;
 pub use keep_out::{Surface, keep_out};
 pub use moving::{Bars, Leg, Moving, Spot};
 pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};
+pub use pairs::{NEAR, Unmeasured};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};
 pub use prove::{Proof, Proving};
@@ -36,3 +42,4 @@ pub use scans::{Scanned, Scans};
 pub use skin::{Patch, Skin};
 pub use solid::{Bar, Facet, Solid};
 pub use sweep::{Beside, FAR, Least, Unswept, WheelSweep};
+pub use swept::Swept;

@@ -6,7 +6,7 @@ use super::parts::Kind;
 use super::solid::Bar;
 use crate::car::axle::{Arms, Axle, Lateral, Linkage, MountedOn};
 use crate::car::{Hub, PointName, Side};
-use crate::motion::{CornerPose, Suspension};
+use crate::motion::{Carrier, CornerPose, Leeway, Suspension};
 
 /// A part that moves with a wheel.
 #[derive(Debug, Clone, PartialEq)]
@@ -21,6 +21,8 @@ pub struct Moving {
     pub low: bool,
     /// Whether it is joined to the wheel itself, so that no gap between them is of interest.
     pub joined: bool,
+    /// What its points ride on, where others ride on it too.
+    pub carries: Option<Carrier>,
     /// Its bars.
     pub legs: Vec<Leg>,
 }
@@ -71,6 +73,37 @@ impl Spot {
     }
 }
 
+impl Spot {
+    /// How far it may move, mm, and whether it rides on the part that carries the wheel.
+    pub(super) fn leeway(
+        &self,
+        axle: &Suspension,
+        pose: &CornerPose,
+        leeway: &Leeway,
+        steering: f64,
+    ) -> Option<(f64, bool)> {
+        let of = |name| Some((axle.point_leeway(pose, leeway, steering, name)?, axle.on_upright(name)));
+        match *self {
+            Self::At(name) => of(name),
+            Self::Across(_) => Some((0.0, false)),
+            Self::Inboard(_) | Self::InboardAcross(_) => Some((leeway.of_point(self.at(axle, pose)?), true)),
+            Self::Between(from, to, share) => {
+                let ((a, a_rides), (b, b_rides)) = (of(from)?, of(to)?);
+                Some((a + (b - a) * share, a_rides && b_rides))
+            }
+        }
+    }
+
+    /// The measured points that it follows; the same one twice where it is one.
+    fn names(&self) -> [PointName; 2] {
+        match *self {
+            Self::At(name) | Self::Across(name) => [name; 2],
+            Self::Between(from, to, _) => [from, to],
+            Self::Inboard(_) | Self::InboardAcross(_) => [PointName::WheelCentre; 2],
+        }
+    }
+}
+
 impl Moving {
     /// An arm or axle that carries a hub ends this far inboard of the wheel centre, where the hub begins, mm (common
     /// practice, no source).
@@ -85,6 +118,11 @@ impl Moving {
             bars.count += 1;
         }
         Some(bars)
+    }
+
+    /// The points that its bars run between, each with the radius there.
+    pub fn points(&self) -> impl Iterator<Item = (PointName, f64)> {
+        self.legs.iter().flat_map(|leg| leg.ends.map(|spot| spot.names().map(|name| (name, leg.radius)))).flatten()
     }
 
     /// As it is spoken: `left lower arm`, `left rear lower arm`, `rear lateral rod`.
@@ -135,7 +173,7 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
         if axle.damper.is_some_and(|d| d.on == MountedOn::Rocker) {
             legs.extend([span(RockerPivot, DamperBottom, radius), span(PushRodInner, DamperBottom, radius)]);
         }
-        parts.push(part("rocker", Kind::Arm, legs));
+        parts.push(carrying(Carrier::Part(MountedOn::Rocker), part("rocker", Kind::Arm, legs)));
     }
     if let Some(bar) = axle.bar {
         use PointName::{BarLever, BarPivot, DropLinkOuter};
@@ -143,7 +181,8 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
         // Drop links are about 10 mm rods (common practice, no source).
         let link = vec![span(BarLever, DropLinkOuter, 5.0), joint(BarLever), joint(DropLinkOuter)];
         parts.push(part("drop link", Kind::RollBar, link));
-        parts.push(part("bar lever", Kind::RollBar, vec![span(BarPivot, BarLever, radius)]));
+        let lever = part("bar lever", Kind::RollBar, vec![span(BarPivot, BarLever, radius)]);
+        parts.push(carrying(Carrier::Lever, lever));
         let across = Leg { ends: [Spot::At(BarPivot), Spot::Across(BarPivot)], radius };
         parts.push(Moving { single: true, ..part("anti-roll bar", Kind::RollBar, vec![across]) });
     }
@@ -151,9 +190,15 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
         use PointName::{IdlerEnd, IdlerShaft, PitmanEnd, PitmanShaft};
         let radius = arms.tie_rod().od / 2.0;
         let single = |name, legs| Moving { single: true, ..part(name, Kind::TieRod, legs) };
-        parts.push(single("centre link", vec![span(PitmanEnd, IdlerEnd, radius), joint(PitmanEnd), joint(IdlerEnd)]));
+        let link = single("centre link", vec![span(PitmanEnd, IdlerEnd, radius), joint(PitmanEnd), joint(IdlerEnd)]);
+        parts.push(carrying(Carrier::Steering, link));
         parts.push(single("pitman arm", vec![span(PitmanShaft, PitmanEnd, radius)]));
         parts.push(single("idler arm", vec![span(IdlerShaft, IdlerEnd, radius)]));
+    }
+    if let (Some(shaft), true) = (arms.shaft, axle.has(PointName::ShaftInner)) {
+        use PointName::{ShaftInner, WheelCentre};
+        let legs = vec![span(ShaftInner, WheelCentre, shaft.od / 2.0)];
+        parts.push(Moving { joined: true, ..part("driveshaft", Kind::Driveshaft, legs) });
     }
     parts
 }
@@ -177,13 +222,21 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
     };
     let tie_rod = || rod("tie rod", Kind::TieRod, [TieRodInner, TieRodOuter], thin);
     let low = |moving: Moving| Moving { low: true, ..moving };
+    let lower_arm = || {
+        let arm = low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower));
+        carrying(Carrier::Part(MountedOn::LowerArm), arm)
+    };
+    let carrier = Carrier::Part(MountedOn::Upright);
     match axle.linkage {
         Linkage::Wishbone => vec![
-            low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower)),
-            arm("upper arm", [UpperFront, UpperRear, UpperBallJoint], upper),
+            lower_arm(),
+            carrying(
+                Carrier::Part(MountedOn::UpperArm),
+                arm("upper arm", [UpperFront, UpperRear, UpperBallJoint], upper),
+            ),
             tie_rod(),
         ],
-        Linkage::Strut => vec![low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower)), tie_rod()],
+        Linkage::Strut => vec![lower_arm(), tie_rod()],
         Linkage::FiveLink => vec![
             low(rod("lower front link", Kind::Arm, [LowerFront, LowerFrontOuter], lower)),
             low(rod("lower rear link", Kind::Arm, [LowerRear, LowerRearOuter], lower)),
@@ -194,7 +247,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
         Linkage::TrailingArm => {
             let leg = |from| Leg { ends: [Spot::At(from), Spot::Inboard(Moving::HUB)], radius: lower };
             let legs = vec![leg(ArmInner), leg(ArmOuter), ball(ArmInner, joint), ball(ArmOuter, joint)];
-            vec![low(part("trailing arm", Kind::Arm, legs))]
+            vec![carrying(carrier, low(part("trailing arm", Kind::Arm, legs)))]
         }
         Linkage::LiveAxle | Linkage::DeDion => {
             let mut parts = vec![low(rod("lower link", Kind::Arm, [LowerLinkBody, LowerLinkAxle], lower))];
@@ -213,19 +266,23 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
                     parts.push(single(rod("upper lateral rod", Kind::Arm, [UpperRodBody, CrankUpper], thin)));
                     parts.push(single(rod("lower lateral rod", Kind::Arm, [LowerRodBody, CrankLower], thin)));
                     let legs = vec![span(CrankUpper, CrankLower, thin), ball(CentrePivot, joint)];
-                    parts.push(single(part("centre crank", Kind::Arm, legs)));
+                    parts.push(carrying(Carrier::Crank, single(part("centre crank", Kind::Arm, legs))));
                 }
             }
             let ends = [Spot::Inboard(Moving::HUB), Spot::InboardAcross(Moving::HUB)];
             let tube = part("axle tube", Kind::Axle, vec![Leg { ends, radius: arms.axle.od / 2.0 }]);
-            parts.push(Moving { single: true, low: true, joined: true, ..tube });
+            parts.push(carrying(carrier, Moving { single: true, low: true, joined: true, ..tube }));
             parts
         }
     }
 }
 
 fn part(name: &'static str, kind: Kind, legs: Vec<Leg>) -> Moving {
-    Moving { name, kind, single: false, low: false, joined: false, legs }
+    Moving { name, kind, single: false, low: false, joined: false, carries: None, legs }
+}
+
+fn carrying(carrier: Carrier, moving: Moving) -> Moving {
+    Moving { carries: Some(carrier), ..moving }
 }
 
 fn span(from: PointName, to: PointName, radius: f64) -> Leg {

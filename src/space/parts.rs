@@ -2,18 +2,20 @@
 
 use std::sync::Arc;
 
-use nalgebra::Vector3;
 use serde::Serialize;
 
+use super::apart::apart;
+use super::body;
 use super::brake::OnUpright;
 use super::moving::{self, Bars, Moving};
 use super::nearest::{Nearest, nearest};
+use super::pairs::{Jointed, Unmeasured};
 use super::rail::RailRun;
 use super::ring::{PlacedRing, Ring};
 use super::scans::Scans;
-use super::solid::{Facet, Solid, lowest};
-use crate::car::{Axle, AxleName, Car, Hub, Panel, Side, Splitter, WantedGaps};
-use crate::motion::{CornerPose, Posed, RunningGear};
+use super::solid::{Solid, lowest};
+use crate::car::{Axle, AxleName, Car, Hub, Side};
+use crate::motion::{CornerPose, Posed, RunningGear, Suspension};
 
 /// What a part is, in the words that wanted gaps are asked for.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize)]
@@ -35,12 +37,18 @@ pub enum Kind {
     RollBar,
     /// The tube of a stiff axle.
     Axle,
+    /// Driveshaft.
+    Driveshaft,
     /// Frame rail.
     Rail,
     /// Bodywork.
     Panel,
     /// Splitter.
     Splitter,
+    /// Fixed tube: a cage's.
+    Tube,
+    /// Engine, sump, exhaust: anything else that is fixed.
+    Block,
     /// The ground.
     Ground,
 }
@@ -63,6 +71,11 @@ pub enum Role {
 }
 
 impl Role {
+    /// Whether it is a part that moves and is no tyre or rim.
+    pub fn is_moving(self) -> bool {
+        matches!(self, Self::Moving(..))
+    }
+
     /// The wheel that it belongs to, if to one.
     pub fn hub(self) -> Option<Hub> {
         match self {
@@ -92,18 +105,20 @@ pub struct Part {
 /// Two parts that are measured, and the gap that is asked for between them.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Place {
-    /// The one: a tyre, a rim, or what could scrape on the ground.
+    /// The one: a tyre, a rim, another part that moves, or what could scrape on the ground.
     pub a: Role,
     /// The other.
     pub b: Role,
     /// Wanted gap, mm.
     pub wanted: f64,
+    /// It is told of where it comes within this somewhere in the sweep, mm.
+    pub within: f64,
 }
 
 impl Place {
-    /// Whether what the ring could touch is fixed to the body.
+    /// Whether it is a ring, and what it could touch is fixed to the body.
     pub fn still(&self) -> bool {
-        matches!(self.b, Role::Body(_))
+        matches!((self.a, self.b), (Role::Tyre(_) | Role::Rim(_), Role::Body(_)))
     }
 }
 
@@ -115,9 +130,13 @@ pub struct Parts {
     /// Parts of the body.
     pub body: Vec<Part>,
     /// The pairs at each wheel, in the order of [`Hub::ALL`]; none where the wheel is not described.
-    at_wheel: [Vec<Place>; 4],
+    pub(super) at_wheel: [Vec<Place>; 4],
     /// The pairs with the ground.
     pub at_ground: Vec<Place>,
+    /// The pairs that the car file leaves out.
+    pub ignored: Vec<Unmeasured>,
+    /// The pairs that are left out because they are joined.
+    pub left_out: Vec<Unmeasured>,
 }
 
 /// The moving parts of an axle, alike on both sides.
@@ -145,39 +164,19 @@ impl Parts {
 
     /// From a checked car and its scans.
     pub fn with_scans(car: &Car, scans: &Scans) -> Self {
-        let mut body = Vec::new();
-        for rail in &car.rails {
-            for (side, name) in copies(&rail.name, rail.mirror) {
-                let run = RailRun::new(rail, side.unwrap_or(Side::Left));
-                let (base, kind, solid) = (rail.name.clone(), Kind::Rail, Arc::new(run.solid()));
-                body.push(Part { name, base, kind, side, solid, run: Some(run) });
-            }
-        }
-        for panel in &car.panels {
-            for (side, name) in copies(&panel.name, panel.mirror) {
-                let solid = Arc::new(skin(panel, side.unwrap_or(Side::Left)));
-                body.push(Part { name, base: panel.name.clone(), kind: Kind::Panel, side, solid, run: None });
-            }
-        }
-        for scan in &car.scans {
-            let Some(scanned) = scans.get(&scan.name) else { continue };
-            let (base, kind) = (scan.name.clone(), scan.kind.kind());
-            for ((side, name), solid) in
-                copies(&scan.name, scan.mirror).into_iter().zip([Some(&scanned.solid), scanned.mirrored.as_ref()])
-            {
-                let Some(solid) = solid.map(Arc::clone) else { continue };
-                body.push(Part { name, base: base.clone(), kind, side, solid, run: None });
-            }
-        }
-        if let Some(splitter) = &car.splitter {
-            let solid = Arc::new(plate(splitter, car.ground));
-            let name = "splitter".to_owned();
-            body.push(Part { name: name.clone(), base: name, kind: Kind::Splitter, side: None, solid, run: None });
-        }
         let (front, rear) = (AxleParts::new(&car.front), car.rear.as_ref().map(AxleParts::new));
-        let mut parts = Self { front, rear, body, at_wheel: Default::default(), at_ground: Vec::new() };
-        parts.at_wheel = Hub::ALL.map(|hub| parts.pairs_at(hub, &car.wanted));
-        parts.at_ground = parts.pairs_with_ground(&car.wanted);
+        let mut parts = Self {
+            front,
+            rear,
+            body: body::of(car, scans),
+            at_wheel: Default::default(),
+            at_ground: Vec::new(),
+            ignored: Vec::new(),
+            left_out: Vec::new(),
+        };
+        let jointed = |name| car.axle(name).map(|axle| Jointed::new(Suspension::new(axle, name)));
+        let axles = AxleName::BOTH.map(jointed);
+        parts.choose(car, axles.each_ref().map(Option::as_ref));
         parts
     }
 
@@ -204,6 +203,11 @@ impl Parts {
     /// What moves with a wheel. Parts that an axle has once are in both wheels' lists.
     pub fn moving(&self, hub: Hub) -> &[Moving] {
         self.axle(hub.axle).map_or(&[], |axle| &axle.moving)
+    }
+
+    /// Whether a wheel's axle is described.
+    pub(super) fn is_described(&self, hub: Hub) -> bool {
+        self.axle(hub.axle).is_some()
     }
 
     fn axle(&self, name: AxleName) -> Option<&AxleParts> {
@@ -269,7 +273,10 @@ impl Parts {
 
     /// The gap of a pair at a wheel in its pose, if it is less than `within`.
     pub fn gap(&self, gear: &RunningGear, pair: &Place, pose: &CornerPose, within: f64) -> Option<Nearest> {
-        let ring = self.ring(pair.a)?;
+        let Some(ring) = self.ring(pair.a) else {
+            let bars = self.bars(gear, pair.a, pose)?;
+            return self.gap_of_bars(gear, &bars, pair.b, pose, within);
+        };
         let placed = Self::placed(ring, pose);
         match pair.b {
             Role::Body(i) => {
@@ -284,6 +291,14 @@ impl Parts {
         }
     }
 
+    /// The gap of a moving part's bars to another part.
+    fn gap_of_bars(&self, gear: &RunningGear, bars: &Bars, b: Role, pose: &CornerPose, within: f64) -> Option<Nearest> {
+        match b {
+            Role::Body(i) => apart(bars, &*self.body[i].solid, within),
+            moving => apart(bars, &*self.bars(gear, moving, pose)?, within),
+        }
+    }
+
     /// The gap of a part to the ground.
     pub fn ground_gap(&self, gear: &RunningGear, pair: &Place, posed: &Posed) -> Option<Nearest> {
         let ground = &posed.ground;
@@ -294,93 +309,9 @@ impl Parts {
         };
         Some(Nearest { gap, on_solid, on_ring: on_solid - ground.normal * gap })
     }
-
-    fn pairs_at(&self, hub: Hub, wanted: &WantedGaps) -> Vec<Place> {
-        if self.axle(hub.axle).is_none() {
-            return Vec::new();
-        }
-        let linkage = self.moving(hub).iter().enumerate().filter(|(_, m)| !m.joined);
-        let linkage: Vec<_> = linkage.map(|(i, _)| Role::Moving(hub, i)).collect();
-        let mine = (0..self.body.len()).filter(|i| self.body[*i].side.is_none_or(|s| s == hub.side)).map(Role::Body);
-        let mine: Vec<_> = mine.collect();
-        let mut pairs = Vec::new();
-        for (a, to_linkage) in [(Role::Tyre(hub), wanted.tyre_to_linkage), (Role::Rim(hub), wanted.rim_to_linkage)] {
-            pairs.extend(linkage.iter().map(|b| Place { a, b: *b, wanted: to_linkage }));
-            pairs.extend(mine.iter().map(|b| Place { a, b: *b, wanted: wanted.tyre_to_body }));
-        }
-        if self.brake(hub).is_some() {
-            pairs.push(Place { a: Role::Rim(hub), b: Role::Caliper(hub), wanted: wanted.brake_to_rim });
-        }
-        pairs
-    }
-
-    fn pairs_with_ground(&self, wanted: &WantedGaps) -> Vec<Place> {
-        let to = |a, wanted| Place { a, b: Role::Ground, wanted };
-        let hubs = Hub::ALL.into_iter().filter(|hub| self.axle(hub.axle).is_some());
-        let arms = hubs.flat_map(|hub| {
-            let low = self.moving(hub).iter().enumerate().filter(|(_, m)| m.low);
-            let mine = low.filter(move |(_, m)| !m.single || hub.side == Side::Left);
-            mine.map(move |(i, _)| to(Role::Moving(hub, i), wanted.to_ground)).collect::<Vec<_>>()
-        });
-        let fixed = self.body.iter().enumerate().filter_map(|(i, part)| match part.kind {
-            Kind::Splitter => Some(to(Role::Body(i), wanted.splitter_to_ground)),
-            Kind::Rail => Some(to(Role::Body(i), wanted.to_ground)),
-            _ => None,
-        });
-        arms.chain(fixed).collect()
-    }
 }
 
 /// A wheel's place in [`Hub::ALL`].
-fn index(hub: Hub) -> usize {
+pub(super) fn index(hub: Hub) -> usize {
     2 * hub.axle as usize + hub.side as usize
-}
-
-/// A part's name, once or for both sides.
-fn copies(name: &str, mirror: bool) -> Vec<(Option<Side>, String)> {
-    if mirror {
-        Side::BOTH.map(|side| (Some(side), format!("{} {name}", side.word()))).to_vec()
-    } else {
-        vec![(None, name.to_owned())]
-    }
-}
-
-/// A panel's skin.
-fn skin(panel: &Panel, side: Side) -> Solid {
-    let at = |row: usize, i: usize| side.mirror(panel.rows[row][i]);
-    let mut facets: Vec<Facet> = Vec::new();
-    for row in 1..panel.rows.len() {
-        for i in 1..panel.rows[row].len() {
-            let corners = [at(row - 1, i - 1), at(row - 1, i), at(row, i), at(row, i - 1)];
-            facets.extend(Solid::quad(corners, panel.thickness / 2.0));
-        }
-    }
-    Solid::new(Vec::new(), facets)
-}
-
-/// A splitter's plate: both faces, and its edge.
-fn plate(splitter: &Splitter, ground: f64) -> Solid {
-    let bottom = ground + splitter.height;
-    let levels = [bottom, bottom + splitter.thickness];
-    let mut facets = Vec::new();
-    for [a, b, c] in triangles(&splitter.outline) {
-        for z in levels {
-            let corners = [a, b, c].map(|i| Vector3::new(splitter.outline[i][0], splitter.outline[i][1], z));
-            facets.push(Facet { corners, radius: 0.0 });
-        }
-    }
-    for i in 0..splitter.outline.len() {
-        let (p, q) = (splitter.outline[i], splitter.outline[(i + 1) % splitter.outline.len()]);
-        let corner = |p: [f64; 2], z: f64| Vector3::new(p[0], p[1], z);
-        let quad = [corner(p, levels[0]), corner(q, levels[0]), corner(q, levels[1]), corner(p, levels[1])];
-        facets.extend(Solid::quad(quad, 0.0));
-    }
-    Solid::new(Vec::new(), facets)
-}
-
-/// A simple polygon's triangles, as places in its outline, by clipping ears.
-fn triangles(outline: &[[f64; 2]]) -> Vec<[usize; 3]> {
-    let mut cut: Vec<usize> = Vec::new();
-    earcut::Earcut::new().earcut(outline.iter().copied(), &[], &mut cut);
-    cut.chunks_exact(3).map(|t| [t[0], t[1], t[2]]).collect()
 }

@@ -5,16 +5,20 @@
 //! piece whose bound does not reach up to the least gap found, less what may be left unproven, is halved; the piece with
 //! the lowest bound is looked at first, so that a budget that runs out leaves the best bound there is.
 
+mod bars;
+
 use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
 use nalgebra::{Vector2, Vector3};
 
+use bars::Bars;
+
 use super::moving::{Leg, Spot};
 use super::nearest::{PROVEN, PROVEN_DEPTH, nearest};
 use super::parts::{Parts, Place, Role};
 use super::solid::Bar;
-use super::sweep::{Beside, FAR, Least, WheelSweep};
+use super::sweep::{Beside, Least, WheelSweep};
 use crate::car::PointName;
 use crate::car::axle::Linkage;
 use crate::motion::{CornerPose, Leeway, RunningGear};
@@ -22,7 +26,7 @@ use crate::motion::{CornerPose, Leeway, RunningGear};
 /// A least gap, and what it is proven to be at least.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Proof {
-    /// The least gap found; none where the pair is never within [`FAR`].
+    /// The least gap found; none where the pair is never near enough to be told of.
     pub least: Option<Least>,
     /// No pose of the sweep has a smaller gap than this, mm. Minus infinity where nothing could be said.
     pub at_least: f64,
@@ -79,6 +83,9 @@ impl Ord for Piece {
 
 /// Of what a gap has in hand over the wanted one, this much may be left unproven.
 const IN_HAND: f64 = 0.05;
+/// The same of a pair without a tyre or rim: such parts often keep their gap all along a valley of the sweep, every place
+/// of which would have to be looked at.
+const IN_HAND_OF_LINKAGE: f64 = 0.15;
 /// A bar is looked at in so many pieces where the whole of it proves nothing.
 const PARTS: usize = 4;
 
@@ -96,7 +103,7 @@ impl Proving<'_> {
         let mut waiting = BinaryHeap::from([whole]);
         let mut looks = 0;
         while let Some(piece) = waiting.pop() {
-            let best = least.map_or(FAR, |l| l.nearest.gap);
+            let best = least.map_or(self.pair.within, |l| l.nearest.gap);
             let enough = best - self.unproven(best);
             // The lowest bound of all reaches: so do the others.
             if piece.bound >= enough {
@@ -133,15 +140,21 @@ impl Proving<'_> {
                 waiting.push(Piece { at, half, from: pose, bound });
             }
         }
-        let best = least.map_or(FAR, |l| l.nearest.gap);
+        let best = least.map_or(self.pair.within, |l| l.nearest.gap);
         Proof { least, at_least: best - self.unproven(best), looks }
     }
 
     /// What may be left unproven, mm. The more a gap has in hand, the less it matters; of an overlap it cannot be less
     /// than what the depth itself is known to.
     fn unproven(&self, gap: f64) -> f64 {
-        let in_hand = (gap - self.pair.wanted).max(0.0) * IN_HAND;
+        let share = if self.pair.a.is_moving() { IN_HAND_OF_LINKAGE } else { IN_HAND };
+        let in_hand = (gap - self.pair.wanted).max(0.0) * share;
         self.slack.max(in_hand).max(-gap * 2.0 * PROVEN_DEPTH)
+    }
+
+    /// How far the steering goes in a piece, mm.
+    fn steering(&self, piece: &Piece) -> f64 {
+        if self.sweep.beside == Beside::Steering { piece.half.y } else { 0.0 }
     }
 
     /// The number along which a piece moves the wheel further.
@@ -149,7 +162,11 @@ impl Proving<'_> {
         let axle = self.gear.of(pose);
         let along = |half| {
             let leeway = axle.leeway(pose, half);
-            leeway.map_or(half.amax(), |l| l.of_ring(self.parts.reach(self.pair.a)))
+            let steering = if self.sweep.beside == Beside::Steering { half.y } else { 0.0 };
+            leeway.map_or(half.amax(), |l| match self.pair.a {
+                Role::Moving(..) => Bars { proving: self, steering, pose, leeway: &l }.moves().unwrap_or(half.amax()),
+                _ => l.of_ring(self.parts.reach(self.pair.a)),
+            })
         };
         let [travel, beside] = [Vector2::new(piece.half.x, 0.0), Vector2::new(0.0, piece.half.y)].map(along);
         if beside > travel { 1 } else { 0 }
@@ -161,6 +178,11 @@ impl Proving<'_> {
         let Some(leeway) = self.gear.of(pose).leeway(pose, piece.half) else { return f64::NEG_INFINITY };
         let reach = self.parts.reach(self.pair.a);
         match self.pair.b {
+            _ if self.pair.a.is_moving() => {
+                Bars { proving: self, steering: self.steering(piece), pose, leeway: &leeway }
+                    .bound(enough, here)
+                    .unwrap_or(f64::NEG_INFINITY)
+            }
             Role::Body(_) => {
                 let moves = leeway.of_ring(reach);
                 let found = self.parts.gap(self.gear, self.pair, pose, enough + moves);
@@ -183,7 +205,7 @@ impl Proving<'_> {
         let Role::Moving(hub, i) = self.pair.b else { return None };
         let ring = Parts::placed(self.parts.ring(self.pair.a)?, pose);
         let reach = self.parts.reach(self.pair.a);
-        let steering = if self.sweep.beside == Beside::Steering { piece.half.y } else { 0.0 };
+        let steering = self.steering(piece);
         let bars = self.parts.bars(self.gear, self.pair.b, pose)?;
         let mut least = enough;
         for (leg, bar) in self.parts.moving(hub)[i].legs.iter().zip(bars.iter()) {
@@ -196,7 +218,9 @@ impl Proving<'_> {
                 continue;
             }
             // How far each end moves as seen from the body, and as seen from the part that carries the wheel.
-            let ends = [self.end(leg.ends[0], pose, leeway, steering)?, self.end(leg.ends[1], pose, leeway, steering)?];
+            let axle = self.gear.of(pose);
+            let [one, other] = leg.ends.map(|end| end.leeway(axle, pose, leeway, steering));
+            let ends = [one?, other?];
             let places = [bar.a, bar.b];
             let seen_from_wheel = |k: usize| if ends[k].1 { 0.0 } else { ends[k].0 + leeway.of_point(places[k]) };
             let by_body = [0, 1].map(|k| leeway.of_ring(reach) + ends[k].0);
@@ -236,21 +260,6 @@ impl Proving<'_> {
         }
         let [top, bottom] = axle.damper(pose)?;
         Some((bottom - top).normalize() * leeway.of_point(top))
-    }
-
-    /// How far an end of a bar may move, mm, and whether it rides on the part that carries the wheel.
-    fn end(&self, spot: Spot, pose: &CornerPose, leeway: &Leeway, steering: f64) -> Option<(f64, bool)> {
-        let axle = self.gear.of(pose);
-        let of = |name| Some((axle.point_leeway(pose, leeway, steering, name)?, axle.on_upright(name)));
-        match spot {
-            Spot::At(name) => of(name),
-            Spot::Across(_) => Some((0.0, false)),
-            Spot::Inboard(_) | Spot::InboardAcross(_) => Some((leeway.of_point(spot.at(axle, pose)?), true)),
-            Spot::Between(from, to, share) => {
-                let ((a, a_rides), (b, b_rides)) = (of(from)?, of(to)?);
-                Some((a + (b - a) * share, a_rides && b_rides))
-            }
-        }
     }
 }
 

@@ -83,7 +83,8 @@ impl RailRun {
     /// The line across a face at a place along a stretch (0 at its start, 1 at its end): from one edge of the face to
     /// the other. Of a round rail: its axis there, twice.
     pub fn across(&self, stretch: usize, face: Face, along: f64) -> [Vector3<f64>; 2] {
-        let lerp = |a: Vector3<f64>, b: Vector3<f64>| a + (b - a) * along;
+        // Exact at both ends, so that faces share their corners to the bit and close the rail.
+        let lerp = |a: Vector3<f64>, b: Vector3<f64>| a * (1.0 - along) + b * along;
         if self.radius.is_some() {
             return [lerp(self.centreline[stretch], self.centreline[stretch + 1]); 2];
         }

@@ -43,6 +43,8 @@ pub struct Solid {
     pub skin: Option<Skin>,
     /// Corners of a box around it, lower and upper, mm.
     pub around: [Vector3<f64>; 2],
+    /// Whether its facets close a space without a hole.
+    pub closed: bool,
 }
 
 impl Solid {
@@ -60,9 +62,10 @@ impl Solid {
         for facet in &facets {
             facet.corners.iter().for_each(|c| grow(*c, facet.radius));
         }
-        let lines = bars.iter().copied().chain(edges(&facets)).map(Piece::Bar);
+        let (edges, closed) = edges(&facets);
+        let lines = bars.iter().copied().chain(edges).map(Piece::Bar);
         let tree = Tree::new(lines.chain(facets.iter().copied().map(Piece::Facet)).collect());
-        Self { bars, facets, tree, skin: None, around }
+        Self { bars, facets, tree, skin: None, around, closed }
     }
 
     /// Of a scanned skin.
@@ -83,6 +86,26 @@ impl Solid {
         (low - x).sup(&(x - high)).sup(&Vector3::zeros()).norm()
     }
 
+    /// Whether a point lies within the space that its facets close: a line from there meets them an odd number of times.
+    pub fn holds(&self, x: Vector3<f64>) -> bool {
+        if !self.closed || self.beyond(x) > 0.0 {
+            return false;
+        }
+        // Askew to anything that is built square.
+        let way = Vector3::new(0.538, 0.294, 0.79);
+        let met = self.facets.iter().filter(|f| {
+            let [a, b, c] = f.corners;
+            let (u, v, from) = (b - a, c - a, x - a);
+            let across = way.cross(&v);
+            let volume = u.dot(&across);
+            let s = from.dot(&across) / volume;
+            let over = from.cross(&u);
+            let t = way.dot(&over) / volume;
+            volume.abs() > 1e-12 && s >= 0.0 && t >= 0.0 && s + t <= 1.0 && v.dot(&over) / volume > 0.0
+        });
+        met.count() % 2 == 1
+    }
+
     /// Its lowest point over a plane: height and place.
     pub fn lowest(&self, ground: &Plane) -> Option<(f64, Vector3<f64>)> {
         match &self.skin {
@@ -92,8 +115,9 @@ impl Solid {
     }
 }
 
-/// Edges of facets, each once, without those between two facets that lie flat on.
-fn edges(facets: &[Facet]) -> Vec<Bar> {
+/// Edges of facets, each once, without those between two facets that lie flat on; and whether each is between two faces,
+/// so that together they close a space.
+fn edges(facets: &[Facet]) -> (Vec<Bar>, bool) {
     /// An edge and, of each facet at it, the direction in which the facet lies from it; none for one without area.
     type Shared = (Bar, Vec<Option<Vector3<f64>>>);
     let bits = |p: Vector3<f64>| [p.x, p.y, p.z].map(f64::to_bits);
@@ -109,12 +133,13 @@ fn edges(facets: &[Facet]) -> Vec<Bar> {
             found.entry(key).or_insert_with(|| (bar, Vec::new())).1.push(towards);
         }
     }
+    let closed = !found.is_empty() && found.values().all(|(bar, facets)| facets.len() == 2 && bar.radius == 0.0);
     // Flat on: one lies just opposite the other. Folded back they lie the same way, and the edge is their border.
     let flat = |towards: &[Option<Vector3<f64>>]| matches!(towards, [Some(a), Some(b)] if (a + b).norm() < 1e-9);
     let mut edges: Vec<Bar> = found.into_values().filter(|(_, towards)| !flat(towards)).map(|(bar, _)| bar).collect();
     // A hash map has no order of its own; answers must not depend on it.
     edges.sort_by(|x, y| x.a.iter().chain(&x.b).partial_cmp(y.a.iter().chain(&y.b)).unwrap_or(Ordering::Equal));
-    edges
+    (edges, closed)
 }
 
 /// The lowest point of bars and facets over a plane: height and place.

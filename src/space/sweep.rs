@@ -135,7 +135,12 @@ impl WheelSweep {
         gear.raise(self.near(at), at).ok()
     }
 
-    /// The least gap of a pair over the sweep; None where it is never less than [`FAR`].
+    /// Half of what lies between neighbouring poses, (travel, beside), mm.
+    pub(super) fn half_step(&self) -> Vector2<f64> {
+        (self.range[1] - self.range[0]) / (2.0 * (GRID - 1) as f64)
+    }
+
+    /// The least gap of a pair over the sweep; None where it is never less than what it is told within.
     ///
     /// The least of the grid's poses, then refined: steps to the better neighbour either way, halved where there
     /// is none.
@@ -149,7 +154,7 @@ impl WheelSweep {
         let mut least: Option<Least> = None;
         let mut known = Known { still: pair.still(), reach: parts.reach(pair.a), gaps: Vec::new() };
         for (at, pose) in &self.poses {
-            let best = least.map_or(FAR, |l| l.nearest.gap);
+            let best = least.map_or(pair.within, |l| l.nearest.gap);
             // A pose whose gap cannot be less than the best is passed over. So that many can be, gaps are measured with
             // some room over the best; but not overlaps, whose depth is dear.
             let room = if best > 0.0 { ROOM } else { best * PROVEN_DEPTH };
@@ -162,7 +167,12 @@ impl WheelSweep {
                 least = Some(Least { nearest, at: *at, pose: *pose });
             }
         }
-        let mut least = least?;
+        self.refine(gear, parts, pair, least?)
+    }
+
+    /// The least gap of a pair near a pose.
+    pub(super) fn refine(&self, gear: &RunningGear, parts: &Parts, pair: &Place, from: Least) -> Option<Least> {
+        let mut least = from;
         self.descend(least.at, |at| {
             let Some(pose) = self.pose(gear, at) else { return false };
             let best = least.nearest.gap;
@@ -180,7 +190,7 @@ impl WheelSweep {
     /// Walks from a pose of the grid to the best one near it: `better` says whether a (travel, beside) beats all before.
     pub fn descend(&self, from: Vector2<f64>, mut better: impl FnMut(Vector2<f64>) -> bool) {
         let mut at = from;
-        let mut step = (self.range[1] - self.range[0]) / (2.0 * (GRID - 1) as f64);
+        let mut step = self.half_step();
         while step.amax() > SETTLED {
             let tries = [(1.0, 0.0), (-1.0, 0.0), (0.0, 1.0), (0.0, -1.0)];
             let mut moved = false;

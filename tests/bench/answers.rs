@@ -2,7 +2,7 @@
 
 use std::hint::black_box;
 
-use criterion::{Criterion, criterion_group, criterion_main};
+use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use scribeline::answer::Study;
 use scribeline::car::CarFile;
 use scribeline::motion::Pose;
@@ -17,7 +17,10 @@ fn answers(c: &mut Criterion) {
     group.sample_size(20);
     group.bench_function("read", |b| b.iter(|| CarFile::from_text(black_box(text.clone()), None)));
     group.bench_function("study", |b| b.iter(|| Study::new(black_box(car.clone()))));
-    group.bench_function("gaps", |b| b.iter(|| study.gaps(black_box(&pose))));
+    // A study keeps what it has found: each asks a new one.
+    group.bench_function("gaps", |b| {
+        b.iter_batched(|| Study::new(car.clone()), |s| s.map(|s| s.gaps(black_box(&pose))), BatchSize::PerIteration);
+    });
     group.bench_function("lock", |b| b.iter(|| black_box(&study).lock()));
     group.bench_function("cut", |b| b.iter(|| black_box(&study).cut()));
     group.bench_function("all answers", |b| {

@@ -62,7 +62,8 @@ fn alignment(alignment: &Alignment) -> Checked {
 
 fn arms(unit: FileUnit, arms: &Arms) -> Checked {
     let tubes = [("lower", arms.lower), ("upper", arms.upper()), ("tie_rod", arms.tie_rod()), ("axle", arms.axle)];
-    tubes.into_iter().try_for_each(|(field, part)| tube(unit, part).map_err(|e| e.within(field)))?;
+    let shaft = arms.shaft.map(|shaft| ("shaft", shaft));
+    tubes.into_iter().chain(shaft).try_for_each(|(field, part)| tube(unit, part).map_err(|e| e.within(field)))?;
     positive(unit, arms.joint, "joint")?;
     arms.joint_swing.map_or(Ok(()), |swing| within_angle(swing, 1.0, 90.0, "joint_swing"))
 }

@@ -4,9 +4,12 @@ use std::collections::BTreeSet;
 
 use nalgebra::Vector3;
 
+use super::axle::tube;
 use super::{Checked, SAME, name, near, near_point, not_negative, part_names, positive, wall, within_angle};
+use crate::car::axle::Tube;
 use crate::car::body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 use crate::car::error::CarError;
+use crate::car::fixed::{Block, BlockShape, FixedTube};
 use crate::car::units::FileUnit;
 
 /// Least cosine between a rail's run before a corner and behind it: a turn of 150 degrees.
@@ -24,18 +27,7 @@ pub(super) fn rail(unit: FileUnit, rail: &Rail) -> Checked {
     near(unit, rail.datum_station).map_err(|e| e.within("datum_station"))?;
     let line = &rail.centreline;
     let here = |e: CarError, index: usize| e.within(index).within("centreline");
-    if line.len() < 2 {
-        return Err(CarError::new("a rail needs two corners or more: its two ends").within("centreline"));
-    }
-    for (index, p) in line.iter().enumerate() {
-        near_point(unit, p).map_err(|e| here(e, index))?;
-    }
-    for (index, pair) in line.windows(2).enumerate() {
-        if (pair[1] - pair[0]).norm() < SAME {
-            let what = format!("corners {} and {} of the rail are the same point: remove one", index + 1, index + 2);
-            return Err(here(CarError::new(what), index + 1));
-        }
-    }
+    run(unit, line, "rail").map_err(|e| e.within("centreline"))?;
     for (index, three) in line.windows(3).enumerate() {
         let (before, behind) = ((three[1] - three[0]).normalize(), (three[2] - three[1]).normalize());
         if before.dot(&behind) < FOLD {
@@ -44,6 +36,56 @@ pub(super) fn rail(unit: FileUnit, rail: &Rail) -> Checked {
         }
     }
     mirrored(rail.mirror, line.iter()).map_err(|e| e.within("centreline"))
+}
+
+/// Corners of a centreline, each apart from the next.
+fn run(unit: FileUnit, line: &[Vector3<f64>], kind: &str) -> Checked {
+    if line.len() < 2 {
+        return Err(CarError::new(format!("a {kind} needs two corners or more: its two ends")));
+    }
+    for (index, p) in line.iter().enumerate() {
+        near_point(unit, p).map_err(|e| e.within(index))?;
+    }
+    for (index, pair) in line.windows(2).enumerate() {
+        if (pair[1] - pair[0]).norm() < SAME {
+            let what = format!("corners {} and {} of the {kind} are the same point: remove one", index + 1, index + 2);
+            return Err(CarError::new(what).within(index + 1));
+        }
+    }
+    Ok(())
+}
+
+pub(super) fn fixed_tube(unit: FileUnit, part: &FixedTube) -> Checked {
+    tube(unit, Tube { od: part.od, wall: part.wall })?;
+    run(unit, &part.points, "tube")
+        .and_then(|()| mirrored(part.mirror, part.points.iter()))
+        .map_err(|e| e.within("points"))
+}
+
+pub(super) fn block(unit: FileUnit, block: &Block) -> Checked {
+    let (outline, [bottom, top]) = block.shape.plan();
+    let corners: Vec<_> = outline.iter().map(|p| Vector3::new(p[0], p[1], bottom)).collect();
+    mirrored(block.mirror, corners.iter()).map_err(|e| e.within("shape"))?;
+    match &block.shape {
+        BlockShape::Box { from, to } => {
+            near_point(unit, from).map_err(|e| e.within("from").within("shape"))?;
+            near_point(unit, to).map_err(|e| e.within("to").within("shape"))?;
+            if (to - from).abs().min() < SAME {
+                let what = "the box has no thickness: `from` and `to` are corners across from each other";
+                return Err(CarError::new(what).within("to").within("shape"));
+            }
+            Ok(())
+        }
+        BlockShape::Plan { .. } => {
+            near(unit, bottom).map_err(|e| e.within("bottom").within("shape"))?;
+            near(unit, top).map_err(|e| e.within("top").within("shape"))?;
+            if top - bottom < SAME {
+                let what = format!("the top, {}, is not over the bottom, {}", unit.length(top), unit.length(bottom));
+                return Err(CarError::new(what).within("top").within("shape"));
+            }
+            once_around(unit, &outline, "block").map_err(|e| e.within("outline").within("shape"))
+        }
+    }
 }
 
 pub(super) fn panel(unit: FileUnit, panel: &Panel) -> Checked {
@@ -85,13 +127,17 @@ fn mirrored<'a>(mirror: bool, mut points: impl Iterator<Item = &'a Vector3<f64>>
 pub(super) fn splitter(unit: FileUnit, splitter: &Splitter) -> Checked {
     positive(unit, splitter.thickness, "thickness")?;
     near(unit, splitter.height).map_err(|e| e.within("height"))?;
-    let outline = &splitter.outline;
+    once_around(unit, &splitter.outline, "splitter").map_err(|e| e.within("outline"))
+}
+
+/// An outline in plan that goes once around.
+fn once_around(unit: FileUnit, outline: &[[f64; 2]], kind: &str) -> Checked {
     let count = outline.len();
     if !(3..=MOST_CORNERS).contains(&count) {
-        let what = format!("the splitter's outline has {count} corners: it takes from 3 to {MOST_CORNERS}");
-        return Err(CarError::new(what).within("outline"));
+        let what = format!("the {kind}'s outline has {count} corners: it takes from 3 to {MOST_CORNERS}");
+        return Err(CarError::new(what));
     }
-    let here = |e: CarError, index: usize| e.within(index).within("outline");
+    let here = |e: CarError, index: usize| e.within(index);
     for (index, corner) in outline.iter().enumerate() {
         for (axis, &mm) in corner.iter().enumerate() {
             near(unit, mm).map_err(|e| here(e.within(axis), index))?;
@@ -102,14 +148,14 @@ pub(super) fn splitter(unit: FileUnit, splitter: &Splitter) -> Checked {
         let (a, b) = edge(index);
         if (a[0] - b[0]).hypot(a[1] - b[1]) < SAME {
             let next = (index + 1) % count;
-            let what = format!("corners {} and {} of the splitter are the same point: remove one", index + 1, next + 1);
+            let what = format!("corners {} and {} of the {kind} are the same point: remove one", index + 1, next + 1);
             return Err(here(CarError::new(what), next));
         }
         // Neighbouring edges share a corner and so always meet; the last edge is the first one's neighbour.
         for other in index + 2..count - usize::from(index == 0) {
             if cross(edge(index), edge(other)) {
                 let what = format!(
-                    "the splitter's outline crosses itself, behind corners {} and {}: go once around, in order",
+                    "the {kind}'s outline crosses itself, behind corners {} and {}: go once around, in order",
                     index + 1,
                     other + 1
                 );
@@ -119,8 +165,7 @@ pub(super) fn splitter(unit: FileUnit, splitter: &Splitter) -> Checked {
     }
     let twice_area: f64 = (0..count).map(edge).map(|(a, b)| a[0] * b[1] - a[1] * b[0]).sum();
     if twice_area.abs() < 2.0 * SAME * SAME {
-        let what = "the splitter's outline has no area: its corners lie on one line";
-        return Err(CarError::new(what).within("outline"));
+        return Err(CarError::new(format!("the {kind}'s outline has no area: its corners lie on one line")));
     }
     Ok(())
 }
@@ -170,7 +215,7 @@ pub(super) fn sweep(unit: FileUnit, sweep: &Sweep) -> Checked {
 }
 
 /// The widest gap that can be asked for, mm: pairs that are never within 150 mm are left out of the answers.
-const MOST_WANTED: f64 = 100.0;
+pub(super) const MOST_WANTED: f64 = 100.0;
 
 pub(super) fn wanted(unit: FileUnit, wanted: &WantedGaps) -> Checked {
     [
@@ -178,6 +223,8 @@ pub(super) fn wanted(unit: FileUnit, wanted: &WantedGaps) -> Checked {
         ("tyre_to_linkage", wanted.tyre_to_linkage),
         ("rim_to_linkage", wanted.rim_to_linkage),
         ("brake_to_rim", wanted.brake_to_rim),
+        ("linkage_to_body", wanted.linkage_to_body),
+        ("linkage_to_linkage", wanted.linkage_to_linkage),
         ("to_ground", wanted.to_ground),
         ("splitter_to_ground", wanted.splitter_to_ground),
     ]

@@ -9,8 +9,8 @@ use PointName::{
     ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop, DropLinkOuter,
     IdlerEnd, IdlerShaft, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFrontOuter, LowerLinkAxle,
     LowerRearOuter, LowerRodBody, PitmanEnd, PitmanShaft, PushRodInner, PushRodOuter, RockerAxis, RockerPivot,
-    TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRearOuter, UpperRodBody,
-    WheelCentre,
+    ShaftInner, TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRearOuter,
+    UpperRodBody, WheelCentre,
 };
 
 const DAMPER: &[PointName] = &[DamperTop, DamperBottom];
@@ -72,6 +72,12 @@ fn no_part(axle: &Axle, name: PointName) -> Option<String> {
         return lacking(axle.rocker.is_some(), "rocker");
     } else if BAR.contains(&name) {
         return lacking(axle.bar.is_some(), "bar");
+    } else if name == ShaftInner {
+        if linkage == Linkage::LiveAxle {
+            return Some("a live axle's shafts turn within its tube: take `shaft_inner` out".to_string());
+        }
+        let what = "`shaft_inner` is given, but no driveshaft: add `shaft: (od: ...)` to `arms`, or take the point out";
+        return axle.arms.shaft.is_none().then(|| what.to_string());
     } else if name.is_steering_box() {
         return lacking(axle.steering_box.is_some(), "steering_box");
     }
@@ -135,6 +141,7 @@ fn needed(axle: &Axle) -> Checked {
         (axle.rocker.is_some(), "rocker", ROCKER),
         (axle.bar.is_some(), "bar", BAR),
         (axle.steering_box.is_some(), "steering_box", BOX),
+        (axle.arms.shaft.is_some(), "shaft", &[ShaftInner]),
     ] {
         let lacking = names.iter().find(|&&name| there && !axle.has(name));
         lacking.map_or(Ok(()), |&name| Err(missing(axle, name, &format!("there is a `{group}`"))))?;
