@@ -26,7 +26,7 @@ pub use lock::{Limit, Lock, LockWay};
 pub use plot::{Line, Plot, PlotAxis};
 pub use springs::Springs;
 pub use stance::Stance;
-pub use study::{Answers, NoAnswer, Study};
+pub use study::{Answers, NoAnswer, SLACK, Study};
 pub use words::Told;
 
 /// How an answer stands against what was asked for.

@@ -10,9 +10,9 @@ use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Sta
 use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Unswept, WheelSweep};
 
 /// A least gap is proven to this, mm: less than a tape can see.
-const SLACK: f64 = 0.1;
+pub const SLACK: f64 = 0.1;
 /// Poses that the proof of one pair may look at: some tenths of a second.
-const BUDGET: usize = 30_000;
+pub(super) const BUDGET: usize = 30_000;
 
 /// A car set up to be asked.
 #[derive(Debug, Clone)]

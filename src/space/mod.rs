@@ -5,6 +5,7 @@
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
 pub mod cut;
+mod hold;
 mod keep_out;
 pub mod lock;
 mod moving;
@@ -18,6 +19,7 @@ mod solid;
 mod sweep;
 mod tree;
 
+pub use hold::{Held, Holding};
 pub use keep_out::{Surface, keep_out};
 pub use moving::{Bars, Leg, Moving, Spot};
 pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};

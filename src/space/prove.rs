@@ -47,13 +47,28 @@ pub struct Proving<'a> {
 }
 
 /// A piece of the sweep.
-struct Piece {
-    at: Vector2<f64>,
-    half: Vector2<f64>,
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece {
+    /// Its middle: (travel, beside), mm.
+    pub at: Vector2<f64>,
+    /// From there to its ends, mm.
+    pub half: Vector2<f64>,
     /// The pose in its middle's neighbourhood to start from.
-    from: CornerPose,
+    pub from: CornerPose,
     /// No gap in it is less, mm.
-    bound: f64,
+    pub bound: f64,
+}
+
+impl Piece {
+    /// Both halves along one of the two numbers, to be started from the pose in the middle.
+    pub fn halves(&self, along: usize, pose: &CornerPose) -> [Self; 2] {
+        [-0.5, 0.5].map(|side| {
+            let mut half = Self { from: *pose, ..*self };
+            half.at[along] += self.half[along] * side;
+            half.half[along] /= 2.0;
+            half
+        })
+    }
 }
 
 impl PartialEq for Piece {
@@ -124,13 +139,7 @@ impl Proving<'_> {
             if piece.half.amax() < 1e-4 {
                 return Proof { least, at_least: bound, looks };
             }
-            for side in [-0.5, 0.5] {
-                let (mut at, mut half) = (piece.at, piece.half);
-                let long = self.longer(&piece, &pose);
-                half[long] /= 2.0;
-                at[long] += piece.half[long] * side;
-                waiting.push(Piece { at, half, from: pose, bound });
-            }
+            waiting.extend(Piece { bound, ..piece }.halves(self.longer(&piece, &pose), &pose));
         }
         let best = least.map_or(FAR, |l| l.nearest.gap);
         Proof { least, at_least: best - self.unproven(best), looks }
@@ -144,7 +153,7 @@ impl Proving<'_> {
     }
 
     /// The number along which a piece moves the wheel further.
-    fn longer(&self, piece: &Piece, pose: &CornerPose) -> usize {
+    pub(super) fn longer(&self, piece: &Piece, pose: &CornerPose) -> usize {
         let axle = self.gear.of(pose);
         let along = |half| {
             let leeway = axle.leeway(pose, half);
@@ -157,7 +166,7 @@ impl Proving<'_> {
 
     /// No gap in a piece is less than this, as far as it matters: up to `enough`. `here` is lowered to the gap in the
     /// middle pose where that is known.
-    fn bound(&self, piece: &Piece, pose: &CornerPose, enough: f64, here: &mut f64) -> f64 {
+    pub(super) fn bound(&self, piece: &Piece, pose: &CornerPose, enough: f64, here: &mut f64) -> f64 {
         let Some(leeway) = self.gear.of(pose).leeway(pose, piece.half) else { return f64::NEG_INFINITY };
         let reach = self.parts.reach(self.pair.a);
         match self.pair.b {
@@ -258,6 +267,6 @@ impl Proving<'_> {
 }
 
 /// What a gap is at least, that was found as [`nearest`] finds them.
-fn surely(gap: f64) -> f64 {
+pub(super) fn surely(gap: f64) -> f64 {
     gap - PROVEN.max(-gap * PROVEN_DEPTH)
 }
