@@ -5,7 +5,7 @@ use serde::Serialize;
 
 use super::Verdict;
 use super::gaps::WorstPose;
-use super::study::Study;
+use super::study::{BUDGET, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
@@ -23,6 +23,11 @@ pub struct Cut {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// What the proof, if one was asked for, lets a place outside the stretches be short of the gap.
+    pub slack_mm: Option<f64>,
+    /// Rails of which it is not proven that no pose brings the wheel nearer than that to a place more than 0.1 mm outside
+    /// the stretches that are stated.
+    pub unproven: Vec<String>,
 }
 
 /// A rail in the way.
@@ -82,14 +87,27 @@ impl FaceStretch {
 }
 
 impl Study {
-    /// Where rails are in the tyres' way, through the whole sweep.
+    /// Where rails are in the wheels' way, through the whole sweep, as searched: fast enough while a point is dragged.
     pub fn cut(&self) -> Cut {
+        self.cut_to(None)
+    }
+
+    /// Where rails are in the wheels' way, proven to so many millimetres of gap, or corrected until it is.
+    pub fn proven_cut(&self, slack: f64) -> Cut {
+        self.cut_to(Some(slack))
+    }
+
+    fn cut_to(&self, slack: Option<f64>) -> Cut {
         // A scanned rail has no stations.
         let (rails, scanned): (Vec<&Part>, Vec<&Part>) =
             self.parts.body.iter().filter(|p| p.kind == Kind::Rail).partition(|p| p.run.is_some());
-        let found: Vec<(&Part, Option<RailCut>)> = rails.par_iter().map(|part| (*part, self.rail_cut(part))).collect();
-        let clear = found.iter().filter(|(_, cut)| cut.is_none()).map(|(part, _)| part.name.clone()).collect();
-        let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, cut)| cut).collect();
+        let found: Vec<(&Part, (Option<RailCut>, bool))> =
+            rails.par_iter().map(|part| (*part, self.rail_cut(part, slack))).collect();
+        let names = |is: fn(&(Option<RailCut>, bool)) -> bool| {
+            found.iter().filter(|(_, cut)| is(cut)).map(|(part, _)| part.name.clone()).collect()
+        };
+        let (clear, unproven) = (names(|(cut, _)| cut.is_none()), names(|(_, proven)| !proven));
+        let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, (cut, _))| cut).collect();
         rails.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
         let verdict = rails.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Clear);
         let unmarked = scanned.iter().map(|part| {
@@ -99,19 +117,21 @@ impl Study {
             )
         });
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
-        Cut { verdict, rails, clear, notes }
+        Cut { verdict, rails, clear, notes, slack_mm: slack, unproven }
     }
 
-    fn rail_cut(&self, part: &Part) -> Option<RailCut> {
-        let run = part.run.as_ref()?;
+    /// What of a rail is in the way, and whether that is proven.
+    fn rail_cut(&self, part: &Part, slack: Option<f64>) -> (Option<RailCut>, bool) {
+        let Some(run) = &part.run else { return (None, false) };
         let wanted = self.car.wanted.tyre_to_body;
-        let to_clear = self.stretches(part, run, wanted);
+        let (to_clear, mut proven) = self.stretches(part, run, wanted, slack);
         if to_clear.is_empty() {
-            return None;
+            return (None, proven);
         }
-        let touched = self.stretches(part, run, 0.0);
+        let (touched, touched_proven) = self.stretches(part, run, 0.0, slack);
+        proven &= touched_proven;
         let deepest = to_clear.iter().map(|s| s.depth_mm).fold(f64::NEG_INFINITY, f64::max);
-        Some(RailCut {
+        let cut = RailCut {
             rail: part.name.clone(),
             datum: run.datum.clone(),
             verdict: if touched.is_empty() { Verdict::Short } else { Verdict::Touches },
@@ -121,16 +141,20 @@ impl Study {
             depth_mm: deepest - wanted,
             touched,
             to_clear,
-        })
+        };
+        (Some(cut), proven)
     }
 
-    fn stretches(&self, part: &Part, run: &RailRun, grown: f64) -> Vec<FaceStretch> {
+    fn stretches(&self, part: &Part, run: &RailRun, grown: f64, slack: Option<f64>) -> (Vec<FaceStretch>, bool) {
         let sweeps = self.sweeps.iter().filter(|sweep| part.side.is_none_or(|own| own == sweep.hub.side));
-        let all = sweeps.flat_map(|sweep| {
+        let (mut all, mut proven) = (Vec::new(), slack.is_some());
+        for sweep in sweeps {
             let cutting = Cutting { gear: &self.gear, parts: &self.parts, sweep, run, grown };
-            cutting.stretches().into_iter().map(|s| FaceStretch::new(sweep, &s))
-        });
-        all.collect()
+            let (found, sure) = slack.map_or_else(|| (cutting.stretches(), false), |s| cutting.proven(s, BUDGET));
+            proven &= sure;
+            all.extend(found.iter().map(|s| FaceStretch::new(sweep, s)));
+        }
+        (all, proven)
     }
 }
 

@@ -6,7 +6,7 @@ use serde::Serialize;
 
 use super::Verdict;
 use super::gaps::Gap;
-use super::study::Study;
+use super::study::{BUDGET, Study};
 use super::words::{self, Told};
 use crate::car::{AxleName, Hub, Shown, Side};
 use crate::motion::{CornerPose, Quantity};
@@ -28,6 +28,8 @@ pub struct Lock {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// What the proof of the ways, if one was asked for, lets a pair be short of its wanted gap.
+    pub slack_mm: Option<f64>,
 }
 
 /// Steering one way.
@@ -39,6 +41,9 @@ pub struct LockWay {
     pub at_ride: Limit,
     /// The worst over the whole wheel travel.
     pub worst: Limit,
+    /// Whether it is proven that no pose with less steering than the worst limit, by more than 0.05 mm of rack, has a pair
+    /// short of its wanted gap by more than the slack.
+    pub proven: bool,
     /// What to fit on the rack so that it stops there: the stop less the worst limit, rounded up to half a millimetre.
     pub limiter_mm: f64,
     /// Turning circle kerb to kerb with the rack at its mechanical stop.
@@ -82,34 +87,49 @@ pub struct FirstTouch {
 struct Ends {
     at_ride: Option<Touch>,
     worst: Option<Touch>,
+    proven: bool,
+    /// Pairs that only the proof found short straight ahead.
+    more_left_out: Vec<Place>,
 }
 
 impl Study {
-    /// How far it steers each way.
+    /// How far it steers each way, as searched: fast enough while a point is dragged.
     pub fn lock(&self) -> Lock {
+        self.lock_to(None)
+    }
+
+    /// How far it steers each way, proven to so many millimetres of gap, or corrected until it is.
+    pub fn proven_lock(&self, slack: f64) -> Lock {
+        self.lock_to(Some(slack))
+    }
+
+    fn lock_to(&self, slack: Option<f64>) -> Lock {
         let stop = self.car.front.steering_travel().unwrap_or(0.0);
         let left_out = Side::BOTH.map(|side| self.short_straight_ahead(side));
         // A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
         let ahead =
             self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>() >= self.steer(&self.gear.ride.front).iter().sum();
-        let ways: Vec<LockWay> = Side::BOTH
+        let ways: Vec<(LockWay, Vec<Place>)> = Side::BOTH
             .into_par_iter()
             .map(|way| {
                 let sign = if ahead { way.sign() } else { -way.sign() };
                 let ends: Vec<Ends> = Side::BOTH
                     .into_par_iter()
-                    .map(|side| self.ends(side, sign * stop, &left_out[side as usize]))
+                    .map(|side| self.ends(side, sign * stop, &left_out[side as usize], slack))
                     .collect();
-                self.way(way, sign * stop, &ends)
+                let more = ends.iter().flat_map(|e| e.more_left_out.clone()).collect();
+                (self.way(way, sign * stop, &ends), more)
             })
             .collect();
-        let ways: [LockWay; 2] = [ways[0].clone(), ways[1].clone()];
         let names = |p: &Place| [self.parts.name(p.a), self.parts.name(p.b)];
-        let mut left_out: Vec<_> = left_out.iter().flat_map(|(_, sweep)| sweep.iter().map(names)).collect();
+        let searched = left_out.iter().flat_map(|(_, sweep)| sweep);
+        let mut left_out: Vec<_> = searched.chain(ways.iter().flat_map(|(_, more)| more)).map(names).collect();
         left_out.sort();
+        left_out.dedup();
+        let ways: [LockWay; 2] = [ways[0].0.clone(), ways[1].0.clone()];
         let short = ways.iter().any(|w| w.worst.touch.is_some()) || !left_out.is_empty();
         let verdict = if short { Verdict::Short } else { Verdict::Clear };
-        Lock { verdict, stop_mm: stop, ways, left_out, notes: self.notes.clone() }
+        Lock { verdict, stop_mm: stop, ways, left_out, notes: self.notes.clone(), slack_mm: slack }
     }
 
     /// Pairs of a wheel that are short straight ahead: at ride height, and anywhere in the wheel travel.
@@ -132,13 +152,39 @@ impl Study {
         (at_ride, all.iter().filter(anywhere).copied().collect())
     }
 
-    fn ends(&self, side: Side, stop: f64, left_out: &(Vec<Place>, Vec<Place>)) -> Ends {
+    fn ends(&self, side: Side, stop: f64, left_out: &(Vec<Place>, Vec<Place>), slack: Option<f64>) -> Ends {
         let sweep = self.sweep(front(side));
-        let all = self.tight(front(side));
-        let but = |out: &[Place]| -> Vec<Place> { all.iter().filter(|p| !out.contains(p)).copied().collect() };
-        let (at_ride, in_sweep) = (but(&left_out.0), but(&left_out.1));
-        let turn = |pairs| Turn { gear: &self.gear, parts: &self.parts, sweep, pairs, stop };
-        Ends { at_ride: turn(&at_ride).first_touch(0.0), worst: turn(&in_sweep).earliest() }
+        let tight = self.tight(front(side));
+        let but =
+            |all: &[Place], out: &[Place]| -> Vec<Place> { all.iter().filter(|p| !out.contains(p)).copied().collect() };
+        let (at_ride, in_sweep) = (but(&tight, &left_out.0), but(&tight, &left_out.1));
+        let mut ends = Ends {
+            at_ride: self.turn(sweep, &at_ride, stop).first_touch(0.0),
+            worst: self.turn(sweep, &in_sweep, stop).earliest(),
+            proven: false,
+            more_left_out: Vec::new(),
+        };
+        let Some(slack) = slack else { return ends };
+        // A search may miss a pair altogether: the proof asks them all.
+        let mut all = but(self.parts.at_wheel(front(side)), &left_out.1);
+        all.retain(Place::moves);
+        loop {
+            let (worst, proven) = self.turn(sweep, &all, stop).prove(ends.worst, slack, BUDGET);
+            match worst.filter(|touch| touch.rack == 0.0) {
+                // Short straight ahead after all: it does not count, and the others are asked again.
+                Some(Touch { pair, .. }) => {
+                    all.retain(|p| *p != pair);
+                    ends.more_left_out.push(pair);
+                    let still: Vec<Place> = in_sweep.iter().filter(|p| all.contains(p)).copied().collect();
+                    ends.worst = self.turn(sweep, &still, stop).earliest();
+                }
+                None => return Ends { worst, proven, ..ends },
+            }
+        }
+    }
+
+    fn turn<'a>(&'a self, sweep: &'a WheelSweep, pairs: &'a [Place], stop: f64) -> Turn<'a> {
+        Turn { gear: &self.gear, parts: &self.parts, sweep, pairs, stop }
     }
 
     fn way(&self, way: Side, stop: f64, ends: &[Ends]) -> LockWay {
@@ -149,6 +195,7 @@ impl Study {
         let short_of_stop = stop.abs() - worst.rack_mm.abs();
         LockWay {
             way,
+            proven: ends.iter().all(|e| e.proven),
             limiter_mm: (short_of_stop * 2.0).ceil() / 2.0,
             circle_at_stop_mm: self.turning(Quantity::TurningCircle, stop),
             circle_limited_mm: self.turning(Quantity::TurningCircle, worst.rack_mm),

@@ -31,7 +31,7 @@ pub use plot::{Line, Plot, PlotAxis};
 pub use scanned::ScannedMesh;
 pub use springs::Springs;
 pub use stance::Stance;
-pub use study::{Answers, NoAnswer, Study};
+pub use study::{Answers, NoAnswer, SLACK, Study};
 pub use wheels::Wheels;
 pub use words::Told;
 

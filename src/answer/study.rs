@@ -7,12 +7,12 @@ use rayon::prelude::*;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
-use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Role, Scans, Swept, Unswept, WheelSweep};
+use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Scans, Swept, Unswept, WheelSweep};
 
 /// A least gap is proven to this, mm: less than a tape can see.
-const SLACK: f64 = 0.1;
+pub const SLACK: f64 = 0.1;
 /// Poses that the proof of one pair may look at: some tenths of a second.
-const BUDGET: usize = 30_000;
+pub(super) const BUDGET: usize = 30_000;
 
 /// A car set up to be asked.
 #[derive(Debug, Clone)]
@@ -204,8 +204,7 @@ impl Study {
     pub(super) fn tight(&self, hub: Hub) -> Vec<Place> {
         let pairs = self.parts.at_wheel(hub).iter().zip(self.least(hub));
         let near = |pair: &Place, least: &Least| least.nearest.gap < pair.wanted + 1.0;
-        let moves = |pair: &Place| !matches!(pair.b, Role::Caliper(_));
-        let pairs = pairs.filter(|(pair, _)| moves(pair));
+        let pairs = pairs.filter(|(pair, _)| pair.moves());
         pairs.filter(|(pair, proof)| proof.least.is_some_and(|l| near(pair, &l))).map(|(pair, _)| *pair).collect()
     }
 

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
-use crate::answer::{NoAnswer, Plot, Range, ScannedMesh, Study, Subject, Verdict};
+use crate::answer::{NoAnswer, Plot, Range, SLACK, ScannedMesh, Study, Subject, Verdict};
 use crate::car::{AxleName, CarError, CarFile, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::Scans;
@@ -94,12 +94,12 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             Ok(gaps.verdict)
         }
         Some(Question::Lock { asked }) => {
-            let lock = study(&asked)?.0.lock();
+            let lock = study(&asked)?.0.proven_lock(SLACK);
             print::lock(&asked, &lock)?;
             Ok(lock.verdict)
         }
         Some(Question::Cut { asked }) => {
-            let cut = study(&asked)?.0.cut();
+            let cut = study(&asked)?.0.proven_cut(SLACK);
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }

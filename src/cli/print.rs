@@ -215,9 +215,24 @@ pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
                     text += &format!("  {a} - {b}\n");
                 }
             }
+            if let Some(slack) = lock.slack_mm {
+                text += &lock_proof(lock, shown.length(slack));
+            }
             plain(&format!("{text}{}\n{LOCK_CAUTION}\n", notes(&lock.notes)))
         }
     }
+}
+
+/// What is proven of a lock, in a line.
+fn lock_proof(lock: &Lock, slack: String) -> String {
+    let not: Vec<&str> = lock.ways.iter().filter(|w| !w.proven).map(|w| w.way.word()).collect();
+    if not.is_empty() {
+        return format!("\nProven to {slack}: no pose with less steering has a pair short of its gap by more.\n");
+    }
+    format!(
+        "\nNot proven to {slack} to the {}: between the poses looked at there may be an earlier touch.\n",
+        not.join(" and ")
+    )
 }
 
 fn circles(way: Side, limiter: f64, at_stop: Option<f64>, limited: Option<f64>, shown: Shown) -> String {
@@ -280,6 +295,12 @@ pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
             }
             if !cut.clear.is_empty() {
                 text += &format!("\nOut of the way: {}.\n", cut.clear.join(", "));
+            }
+            if let Some(slack) = cut.slack_mm.map(|mm| shown.length(mm)) {
+                text += &match cut.unproven.is_empty() {
+                    true => format!("\nProven to {slack}: in no pose does a wheel come nearer to what may stay.\n"),
+                    false => format!("\nNot proven to {slack}: {}.\n", cut.unproven.join(", ")),
+                };
             }
             plain(&format!("{text}{}\n{CUT_CAUTION}\n", notes(&cut.notes)))
         }

@@ -1,12 +1,17 @@
-//! The stretch of a rail that lies in the tyre's keep-out: all the space the tyre takes up in a sweep, grown by a gap.
+//! The stretch of a rail that lies in a wheel's keep-out: all the space that tyre and rim take up in a sweep, grown by a
+//! gap.
 //!
 //! In one pose, a place along a face is in the keep-out where the least distance across the face there is less than the
 //! gap. That distance changes by at most one millimetre per millimetre along the rail, so halving intervals finds every
 //! stretch without stepping over any. The ends are then followed over travel and rack to where they lie furthest out.
 
+mod prove;
+
+pub use prove::STATED;
+
 use nalgebra::Vector2;
 
-use super::nearest::{PROVEN_DEPTH, nearest};
+use super::nearest::{Nearest, PROVEN_DEPTH, nearest};
 use super::parts::Parts;
 use super::rail::{Face, RailRun};
 use super::ring::PlacedRing;
@@ -52,27 +57,46 @@ pub struct Cutting<'a> {
 }
 
 impl Cutting<'_> {
-    /// Every stretch of every face in the keep-out.
+    /// Every stretch of every face in the keep-out, as searched.
     pub fn stretches(&self) -> Vec<Stretch> {
+        self.all(|_, _, _| ())
+    }
+
+    /// The same, each face settled by `settle` before its stretches are told.
+    fn all(&self, mut settle: impl FnMut(Face, usize, &mut Vec<Spread>)) -> Vec<Stretch> {
         let mut all = Vec::new();
         for face in self.run.faces() {
             for stretch in 0..self.run.stretches() {
-                self.along(*face, stretch, &mut all);
+                let mut found = self.along(*face, stretch);
+                settle(*face, stretch, &mut found);
+                for spread in found {
+                    let [from, to] = spread.span.map(|along| self.run.station(stretch, along));
+                    let (depth, deepest, at) = self.depth(*face, stretch, &spread);
+                    let deepest = self.run.station(stretch, deepest);
+                    all.push(Stretch { face: *face, from, to, depth, deepest, at });
+                }
             }
         }
         joined(all)
     }
 
-    /// How far a place of a face is from the tyre in a pose, less the gap; `within` if further than that.
-    fn clear(&self, ring: &PlacedRing, face: Face, stretch: usize, along: f64, within: f64) -> f64 {
+    /// The wheel in a pose: its tyre and its rim.
+    fn rings(&self, pose: &CornerPose) -> [PlacedRing<'_>; 2] {
+        [self.parts.tyre(pose.hub), self.parts.rim(pose.hub)].map(|ring| Parts::placed(ring, pose))
+    }
+
+    /// How far a place of a face is from the wheel in a pose, less the gap; `within` if further than that.
+    fn clear(&self, rings: &[PlacedRing], face: Face, stretch: usize, along: f64, within: f64) -> f64 {
         let [a, b] = self.run.across(stretch, face, along);
         let bar = Bar { a, b, radius: self.run.radius.unwrap_or(0.0) };
-        nearest(ring, &[bar][..], within + self.grown).map_or(within, |n| n.gap - self.grown)
+        let closer =
+            |least: f64, ring| nearest(ring, &[bar][..], least + self.grown).map_or(least, |n| n.gap - self.grown);
+        rings.iter().fold(within, closer)
     }
 
     /// Intervals of a face along a stretch that are in the keep-out in one pose, as parts of the stretch.
     fn inside(&self, pose: &CornerPose, face: Face, stretch: usize, window: [f64; 2]) -> Vec<[f64; 2]> {
-        let ring = Parts::placed(self.parts.tyre(pose.hub), pose);
+        let rings = self.rings(pose);
         let ends = |along| self.run.across(stretch, face, along);
         let ([a, b], [c, d]) = (ends(0.0), ends(1.0));
         // Length of the longer edge: how far a place of the face moves as `along` goes from 0 to 1.
@@ -81,7 +105,7 @@ impl Cutting<'_> {
         let mut waiting = vec![window];
         while let Some([from, to]) = waiting.pop() {
             let half = (to - from) / 2.0;
-            let clear = self.clear(&ring, face, stretch, from + half, half * length);
+            let clear = self.clear(&rings, face, stretch, from + half, half * length);
             if clear >= half * length {
                 continue;
             }
@@ -99,25 +123,26 @@ impl Cutting<'_> {
         found
     }
 
-    fn along(&self, face: Face, stretch: usize, all: &mut Vec<Stretch>) {
+    /// The spreads of a face along a stretch, their ends followed.
+    fn along(&self, face: Face, stretch: usize) -> Vec<Spread> {
         let whole = self.surface(face, stretch, [0.0, 1.0]);
         let mut found: Vec<Spread> = Vec::new();
         for (at, pose) in &self.sweep.poses {
             if found.is_empty() && self.deepest(pose, &whole, stretch, 0.0).is_none() {
                 continue;
             }
-            // Only what no pose before has covered can add anything.
-            for window in uncovered(&found) {
-                for span in self.inside(pose, face, stretch, window) {
-                    Spread::add(&mut found, span, *at);
-                }
-            }
+            self.cover(face, stretch, &mut found, *at, pose);
         }
-        for mut spread in found {
-            self.widen(face, stretch, &mut spread);
-            let [from, to] = spread.span.map(|along| self.run.station(stretch, along));
-            let (depth, deepest, at) = self.depth(face, stretch, &spread);
-            all.push(Stretch { face, from, to, depth, deepest: self.run.station(stretch, deepest), at });
+        found.iter_mut().for_each(|spread| self.widen(face, stretch, spread));
+        found
+    }
+
+    /// Adds what one pose has in the keep-out. Only what no pose before has covered can add anything.
+    fn cover(&self, face: Face, stretch: usize, found: &mut Vec<Spread>, at: Vector2<f64>, pose: &CornerPose) {
+        for window in uncovered(found) {
+            for span in self.inside(pose, face, stretch, window) {
+                Spread::add(found, span, at);
+            }
         }
     }
 
@@ -155,7 +180,10 @@ impl Cutting<'_> {
 
     /// How deep a surface lies in the keep-out of one pose, if deeper than `beyond`, and where along the stretch.
     fn deepest(&self, pose: &CornerPose, surface: &Solid, stretch: usize, beyond: f64) -> Option<(f64, f64)> {
-        let near = nearest(&Parts::placed(self.parts.tyre(pose.hub), pose), surface, self.grown - beyond)?;
+        let closer = |best: Option<Nearest>, ring: &PlacedRing| {
+            nearest(ring, surface, best.map_or(self.grown - beyond, |b| b.gap)).or(best)
+        };
+        let near = self.rings(pose).iter().fold(None, closer)?;
         let (start, end) = (self.run.centreline[stretch], self.run.centreline[stretch + 1]);
         let run = end - start;
         let place = ((near.on_solid - start).dot(&run) / run.norm_squared()).clamp(0.0, 1.0);
@@ -204,7 +232,11 @@ struct Spread {
 impl Spread {
     /// Adds an interval of one pose, joined with those that it meets.
     fn add(found: &mut Vec<Self>, span: [f64; 2], at: Vector2<f64>) {
-        let mut new = Self { span, ends_at: [at; 2] };
+        Self::join(found, Self { span, ends_at: [at; 2] });
+    }
+
+    /// Adds another, joined with those that it meets.
+    fn join(found: &mut Vec<Self>, mut new: Self) {
         let mut apart = Vec::with_capacity(found.len() + 1);
         for old in found.drain(..) {
             if old.span[1] < new.span[0] || old.span[0] > new.span[1] {

@@ -2,6 +2,7 @@
 
 use nalgebra::Vector2;
 
+use super::hold::{Held, Holding};
 use super::nearest::Nearest;
 use super::parts::{Parts, Place};
 use super::sweep::{FAR, WheelSweep};
@@ -9,6 +10,9 @@ use crate::motion::{CornerPose, Mode, RunningGear};
 
 /// The rack travel of a first touch is known to this, mm.
 pub const RACK_KNOWN: f64 = 0.005;
+/// What is proven of a first touch leaves out this much steering before it, mm of rack: there the gap that closes is
+/// as good as the wanted one, and no bound could tell.
+pub const BEFORE: f64 = 0.05;
 /// The march towards a touch takes no shorter steps than this, mm of rack.
 const SHORTEST: f64 = 0.05;
 /// Speeds change along a step: they are taken this much higher than they are at its start.
@@ -115,31 +119,62 @@ impl Turn<'_> {
         Some(Touch { rack: way * open, travel, pair, nearest })
     }
 
-    /// The earliest first touch over the whole wheel travel.
+    /// The earliest first touch over the whole wheel travel, as searched: from some travels, then downhill.
     pub fn earliest(&self) -> Option<Touch> {
         let [low, high] = self.sweep.range.map(|r| r.x);
         let mut first: Option<Touch> = None;
-        // Only a touch that comes before the earliest so far is of interest.
-        let earlier = |travel: f64, first: &mut Option<Touch>| {
-            let end = first.map_or(self.stop.abs(), |f| f.rack.abs() - RACK_KNOWN);
-            let touch = (end > 0.0).then(|| self.touch_before(travel, end)).flatten();
-            *first = touch.or(*first);
-            touch.is_some()
-        };
         const ALONG: usize = 8;
         for i in 0..=ALONG {
             let travel = low + (high - low) * i as f64 / ALONG as f64;
-            earlier(travel, &mut first);
+            self.earlier(travel, &mut first);
         }
-        let mut travel = first?.travel;
-        let mut step = (high - low) / (2.0 * ALONG as f64);
+        self.refine(&mut first, (high - low) / (2.0 * ALONG as f64));
+        first
+    }
+
+    /// Whether the first touch at a wheel travel comes before the earliest so far, which it then is.
+    fn earlier(&self, travel: f64, first: &mut Option<Touch>) -> bool {
+        let end = first.map_or(self.stop.abs(), |f| f.rack.abs() - RACK_KNOWN);
+        let touch = (end > 0.0).then(|| self.touch_before(travel, end)).flatten();
+        *first = touch.or(*first);
+        touch.is_some()
+    }
+
+    /// Walks the earliest touch to the best travel near it.
+    fn refine(&self, first: &mut Option<Touch>, mut step: f64) {
+        let [low, high] = self.sweep.range.map(|r| r.x);
+        let Some(Touch { mut travel, .. }) = *first else { return };
         while step > 0.25 {
             let better = [travel - step, travel + step].into_iter().map(|t| t.clamp(low, high));
-            match better.into_iter().find(|t| earlier(*t, &mut first)) {
+            match better.into_iter().find(|t| self.earlier(*t, first)) {
                 Some(t) => travel = t,
                 None => step /= 2.0,
             }
         }
-        first
+    }
+
+    /// Proves an earliest first touch, or corrects it to an earlier one and proves that: no pose with less steering (by
+    /// [`BEFORE`]) has a pair short of its wanted gap by more than `slack`. Looks at no more than so many poses. Says
+    /// whether it is proven. A pair that is short straight ahead already gives a touch at no rack travel.
+    pub fn prove(&self, mut first: Option<Touch>, slack: f64, mut looks: usize) -> (Option<Touch>, bool) {
+        let holding = Holding { gear: self.gear, parts: self.parts, sweep: self.sweep, slack };
+        let [low, high] = self.sweep.range.map(|r| r.x);
+        loop {
+            let end = first.map_or(self.stop.abs(), |f| f.rack.abs() - BEFORE);
+            if end <= 0.0 {
+                return (first, true);
+            }
+            let rack = self.stop.signum() * end;
+            let range = [Vector2::new(low, rack.min(0.0)), Vector2::new(high, rack.max(0.0))];
+            match holding.hold(self.pairs, range, &mut looks) {
+                Held::Proven => return (first, true),
+                Held::Unknown => return (first, false),
+                Held::Broken(_, at) => {
+                    let Some(touch) = self.touch_before(at.x, at.y.abs()) else { return (first, false) };
+                    first = Some(touch);
+                    self.refine(&mut first, (high - low) / 32.0);
+                }
+            }
+        }
     }
 }

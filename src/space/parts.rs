@@ -116,6 +116,11 @@ pub struct Place {
 }
 
 impl Place {
+    /// Whether its gap changes with the pose: a caliper turns and travels with its rim.
+    pub fn moves(&self) -> bool {
+        !matches!(self.b, Role::Caliper(_))
+    }
+
     /// Whether it is a ring, and what it could touch is fixed to the body.
     pub fn still(&self) -> bool {
         matches!((self.a, self.b), (Role::Tyre(_) | Role::Rim(_), Role::Body(_)))

@@ -51,13 +51,28 @@ pub struct Proving<'a> {
 }
 
 /// A piece of the sweep.
-struct Piece {
-    at: Vector2<f64>,
-    half: Vector2<f64>,
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Piece {
+    /// Its middle: (travel, beside), mm.
+    pub at: Vector2<f64>,
+    /// From there to its ends, mm.
+    pub half: Vector2<f64>,
     /// The pose in its middle's neighbourhood to start from.
-    from: CornerPose,
+    pub from: CornerPose,
     /// No gap in it is less, mm.
-    bound: f64,
+    pub bound: f64,
+}
+
+impl Piece {
+    /// Both halves along one of the two numbers, to be started from the pose in the middle.
+    pub fn halves(&self, along: usize, pose: &CornerPose) -> [Self; 2] {
+        [-0.5, 0.5].map(|side| {
+            let mut half = Self { from: *pose, ..*self };
+            half.at[along] += self.half[along] * side;
+            half.half[along] /= 2.0;
+            half
+        })
+    }
 }
 
 impl PartialEq for Piece {
@@ -132,13 +147,7 @@ impl Proving<'_> {
                 let others = waiting.peek().map_or(f64::INFINITY, |other| other.bound);
                 return Proof { least, at_least: bound.min(others), looks };
             }
-            for side in [-0.5, 0.5] {
-                let (mut at, mut half) = (piece.at, piece.half);
-                let long = self.longer(&piece, &pose);
-                half[long] /= 2.0;
-                at[long] += piece.half[long] * side;
-                waiting.push(Piece { at, half, from: pose, bound });
-            }
+            waiting.extend(Piece { bound, ..piece }.halves(self.longer(&piece, &pose), &pose));
         }
         let best = least.map_or(self.pair.within, |l| l.nearest.gap);
         Proof { least, at_least: best - self.unproven(best), looks }
@@ -158,7 +167,7 @@ impl Proving<'_> {
     }
 
     /// The number along which a piece moves the wheel further.
-    fn longer(&self, piece: &Piece, pose: &CornerPose) -> usize {
+    pub(super) fn longer(&self, piece: &Piece, pose: &CornerPose) -> usize {
         let axle = self.gear.of(pose);
         let along = |half| {
             let leeway = axle.leeway(pose, half);
@@ -174,7 +183,7 @@ impl Proving<'_> {
 
     /// No gap in a piece is less than this, as far as it matters: up to `enough`. `here` is lowered to the gap in the
     /// middle pose where that is known.
-    fn bound(&self, piece: &Piece, pose: &CornerPose, enough: f64, here: &mut f64) -> f64 {
+    pub(super) fn bound(&self, piece: &Piece, pose: &CornerPose, enough: f64, here: &mut f64) -> f64 {
         let Some(leeway) = self.gear.of(pose).leeway(pose, piece.half) else { return f64::NEG_INFINITY };
         let reach = self.parts.reach(self.pair.a);
         match self.pair.b {
@@ -272,7 +281,7 @@ fn furthest(by_body: [f64; 2], by_wheel: [f64; 2], stretch: [f64; 2]) -> f64 {
 }
 
 /// What a gap is at least, that was found as [`nearest`] finds them.
-fn surely(gap: f64) -> f64 {
+pub(super) fn surely(gap: f64) -> f64 {
     gap - PROVEN.max(-gap * PROVEN_DEPTH)
 }
 

@@ -1,0 +1,111 @@
+//! The proof that nothing outside the stretches of a rail comes into the keep-out, in any pose of the sweep.
+//!
+//! A piece is an interval along a face and a rectangle of the sweep. In it no point of the wheel moves further from where
+//! it is in the middle pose than its leeway says, so the face is clear there if it is clear in the middle pose by that
+//! much. A piece that is not is halved: along the face while it is long, else in the sweep. A place found in the keep-out
+//! corrects the stretches, and the proof starts again.
+
+use super::super::nearest::nearest;
+use super::super::prove::{Piece, surely};
+use super::{Cutting, Spread, Stretch, uncovered};
+use crate::motion::CornerPose;
+use crate::space::Face;
+use nalgebra::Vector2;
+
+/// Stretches are stated to this at each end, mm.
+pub const STATED: f64 = 0.1;
+/// An interval of a face is halved before the sweep is, while it is this many times longer than the wheel may move.
+const LONG: f64 = 4.0;
+
+/// What was found outside the stretches.
+enum Outside {
+    Clear,
+    In(Vector2<f64>, CornerPose),
+    Unknown,
+}
+
+impl Cutting<'_> {
+    /// Every stretch of every face in the keep-out, and whether it is proven that no place further than [`STATED`] outside
+    /// them comes nearer to the wheel than the gap less `slack`, in any pose. Looks at `looks` poses a face at the most.
+    pub fn proven(&self, slack: f64, looks: usize) -> (Vec<Stretch>, bool) {
+        let mut proven = true;
+        let all = self.all(|face, stretch, found| proven &= self.settle(face, stretch, found, slack, looks));
+        (all, proven)
+    }
+
+    /// Proves the spreads of a face along a stretch, or adds to them what they lack.
+    fn settle(&self, face: Face, stretch: usize, found: &mut Vec<Spread>, slack: f64, mut looks: usize) -> bool {
+        loop {
+            match self.outside(face, stretch, found, slack, &mut looks) {
+                Outside::Clear => return true,
+                Outside::Unknown => return false,
+                Outside::In(at, pose) => {
+                    let covered = |found: &[Spread]| found.iter().map(|s| s.span[1] - s.span[0]).sum::<f64>();
+                    let before = covered(found);
+                    self.cover(face, stretch, found, at, &pose);
+                    if covered(found) <= before {
+                        return false;
+                    }
+                    for spread in found.iter_mut().filter(|s| s.ends_at.contains(&at)) {
+                        self.widen(face, stretch, spread);
+                    }
+                    // What has grown may meet its neighbours.
+                    for spread in std::mem::take(found) {
+                        Spread::join(found, spread);
+                    }
+                }
+            }
+        }
+    }
+
+    fn outside(&self, face: Face, stretch: usize, found: &[Spread], slack: f64, looks: &mut usize) -> Outside {
+        let length = self.run.station(stretch, 1.0) - self.run.station(stretch, 0.0);
+        let grow = STATED / length;
+        let floor = self.grown - slack;
+        let [low, high] = self.sweep.range;
+        let from = *self.gear.ride(self.sweep.hub);
+        let whole = Piece { at: (low + high) / 2.0, half: (high - low) / 2.0, from, bound: f64::NEG_INFINITY };
+        let apart = |[a, b]: [f64; 2]| [if a > 0.0 { a + grow } else { a }, if b < 1.0 { b - grow } else { b }];
+        let windows = uncovered(found).into_iter().map(apart).filter(|[a, b]| b > a);
+        let mut waiting: Vec<([f64; 2], Piece)> = windows.map(|window| (window, whole)).collect();
+        while let Some((span, piece)) = waiting.pop() {
+            if *looks == 0 || piece.half.amax() < 1e-4 {
+                return Outside::Unknown;
+            }
+            *looks -= 1;
+            let Ok(pose) = self.gear.raise(&piece.from, piece.at) else { return Outside::Unknown };
+            let axle = self.gear.of(&pose);
+            let moves = |half| {
+                let reach = self.rings(&pose).map(|r| r.ring.reach);
+                axle.leeway(&pose, half).map(|l| l.of_ring(reach[0].max(reach[1])))
+            };
+            let surface = self.surface(face, stretch, span);
+            let by = moves(piece.half);
+            let mut clear = by.is_some();
+            for ring in self.rings(&pose) {
+                let Some(near) = nearest(&ring, &surface, floor + by.unwrap_or(0.0)) else { continue };
+                if near.gap < floor {
+                    return Outside::In(piece.at, pose);
+                }
+                clear &= by.is_some_and(|by| surely(near.gap) - by >= floor);
+            }
+            if clear {
+                continue;
+            }
+            let [from, to] = span;
+            if by.is_some_and(|by| (to - from) * length > LONG * by.max(slack)) {
+                let middle = (from + to) / 2.0;
+                waiting.extend([([from, middle], piece), ([middle, to], piece)]);
+            } else {
+                let along = |i: usize| {
+                    let mut half = Vector2::zeros();
+                    half[i] = piece.half[i];
+                    moves(half).unwrap_or(piece.half[i])
+                };
+                let long = usize::from(along(1) > along(0));
+                waiting.extend(piece.halves(long, &pose).map(|piece| (span, piece)));
+            }
+        }
+        Outside::Clear
+    }
+}
