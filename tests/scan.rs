@@ -117,6 +117,32 @@ proptest! {
         prop_assert!((skin - facets).abs() <= known + 1e-9, "{skin} as a skin, {facets} as facets");
     }
 
+    /// A line of sight meets what parry's meets first.
+    #[test]
+    fn what_is_picked_is_what_parry_sees(
+        bumps in prop::collection::vec(-40.0..40.0f64, 121), from in anywhere(900.0), along in anywhere(1.0),
+    ) {
+        use parry3d_f64::math::{Pose, Vector};
+        use parry3d_f64::query::{Ray, RayCast};
+        use parry3d_f64::shape::Triangle;
+        let along = along.try_normalize(0.1).unwrap_or_else(Vector3::z);
+        let (mut corners, triangles) = grid(10, 10, |u, v| Vector3::new(1200.0 * (u - 0.5), 1200.0 * (v - 0.5), 30.0));
+        corners.iter_mut().zip(&bumps).for_each(|(corner, bump)| corner.z += bump);
+        let p = |v: Vector3<f64>| Vector::new(v.x, v.y, v.z);
+        let ray = Ray::new(p(from), p(along));
+        let seen = triangles.iter().filter_map(|t| {
+            let [a, b, c] = t.map(|i| p(corners[i as usize]));
+            Triangle::new(a, b, c).cast_ray(&Pose::IDENTITY, &ray, 1e6, false)
+        });
+        let seen = seen.min_by(f64::total_cmp);
+        let found = Solid::of_skin(Skin::new(corners, triangles)).struck(from, along);
+        match (found, seen) {
+            (Some(found), Some(seen)) => prop_assert!((found - seen).abs() < 1e-6 * (1.0 + seen), "{found} {seen}"),
+            // On the very border of the skin the one may see it and the other not.
+            (found, seen) => prop_assert_eq!(found.is_some(), seen.is_some(), "{:?} {:?}", found, seen),
+        }
+    }
+
     /// Closed form: points that a turn and a shift carried are carried back by nothing else.
     #[test]
     fn a_turn_and_a_shift_are_found_again(

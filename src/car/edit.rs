@@ -16,7 +16,10 @@ macro_rules! path {
 
 mod corner;
 mod point;
+mod scan;
 mod travel;
+
+pub use scan::{NewScan, ScanFact};
 
 /// One edit. Places are in the vehicle frame, millimetres; without a proposal the car as found is edited.
 #[derive(Debug, Clone, PartialEq)]
@@ -56,6 +59,20 @@ pub enum Edit {
     AddProposal {
         /// Its name.
         name: String,
+    },
+    /// Adds a scan to the car as found.
+    BringScan(NewScan),
+    /// Says something else of a scan of the car as found.
+    PutScan {
+        /// Its name.
+        scan: String,
+        /// What.
+        fact: ScanFact,
+    },
+    /// Takes a scan out of the car as found; its mesh file stays where it is.
+    RemoveScan {
+        /// Its name.
+        scan: String,
     },
     /// Takes a change out of a proposal.
     RemoveChange {
@@ -116,6 +133,9 @@ impl<'a> Editor<'a> {
                 let nested = entry.replace('\n', "\n\t");
                 self.add_to(&path!["proposals"], &entry, &format!("proposals: [\n\t{nested},\n]"))
             }
+            Edit::BringScan(new) => self.bring_scan(new),
+            Edit::PutScan { scan, fact } => self.put_scan(scan, fact),
+            Edit::RemoveScan { scan } => self.remove_scan(scan),
             Edit::RemoveChange { proposal, index } => self.remove_change(proposal, *index),
         }
     }

@@ -30,7 +30,7 @@ use serde::Deserialize;
 pub use axle::{Axle, AxleName, Hub, PointName, Side, Sides};
 pub use body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 pub use brake::{Brake, Caliper, HubFace, Studs};
-pub use edit::Edit;
+pub use edit::{Edit, NewScan, ScanFact};
 pub use error::CarError;
 pub use file::CarFile;
 pub use fixed::{Block, BlockShape, FixedTube};

@@ -119,6 +119,15 @@ impl<'a> Patch<'a> {
         self.replace(at..at, format!("{newline}{inner}{entry}{close}"));
     }
 
+    /// Writes another value in the place of one, its `\n` and `\t` as in [`Patch::append`].
+    pub fn lay_out(&mut self, item: &Item, value: &str) {
+        let text = self.map.text;
+        let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
+        let inner = indent(text, item.start());
+        let value = value.replace('\t', step(text)).replace('\n', &format!("{newline}{inner}"));
+        self.replace(item.span.clone(), value);
+    }
+
     /// Takes an entry out of a list. Comments stay, also those beside it.
     pub fn remove(&mut self, group: &Group, index: usize) {
         let text = self.map.text;

@@ -23,6 +23,7 @@ mod ring;
 mod scans;
 mod skin;
 mod solid;
+mod struck;
 mod sweep;
 mod swept;
 mod tree;

@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 
 use nalgebra::Vector3;
 use scribeline::answer::{NoAnswer, Study};
-use scribeline::car::{CarError, CarFile};
+use scribeline::car::{CarError, CarFile, Edit, FileUnit, NewScan, Picked, ScanFact, ScannedAs, Trim};
 use scribeline::motion::Pose;
 use scribeline::space::{Kind, Scans};
 use tempfile::TempDir;
@@ -241,4 +241,59 @@ fn gaps_are_proven_to_a_scan_as_to_any_panel() {
     let worst = &pair["worst"];
     let (gap, proven) = (worst["gap_mm"].as_f64().expect("a gap"), worst["at_least_mm"].as_f64().expect("a proof"));
     assert!(proven <= gap && gap - proven < 5.0, "{gap} and {proven}");
+}
+
+/// The same text comes out whatever way a scan is brought in and laid by the window, and it reads back.
+#[test]
+fn a_scan_is_brought_in_laid_trimmed_and_taken_out_again_and_all_else_stays() {
+    let (_folder, file) = changed("scans: [", "scans: [");
+    let file = file.expect("the demo");
+    let before = file.text().to_owned();
+    let scan = "door skin".to_owned();
+    let new = NewScan {
+        name: scan.clone(),
+        file: "scans/arch.stl".into(),
+        unit: FileUnit::In,
+        check: format!("sha256:{}", "0".repeat(64)),
+    };
+    let put = |file: &CarFile, fact: ScanFact| file.edit(&Edit::PutScan { scan: scan.clone(), fact });
+    let brought = file.edit(&Edit::BringScan(new)).expect("brought in");
+    let of = |file: &CarFile| file.car().scans.iter().find(|s| s.name == scan).expect("the scan").clone();
+    assert_eq!((of(&brought).unit, of(&brought).place.len()), (Some(FileUnit::In), 0));
+
+    let picked =
+        |i: usize, p: [f64; 3]| Picked { scan: p, car: Vector3::new(100.0 * i as f64, 700.5, 40.0 * (i * i) as f64) };
+    let place: Vec<_> = [[0.0, 1.0, 2.25], [3.0, -4.0, 5.0], [9.12345, 8.0, 7.0]]
+        .into_iter()
+        .enumerate()
+        .map(|(i, p)| picked(i, p))
+        .collect();
+    let laid = put(&brought, ScanFact::Place(place.clone())).expect("laid");
+    let read = of(&laid).place;
+    assert_eq!(read.len(), 3);
+    for (read, meant) in read.iter().zip(&place) {
+        assert!((Vector3::from(read.scan) - Vector3::from(meant.scan)).amax() < 6e-5, "{read:?}");
+        assert!((read.car - meant.car).amax() < 1e-6, "{read:?}");
+    }
+    // Laid anew, the same lines are written over.
+    let again = put(&laid, ScanFact::Place(place[..3].iter().rev().copied().collect())).expect("laid again");
+    assert_eq!(of(&again).place[0].scan, [9.1235, 8.0, 7.0]);
+    assert_eq!(again.text().matches("place:").count(), laid.text().matches("place:").count());
+
+    let trim = Trim { from: Vector3::new(-500.0, 500.0, 0.0), to: Vector3::new(500.0, 900.0, 800.0) };
+    let trimmed = put(&again, ScanFact::Trim(Some(trim))).expect("trimmed");
+    assert_eq!(of(&trimmed).trim, Some(trim));
+    let rail =
+        put(&trimmed, ScanFact::As(ScannedAs::Rail)).and_then(|f| put(&f, ScanFact::Mirror(true))).expect("a rail");
+    assert_eq!((of(&rail).kind, of(&rail).mirror), (ScannedAs::Rail, true));
+    let plain = [ScanFact::Trim(None), ScanFact::Place(vec![]), ScanFact::Mirror(false)];
+    let plain = plain.into_iter().try_fold(rail, |file, fact| put(&file, fact)).expect("as it came");
+    assert_eq!((of(&plain).trim, of(&plain).place.len(), of(&plain).mirror), (None, 0, false));
+
+    let gone = plain.edit(&Edit::RemoveScan { scan: scan.clone() }).expect("taken out");
+    assert_eq!(gone.text(), before);
+    let two = put(&brought, ScanFact::Place(place[..2].to_vec())).expect_err("two points leave it free to turn");
+    assert!(two.to_string().contains("three"), "{two}");
+    let unknown = file.edit(&Edit::RemoveScan { scan: "door".into() }).expect_err("no such scan");
+    assert!(unknown.to_string().contains("there is no scan `door`"), "{unknown}");
 }
