@@ -28,7 +28,7 @@ pub use doubt::GapDoubt;
 pub use gaps::{Gap, Gaps, PairGap, Untold, Worst, WorstPose};
 pub use lock::{Limit, Lock, LockWay};
 pub use plot::{Line, Plot, PlotAxis};
-pub use scanned::ScannedMesh;
+pub use scanned::{LaidScan, LaidScans, ScannedMesh};
 pub use springs::Springs;
 pub use stance::Stance;
 pub use study::{Answers, NoAnswer, SLACK, Study};

@@ -5,8 +5,10 @@ use std::path::Path;
 use serde::Serialize;
 
 use super::words::Told;
+use crate::car::Car;
 use crate::car::{FileUnit, Shown, scan::unit_of};
 use crate::scan::{self, Fault, Report};
+use crate::space::Scans;
 
 /// A mesh file, read.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -57,5 +59,85 @@ impl Told for ScannedMesh {
             shown.sign(),
             self.unit.sign()
         )
+    }
+}
+
+/// How the scans of a car lie on it.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LaidScans {
+    /// Each of them.
+    pub scans: Vec<LaidScan>,
+    /// What is odd: a file that changed, points that do not fit.
+    pub notes: Vec<String>,
+}
+
+/// How a scan lies on a car.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LaidScan {
+    /// Its name in the car file.
+    pub name: String,
+    /// Its mesh file.
+    pub file: String,
+    /// Triangles of it that are measured: of one side, trimmed.
+    pub triangles: usize,
+    /// The picked points; none where it lies in the car's own coordinates.
+    pub points: Vec<LaidPoint>,
+    /// Root of the mean square of what the points lie off.
+    pub rms_mm: Option<f64>,
+}
+
+/// A picked point.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct LaidPoint {
+    /// On the scan, in its own unit and frame.
+    pub scan: [f64; 3],
+    /// Where it was measured on the car.
+    pub car_mm: [f64; 3],
+    /// How far off that the scan has it.
+    pub off_mm: f64,
+}
+
+impl LaidScans {
+    /// Of a car and its scans, as read.
+    pub fn new(car: &Car, scans: &Scans) -> Self {
+        let laid = car.scans.iter().filter_map(|scan| {
+            let placed = scans.get(&scan.name)?;
+            let triangles = placed.solid.skin.as_ref().map_or(0, |skin| skin.triangles.len());
+            let point = |(p, off): (&crate::car::Picked, &f64)| LaidPoint {
+                scan: p.scan,
+                car_mm: super::words::point(p.car),
+                off_mm: *off,
+            };
+            let points = scan.place.iter().zip(&placed.placing.off).map(point).collect();
+            let (name, file) = (scan.name.clone(), scan.file.clone());
+            Some(LaidScan { name, file, triangles, points, rms_mm: placed.placing.rms() })
+        });
+        Self { scans: laid.collect(), notes: scans.notes() }
+    }
+}
+
+impl LaidScan {
+    /// In a sentence.
+    pub fn told(&self, shown: Shown) -> String {
+        let Self { name, triangles, .. } = self;
+        let off = self.points.iter().map(|p| p.off_mm).fold(0.0, f64::max);
+        match self.rms_mm {
+            Some(rms) => format!(
+                "The {name} lies on {} picked points, {triangles} triangles: they are off by up to {}, root mean square {}.",
+                self.points.len(),
+                shown.length(off),
+                shown.length(rms)
+            ),
+            None => format!(
+                "The {name} lies where its own coordinates put it, {triangles} triangles: no points are picked."
+            ),
+        }
+    }
+}
+
+impl Told for LaidScans {
+    fn sentence(&self, shown: Shown) -> String {
+        let told: Vec<String> = self.scans.iter().map(|scan| scan.told(shown)).collect();
+        if told.is_empty() { "This car has no scans.".to_owned() } else { told.join(" ") }
     }
 }

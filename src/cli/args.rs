@@ -105,9 +105,9 @@ pub enum Question {
         #[command(flatten)]
         pose: PoseArgs,
     },
-    /// What a mesh file holds: triangles, size, holes, slips, and the check line for the car file
+    /// What a mesh file holds (triangles, size, holes, slips, its check line), or how well a car's scans lie on it
     Scan {
-        /// Mesh file: .stl, .obj, .ply, .glb or .gltf
+        /// Mesh file: .stl, .obj, .ply, .glb or .gltf; or a car file, .ron
         file: PathBuf,
         /// Unit of its coordinates [default: m for glTF, mm for the others]
         #[arg(long, value_name = "UNIT", value_parser = one_of(&FileUnit::ALL, FileUnit::sign))]
@@ -132,7 +132,7 @@ pub enum Question {
 }
 
 /// What every question takes.
-#[derive(Debug, Args)]
+#[derive(Debug, Clone, Args)]
 pub struct Asked {
     /// Car file
     pub car: PathBuf,

@@ -10,7 +10,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
-use crate::answer::{NoAnswer, Plot, Range, SLACK, ScannedMesh, Study, Subject, Verdict};
+use crate::answer::{LaidScans, NoAnswer, Plot, Range, SLACK, ScannedMesh, Study, Subject, Verdict};
 use crate::car::{AxleName, CarError, CarFile, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::Scans;
@@ -104,6 +104,12 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             Ok(cut.verdict)
         }
         Some(Question::Scan { file, unit, units, json }) => {
+            if file.extension().is_some_and(|end| end.eq_ignore_ascii_case("ron")) {
+                let file = CarFile::open(&file)?;
+                let laid = LaidScans::new(file.car(), &Scans::load(&file, file.car())?);
+                print::laid(&laid, units.into(), json)?;
+                return Ok(Verdict::Clear);
+            }
             let found = ScannedMesh::open(&file, unit).map_err(|fault| Stop::Mesh { file: file.clone(), fault })?;
             print::scan(&file, &found, units.into(), json)?;
             Ok(Verdict::Clear)
@@ -120,10 +126,10 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             Ok(stance.verdict)
         }
         Some(Question::Wheels { asked }) => {
-            let (study, _) = study(&asked)?;
-            // As found the same file has been read already; a car that cannot stand as found is compared with nothing.
-            let found = CarFile::open(&asked.car)?.car().clone();
-            let found = asked.proposal.as_ref().and_then(|_| Study::new(found).ok());
+            let (proposed, _) = study(&asked)?;
+            // A car that cannot stand as found is compared with nothing.
+            let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
+            let (study, found) = (proposed, found.map(|(study, _)| study));
             let wheels = study.wheels(found.as_ref());
             print::wheels(&asked, &wheels)?;
             Ok(wheels.verdict)

@@ -19,7 +19,7 @@ use crate::answer::{
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
-pub use scan::scan;
+pub use scan::{laid, scan};
 pub use springs::springs;
 pub use stance::stance;
 pub use wheels::wheels;

@@ -227,9 +227,22 @@ fn the_command_line_tells_what_a_mesh_holds_and_the_check_line_fits_the_demo() {
     let inches = call(&["scan", &scene("scans/arch.stl"), "--unit", "in", "--json"]);
     let json: serde_json::Value = serde_json::from_slice(&inches.stdout).expect("JSON");
     assert!((json["size_mm"][0].as_f64().expect("a size") / 25.4 - 562.3).abs() < 0.1, "{json}");
-    let bad = call(&["scan", &scene("sanderling.ron")]);
+    let bad = call(&["scan", &scene("../README.md")]);
     assert_eq!(bad.status.code(), Some(2));
-    assert!(String::from_utf8_lossy(&bad.stderr).contains("sanderling.ron: a mesh file's name ends in"));
+    assert!(String::from_utf8_lossy(&bad.stderr).contains("README.md: a mesh file's name ends in"));
+    // Asked of a car, how well its scans lie: what the picked points are off is what the placing's own numbers say.
+    let laid = call(&["scan", &scene("sanderling.ron"), "--json"]);
+    let json: serde_json::Value = serde_json::from_slice(&laid.stdout).expect("JSON");
+    let (_folder, file) = changed("scans: [", "scans: [");
+    let scans = file.and_then(|file| Scans::load(&file, file.car())).expect("the scans");
+    let off: Vec<f64> = json["scans"][0]["points"]
+        .as_array()
+        .expect("points")
+        .iter()
+        .map(|p| p["off_mm"].as_f64().expect("a length"))
+        .collect();
+    assert!(off.iter().zip(&scans.0[0].placing.off).all(|(a, b)| (a - b).abs() < 1e-9), "{off:?}");
+    assert!(off.len() == 4 && off.iter().all(|mm| *mm > 0.01 && *mm < 5.0), "{off:?}");
 }
 
 #[test]
