@@ -12,6 +12,7 @@ use bevy::render::renderer::RenderAdapterInfo;
 use bevy::window::PrimaryWindow;
 use bevy_egui::{EguiGlobalSettings, PrimaryEguiContext, egui};
 use bevy_panorbit_camera::{PanOrbitCamera, PanOrbitCameraPlugin};
+use nalgebra::Vector3;
 
 use super::desk::Desk;
 use super::posing::Posing;
@@ -37,11 +38,13 @@ pub struct Stage {
     pub aside: f32,
     /// A point is under the mouse or being dragged: the eye stays still.
     pub busy: bool,
+    /// Corners of the box around the scan to look at, body frame, mm.
+    pub look_at: Option<[Vector3<f64>; 2]>,
 }
 
 impl Default for Stage {
     fn default() -> Self {
-        Self { rect: egui::Rect::NOTHING, aside: 0.0, busy: false }
+        Self { rect: egui::Rect::NOTHING, aside: 0.0, busy: false, look_at: None }
     }
 }
 
@@ -105,6 +108,8 @@ pub enum Look {
     RearWell,
     /// From where it is, but the whole car.
     Fit,
+    /// From where it is, but the scan that is being laid.
+    Scan,
 }
 
 impl Look {
@@ -208,7 +213,16 @@ fn look(
         radius: camera.target_radius,
     };
     let aspect = stage.rect.width() / stage.rect.height().max(1.0);
-    let to = gaze(to, from, &desk.looked_at().car, aspect);
+    let car = &desk.looked_at().car;
+    let to = match (to, stage.look_at) {
+        (Look::Scan, Some(around)) => {
+            let corners = (0..8).map(|i| Vector3::from_fn(|k, _| around[i >> k & 1][k]));
+            let places: Vec<Vec3> = corners.map(|p| over_ground(car, v(p))).collect();
+            let (focus, radius) = framed(&places, from.yaw, from.elevation, aspect);
+            Gaze { focus, radius, ..from }
+        }
+        _ => gaze(to, from, car, aspect),
+    };
     commands.entity(entity).insert(Flight { from, to, through: if first.is_some() { 1.0 } else { 0.0 } });
 }
 
@@ -244,7 +258,7 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
         Look::RearWell if car.rear.is_none() => (1.15, 0.12),
         // Further behind than in front: tyres are wider there, and the other one would stand in the way.
         Look::RearWell => (-1.3, 0.12),
-        Look::Fit => (now.yaw, now.elevation),
+        Look::Fit | Look::Scan => (now.yaw, now.elevation),
     };
     let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;
     if matches!(look, Look::Well | Look::RearWell) {

@@ -8,6 +8,7 @@ use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui_file_dialog::FileDialog;
 
 use super::desk::{Command, Desk, Notice};
+use super::laying::{self, Laying};
 use super::picture::TakePicture;
 use super::plotting::Plotting;
 use super::theme;
@@ -30,6 +31,8 @@ pub enum FileWish {
     SaveAs,
     /// Choose where to write a picture.
     Picture,
+    /// Choose a mesh file to bring in as a scan.
+    Scan,
     /// Choose where to write the plot as a drawing, under this name at first.
     Export {
         /// File name.
@@ -62,7 +65,7 @@ impl Files {
     fn new() -> Self {
         let dialog = FileDialog::new()
             .add_file_filter_extensions("Car files", vec!["ron"])
-            .default_file_filter("Car files")
+            .add_file_filter_extensions("Mesh files", vec!["stl", "obj", "ply", "gltf", "glb"])
             .anchor(egui::Align2::CENTER_CENTER, [0.0, 0.0])
             .default_size([760.0, 460.0]);
         Self { dialog, purpose: FileWish::Open, leaving: None }
@@ -73,7 +76,16 @@ impl Files {
             self.dialog.config_mut().initial_directory = folder;
         }
         let config = self.dialog.config_mut();
+        config.default_file_filter = match purpose {
+            FileWish::Open | FileWish::Save => Some("Car files".into()),
+            FileWish::Scan => Some("Mesh files".into()),
+            _ => None,
+        };
         match purpose {
+            FileWish::Scan => {
+                config.title = Some("Bring in a scan".into());
+                self.dialog.pick_file();
+            }
             FileWish::Open | FileWish::Save => {
                 config.title = Some("Open a car file".into());
                 self.dialog.pick_file();
@@ -114,12 +126,15 @@ fn wishes(
     }
 }
 
+#[allow(clippy::too_many_arguments)]
 fn dialog(
     mut contexts: EguiContexts,
     mut files: ResMut<Files>,
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
     plotting: Res<Plotting>,
+    mut desk: ResMut<Desk>,
+    mut laying: ResMut<Laying>,
     mut notice: ResMut<Notice>,
 ) -> Result {
     files.dialog.update(contexts.ctx_mut()?);
@@ -129,6 +144,11 @@ fn dialog(
         match files.purpose {
             FileWish::Open | FileWish::Save => drop(commands.write(Command::Open(path))),
             FileWish::SaveAs => drop(commands.write(Command::SaveAs(with_ending("ron")))),
+            FileWish::Scan => {
+                if let Err(why) = laying::bring(&path, &mut desk, &mut laying) {
+                    notice.0 = Some(why);
+                }
+            }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
             FileWish::Export { .. } => {
                 if let Err(why) = plotting.export(&with_ending("svg")) {

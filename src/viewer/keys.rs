@@ -9,6 +9,7 @@ use super::asking::Question;
 use super::camera::Look;
 use super::desk::{Command, Desk, Notice};
 use super::files::{FileWish, Files};
+use super::laying::Laying;
 use super::marking::Marking;
 use super::panels::{Help, Units};
 use super::posing::Posing;
@@ -53,6 +54,7 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
             ("G, L, C", "Gaps, lock, cut"),
             ("V, A, S, T", "Curves, alignment, springs, stance"),
             ("K", "Keep-out"),
+            ("M", "Scans"),
             ("B", "As found behind a proposal"),
             ("U", "Millimetres or inches"),
             ("Esc", "Let go of a point"),
@@ -74,6 +76,7 @@ struct Hands<'w> {
     units: ResMut<'w, Units>,
     help: ResMut<'w, Help>,
     marking: ResMut<'w, Marking>,
+    laying: ResMut<'w, Laying>,
     notice: ResMut<'w, Notice>,
 }
 
@@ -140,6 +143,7 @@ impl Hands<'_> {
             "a" => *self.question = Question::Alignment,
             "s" => *self.question = Question::Springs,
             "t" => *self.question = Question::Stance,
+            "m" => self.laying.open = !self.laying.open,
             "k" => self.hidden.toggle(Layer::KeepOut),
             "b" => self.hidden.toggle(Layer::Ghost),
             "u" => self.units.0 = if self.units.0 == Shown::Mm { Shown::In } else { Shown::Mm },
@@ -158,6 +162,9 @@ impl Hands<'_> {
     /// Closes what lies over the stage; else lets go of what is held; else of what is chosen.
     fn leave_off(&mut self) {
         if self.notice.0.take().is_some() || std::mem::take(&mut self.help.0) {
+            return;
+        }
+        if self.laying.picking.take().is_some() {
             return;
         }
         if self.marking.let_go() {

@@ -9,6 +9,7 @@ use nalgebra::Vector3;
 
 use super::camera::{Sight, Stage};
 use super::desk::{Built, Command, Desk};
+use super::laying::Laying;
 use super::panels::Units;
 use super::posing::Posing;
 use super::scene::frame::{back, turn, v};
@@ -155,7 +156,7 @@ const ARROW: f32 = 78.0;
 const NEAR: f32 = 9.0;
 
 #[allow(clippy::too_many_arguments)]
-fn mark(
+pub(super) fn mark(
     mut contexts: EguiContexts,
     mut marking: ResMut<Marking>,
     mut stage: ResMut<Stage>,
@@ -164,6 +165,7 @@ fn mark(
     posing: Res<Posing>,
     hidden: Res<Hidden>,
     units: Res<Units>,
+    laying: Res<Laying>,
     mut commands: MessageWriter<Command>,
 ) -> Result {
     let ctx = contexts.ctx_mut()?;
@@ -173,15 +175,10 @@ fn mark(
     let painter = Painter::new(ctx.clone(), layer, stage.rect);
     let mouse = free_mouse(ctx, &stage);
 
-    // Where every mark is on the screen, nearest to the mouse first.
-    let hovered = mouse.filter(|_| hidden.shows(Layer::Points) && marking.drag.is_none()).and_then(|mouse| {
-        let on_screen = |m: Mark| {
-            let at = sight.screen(sight.world(v(m.posed(built, posed)?.0)))?;
-            (at.distance(mouse) < NEAR + 2.0).then_some((at, m))
-        };
-        let mut near: Vec<_> = marks(built).into_iter().filter_map(on_screen).collect();
-        near.sort_by(|a, b| a.0.distance(mouse).total_cmp(&b.0.distance(mouse)));
-        near.into_iter().next()
+    let free = laying.picking.is_none() && hidden.shows(Layer::Points) && marking.drag.is_none();
+    let hovered = mouse.filter(|_| free).and_then(|mouse| {
+        let m = nearest(built, Some(posed), &sight, mouse)?;
+        Some((sight.screen(sight.world(v(m.posed(built, posed)?.0)))?, m))
     });
 
     let gizmo = marking.chosen.clone().and_then(|m| {
@@ -201,7 +198,7 @@ fn mark(
     }
     let (pressed, down, clicked) =
         ctx.input(|i| (i.pointer.primary_pressed(), i.pointer.primary_down(), i.pointer.primary_clicked()));
-    if clicked && mouse.is_some() && on_axis.is_none() && marking.drag.is_none() {
+    if clicked && laying.picking.is_none() && mouse.is_some() && on_axis.is_none() && marking.drag.is_none() {
         marking.chosen = hovered.map(|(_, m)| m);
     }
     let Some((m, arrows, at, undo)) = gizmo else { return Ok(()) };
@@ -239,8 +236,18 @@ fn rounded(to: Vector3<f64>, from: Vector3<f64>, shown: Shown) -> Vector3<f64> {
     to.zip_map(&from, |to, from| if (to - from).abs() < 1e-6 { from } else { (to / step).round() * step })
 }
 
+/// The mark under the mouse.
+pub fn nearest(built: &Built, posed: Option<&Posed>, sight: &Sight, mouse: Pos2) -> Option<Mark> {
+    let on_screen = |m: Mark| {
+        let at = sight.screen(sight.world(v(m.posed(built, posed?)?.0)))?;
+        (at.distance(mouse) < NEAR + 2.0).then_some((at.distance(mouse), m))
+    };
+    let near = marks(built).into_iter().filter_map(on_screen);
+    near.min_by(|a, b| a.0.total_cmp(&b.0)).map(|(_, mark)| mark)
+}
+
 /// The mouse, if it is over the stage and nothing lies over it.
-fn free_mouse(ctx: &egui::Context, stage: &Stage) -> Option<Pos2> {
+pub fn free_mouse(ctx: &egui::Context, stage: &Stage) -> Option<Pos2> {
     let at = ctx.pointer_latest_pos().filter(|p| stage.rect.contains(*p))?;
     let covered = ctx.layer_id_at(at).is_some_and(|l| l.order != egui::Order::Background);
     (!covered).then_some(at)
@@ -315,7 +322,7 @@ impl Arrows {
 }
 
 /// A word on a small sheet.
-fn tag(painter: &Painter, at: Pos2, text: &str) {
+pub fn tag(painter: &Painter, at: Pos2, text: &str) {
     let galley = painter.layout_no_wrap(text.to_owned(), FontId::proportional(12.0), theme::INK);
     let rect = Align2::LEFT_TOP.anchor_size(at, galley.size()).expand2(egui::vec2(4.0, 1.0));
     painter.rect_filled(rect, 2.0, Color32::from_rgba_unmultiplied(0xfa, 0xf7, 0xf0, 0xe6));

@@ -9,6 +9,7 @@ mod camera;
 mod desk;
 mod files;
 mod keys;
+mod laying;
 mod marking;
 mod overlay;
 mod pace;
@@ -115,6 +116,7 @@ fn open(start: Start) -> Result<(), String> {
             panels::plugin,
             overlay::plugin,
             marking::plugin,
+            laying::plugin,
             files::plugin,
             keys::plugin,
             picture::plugin,

@@ -10,6 +10,7 @@ mod help;
 mod left;
 mod lock;
 mod questions;
+mod scans;
 mod springs;
 mod stance;
 mod top;
@@ -24,6 +25,7 @@ use super::asking::{Asking, Pair, Question};
 use super::camera::{Look, Stage};
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
+use super::laying::Laying;
 use super::marking::Marking;
 use super::plotting::Plotting;
 use super::posing::Posing;
@@ -65,6 +67,7 @@ pub(super) struct View<'w> {
     question: ResMut<'w, Question>,
     pair: ResMut<'w, Pair>,
     marking: ResMut<'w, Marking>,
+    laying: ResMut<'w, Laying>,
     plotting: ResMut<'w, Plotting>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
@@ -76,6 +79,22 @@ pub(super) struct View<'w> {
     commands: MessageWriter<'w, Command>,
     looks: MessageWriter<'w, Look>,
     files: MessageWriter<'w, FileWish>,
+}
+
+/// What stands at the right of the stage, where something does: a scan that is being laid, or a plot.
+fn aside(root: &mut egui::Ui, view: &mut View) {
+    let show: fn(&mut egui::Ui, &mut View) = match *view.question {
+        _ if view.laying.open => scans::show,
+        Question::Curves => curves::show,
+        _ => {
+            view.stage.aside = 0.0;
+            return;
+        }
+    };
+    let width = curves::width(root.ctx().viewport_rect().width());
+    view.stage.aside = width;
+    let frame = Frame::new().fill(theme::SHEET).inner_margin(Margin::symmetric(14, 10));
+    Panel::right("aside").frame(frame).resizable(false).exact_size(width).show_inside(root, |ui| show(ui, view));
 }
 
 pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: Local<bool>) -> Result {
@@ -101,16 +120,7 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
     if let Some(mark) = view.marking.chosen.clone() {
         Panel::bottom("chosen").frame(frame(14, 6)).show_inside(&mut root, |ui| chosen::show(ui, &mut view, &mark));
     }
-    view.stage.aside = 0.0;
-    if *view.question == Question::Curves {
-        let width = curves::width(root.ctx().viewport_rect().width());
-        view.stage.aside = width;
-        Panel::right("curves")
-            .frame(frame(14, 10))
-            .resizable(false)
-            .exact_size(width)
-            .show_inside(&mut root, |ui| curves::show(ui, &mut view));
-    }
+    aside(&mut root, &mut view);
     help::shortcuts(&root.ctx().clone(), &mut view);
     help::notice(&root.ctx().clone(), &mut view);
     view.stage.rect = root.available_rect_before_wrap();

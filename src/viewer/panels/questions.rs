@@ -56,6 +56,7 @@ fn studies(ui: &mut Ui, view: &mut View) {
             }
             if button.clicked() {
                 *view.question = question;
+                view.laying.open &= question != Question::Curves;
                 view.pair.0 = None;
             }
         }

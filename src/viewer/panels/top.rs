@@ -28,6 +28,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         views(ui, view);
         parts(ui, view);
         keep_out(ui, view);
+        scans(ui, view);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             if ui.button("Help").on_hover_text("Keyboard and mouse (F1)").clicked() {
                 view.help.0 = !view.help.0;
@@ -79,6 +80,13 @@ fn keep_out(ui: &mut Ui, view: &mut View) {
     let hint = "All the space that the tyres take up in the sweep, grown by the wanted gap (K)";
     if ui.add(Button::new("Keep-out").selected(shown)).on_hover_text(hint).clicked() {
         view.hidden.toggle(Layer::KeepOut);
+    }
+}
+
+fn scans(ui: &mut Ui, view: &mut View) {
+    let hint = "Scanned bodywork: bring a mesh in, lay it on the car by picked points, trim it (M)";
+    if ui.add(Button::new("Scans").selected(view.laying.open)).on_hover_text(hint).clicked() {
+        view.laying.open = !view.laying.open;
     }
 }
 

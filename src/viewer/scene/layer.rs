@@ -28,12 +28,14 @@ pub enum Layer {
     Bars,
     /// Tyres.
     Tyres,
-    /// Rims.
+    /// Rims and brakes.
     Rims,
     /// Frame rails.
     Rails,
     /// Wheel arches and other panels.
     Panels,
+    /// Fixed tubes, engine, sump, exhaust.
+    Fixed,
     /// Splitter.
     Splitter,
     /// Ground and its grid.
@@ -46,7 +48,7 @@ pub enum Layer {
 
 impl Layer {
     /// All of them, as listed, with their words.
-    pub const ALL: [(Self, &'static str); 14] = [
+    pub const ALL: [(Self, &'static str); 15] = [
         (Self::Points, "Pickup points"),
         (Self::Arms, "Arms and links"),
         (Self::Uprights, "Uprights and axles"),
@@ -54,9 +56,10 @@ impl Layer {
         (Self::Dampers, "Dampers"),
         (Self::Bars, "Anti-roll bars"),
         (Self::Tyres, "Tyres"),
-        (Self::Rims, "Rims"),
+        (Self::Rims, "Rims and brakes"),
         (Self::Rails, "Rails"),
         (Self::Panels, "Panels"),
+        (Self::Fixed, "Cage, engine, exhaust"),
         (Self::Splitter, "Splitter"),
         (Self::Ground, "Ground"),
         (Self::Ghost, "As found, behind a proposal"),

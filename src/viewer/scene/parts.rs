@@ -90,6 +90,8 @@ pub fn of(built: &Built) -> Vec<Part> {
         let (layer, stuff) = match part.kind {
             Kind::Rail => (Layer::Rails, Stuff::Steel),
             Kind::Splitter => (Layer::Splitter, Stuff::Board),
+            Kind::Tube => (Layer::Fixed, Stuff::Tube),
+            Kind::Block => (Layer::Fixed, Stuff::Upright),
             _ => (Layer::Panels, Stuff::Skin),
         };
         let shape = solid(&part.solid);
@@ -116,6 +118,10 @@ fn rolling(built: &Built, axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
     let rim = wheel::rim(&mounted, &described.wheel);
     add(Some(Role::Rim(hub)), Layer::Rims, Stuff::Alloy, Moves::Wheel(hub), rim);
     add(None, Layer::Uprights, Stuff::Upright, Moves::Upright(hub), upright::of(axle, hub.side));
+    if let Some([disc, caliper]) = built.parts.brake(hub).and_then(|b| wheel::brake(described, hub.side, b)) {
+        add(None, Layer::Rims, Stuff::Steel, Moves::Wheel(hub), disc);
+        add(Some(Role::Caliper(hub)), Layer::Rims, Stuff::Damper, Moves::Upright(hub), caliper);
+    }
 }
 
 /// A part that moves with a wheel, from its bars: a tube for each, and a ball wherever one ends.
@@ -125,6 +131,7 @@ fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec
         Kind::Damper => (Layer::Dampers, Stuff::Damper),
         Kind::RollBar => (Layer::Bars, Stuff::Bar),
         Kind::Axle => (Layer::Uprights, Stuff::Upright),
+        Kind::Driveshaft => (Layer::Arms, Stuff::Bar),
         _ => (Layer::Arms, Stuff::Tube),
     };
     let mut add = |stuff, moves, shape| parts.push(Part { role: Some(role), layer, stuff, moves, shape });

@@ -3,8 +3,9 @@
 use bevy::prelude::*;
 
 use super::shape::{Shape, circle};
-use crate::car::{Mounted, Wheel};
-use crate::space::Ring;
+use crate::car::{Axle, Mounted, Side, Wheel};
+use crate::space::{OnUpright, Ring};
+use crate::viewer::scene::frame::v;
 
 /// The tyre: the profile that is measured turned, with three grooves inked on the tread.
 pub fn tyre(m: &Mounted, measured: &Ring) -> Shape {
@@ -54,4 +55,36 @@ pub fn rim(m: &Mounted, wheel: &Wheel) -> Shape {
         }
     }
     shape
+}
+
+/// The brake's disc, and the caliper in the space that it takes up; the one turns with the wheel, the other stands with
+/// the upright, from the wheel's centre as measured.
+pub fn brake(axle: &Axle, side: Side, measured: &OnUpright) -> Option<[Shape; 2]> {
+    let caliper = axle.brake?.caliper?;
+    let block = &measured.caliper;
+    let [inner, outer, low, high] = [block.inner, block.outer, block.from, block.to].map(|mm| mm as f32);
+    let middle = (low + high) / 2.0;
+    // Where no disc is measured, it ends a pad's breadth short of the caliper's outside.
+    let radius = axle.brake?.disc.map_or(outer - 14.0, |mm| mm as f32 / 2.0);
+    let disc = [[middle - 12.0, 60.0], [middle - 12.0, radius], [middle + 12.0, radius], [middle + 12.0, 60.0]];
+    let out = v(axle.spin_axis(side));
+    let ahead = (Vec3::X - out * out.x).normalize_or(Vec3::X);
+    let up = ahead.cross(out) * if side == Side::Left { 1.0 } else { -1.0 };
+    let steps = 12;
+    let at = |step: usize, along: f32, r: f32| {
+        let angle = caliper.from + (caliper.to - caliper.from) * step as f64 / steps as f64;
+        let (s, c) = (angle as f32).sin_cos();
+        out * along + (ahead * c + up * s) * r
+    };
+    let ring = |step| [at(step, low, inner), at(step, high, inner), at(step, high, outer), at(step, low, outer)];
+    let quad = |[a, b, c, d]: [Vec3; 4]| [[a, b, c], [a, c, d]];
+    let mut triangles: Vec<[Vec3; 3]> = [quad(ring(0)), quad(ring(steps))].concat();
+    for step in 0..steps {
+        let (here, next) = (ring(step), ring(step + 1));
+        for k in 0..4 {
+            let l = (k + 1) % 4;
+            triangles.extend(quad([here[k], here[l], next[l], next[k]]));
+        }
+    }
+    Some([Shape::lathe(&disc, 48), Shape::facets(&triangles)])
 }

@@ -1,0 +1,276 @@
+//! The panel at the right of the stage where scans are brought in, laid on the car by picked points, and trimmed.
+
+use bevy_egui::egui::{self, Button, ComboBox, DragValue, Grid, Label, RichText, ScrollArea, Ui, vec2};
+use nalgebra::Vector3;
+
+use super::{View, widgets};
+use crate::car::{Edit, FileUnit, Scan, ScanFact, ScannedAs, Trim};
+use crate::space::Scanned;
+use crate::viewer::camera::Look;
+use crate::viewer::desk::Command;
+use crate::viewer::files::FileWish;
+use crate::viewer::laying::{FEWEST, Pair, Picking};
+use crate::viewer::theme;
+
+pub(super) fn show(ui: &mut Ui, view: &mut View) {
+    head(ui, view);
+    let Some(scan) = view.laying.of(&view.desk).cloned() else {
+        let text =
+            "No scans yet. Bring in a mesh of the bodywork (STL, OBJ, PLY or glTF): it is measured like any panel.";
+        ui.add(Label::new(RichText::new(text).size(12.5).color(theme::SOFT)).wrap());
+        return;
+    };
+    ScrollArea::vertical().id_salt("scan").auto_shrink(false).show(ui, |ui| {
+        let built = view.desk.looked_at().clone();
+        let Some(laid) = built.scans.get(&scan.name) else { return };
+        about(ui, view, &scan, laid);
+        ui.add_space(8.0);
+        pairs(ui, view, &scan, laid);
+        ui.add_space(8.0);
+        trim(ui, view, &scan, laid);
+        ui.add_space(10.0);
+        foot(ui, view, &scan, laid);
+    });
+}
+
+fn put(view: &mut View, scan: &Scan, fact: ScanFact) {
+    view.commands.write(Command::Edit(Edit::PutScan { scan: scan.name.clone(), fact }));
+}
+
+fn head(ui: &mut Ui, view: &mut View) {
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Scans").font(theme::strong(15.0)));
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if ui.button("Close").clicked() {
+                view.laying.open = false;
+                view.laying.picking = None;
+            }
+            if ui.button("Bring in a mesh").on_hover_text("Choose a mesh file: STL, OBJ, PLY or glTF").clicked() {
+                view.files.write(FileWish::Scan);
+            }
+        });
+    });
+    let names: Vec<String> = view.desk.file().car().scans.iter().map(|s| s.name.clone()).collect();
+    let now = view.laying.of(&view.desk).map(|s| s.name.clone());
+    if names.len() > 1 {
+        ui.horizontal_wrapped(|ui| {
+            for name in names {
+                if ui.add(Button::new(&name).selected(now.as_ref() == Some(&name))).clicked() {
+                    view.laying.choose(name);
+                }
+            }
+        });
+    }
+    ui.add_space(4.0);
+}
+
+/// Its file, and what it is taken for.
+fn about(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
+    ui.label(RichText::new(&scan.name).font(theme::strong(13.5)));
+    let report = &laid.report;
+    let slips = [
+        (report.duplicates, "that were there already"),
+        (report.degenerate, "without area"),
+        (report.turned, "edges with two outsides"),
+        (report.crowded, "crowded edges"),
+    ];
+    let slips: Vec<String> = slips.iter().filter(|s| s.0 > 0).map(|(n, what)| format!("{n} {what}")).collect();
+    let file = ui.add(
+        Label::new(RichText::new(format!("{}, {} triangles", scan.file, report.triangles)).color(theme::SOFT))
+            .truncate(),
+    );
+    if !slips.is_empty() {
+        file.on_hover_text("Harmless to gaps: they are measured from both sides, and holes are open");
+        ui.add(
+            Label::new(RichText::new(format!("in the file: {}", slips.join(", "))).size(12.0).color(theme::SOFT))
+                .wrap(),
+        );
+    }
+    for note in &laid.notes {
+        widgets::caution(ui, note);
+        if note.contains("changed since") && ui.button("It lies where it should").clicked() {
+            refresh(view, scan);
+        }
+    }
+    ui.add_space(4.0);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        ui.label("in");
+        let mut unit = scan.unit();
+        ComboBox::from_id_salt("scan unit").width(52.0).selected_text(unit.sign()).show_ui(ui, |ui| {
+            for one in FileUnit::ALL {
+                ui.selectable_value(&mut unit, one, one.sign());
+            }
+        });
+        if unit != scan.unit() {
+            put(view, scan, ScanFact::Unit(unit));
+        }
+        ui.label("as");
+        for (kind, word) in [(ScannedAs::Panel, "Bodywork"), (ScannedAs::Rail, "Rail")] {
+            if ui.selectable_label(scan.kind == kind, word).clicked() && scan.kind != kind {
+                put(view, scan, ScanFact::As(kind));
+            }
+        }
+        let mut mirror = scan.mirror;
+        if ui
+            .checkbox(&mut mirror, "mirrored")
+            .on_hover_text("Scanned on the left; the right side is its mirror image")
+            .changed()
+        {
+            put(view, scan, ScanFact::Mirror(mirror));
+        }
+    });
+}
+
+/// Takes the file as it is now.
+fn refresh(view: &mut View, scan: &Scan) {
+    let folder = view.desk.folder().unwrap_or_default();
+    match crate::answer::ScannedMesh::open(&folder.join(&scan.file), scan.unit) {
+        Ok(mesh) => put(view, scan, ScanFact::Check(mesh.check)),
+        Err(fault) => view.notice.0 = Some(fault.to_string()),
+    }
+}
+
+/// The picked points, each on the scan and on the car, and how far off it lies.
+fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
+    let shown = view.units.0;
+    let pairs = view.laying.pairs(scan);
+    let mut new = pairs.clone();
+    ui.horizontal(|ui| {
+        widgets::heading(ui, "Picked points");
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            widgets::heading(ui, &format!("off, {}", shown.sign()));
+        });
+    });
+    let mut gone = None;
+    for (i, pair) in pairs.iter().enumerate() {
+        ui.push_id(i, |ui| {
+            Grid::new("pair").num_columns(6).spacing(vec2(4.0, 2.0)).min_row_height(22.0).show(ui, |ui| {
+                ui.label(RichText::new(format!("{}", i + 1)).font(theme::strong(13.0)));
+                ui.label(RichText::new("scan").color(theme::SOFT)).on_hover_text("In the mesh's own unit and axes");
+                let own = pair.scan.map(Vector3::from);
+                if let Some(p) = place(ui, own, 1.0, 1) {
+                    new[i].scan = Some(p.into());
+                }
+                pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
+                match laid.placing.off.get(i).filter(|_| i < scan.place.len()) {
+                    Some(off) => ui.label(RichText::new(shown.cell(*off)).font(theme::strong(13.0))),
+                    None => ui.label(RichText::new("\u{2013}").color(theme::SOFT)),
+                };
+                ui.end_row();
+                ui.label("");
+                ui.label(RichText::new("car").color(theme::SOFT))
+                    .on_hover_text("x forward, y left, z up, in the car's axes");
+                if let Some(p) = place(ui, pair.car, shown.in_mm(), shown.decimals()) {
+                    new[i].car = Some(p);
+                }
+                pick(
+                    ui,
+                    view,
+                    Picking::OnCar(i),
+                    "Click a measured point, a rail's corner, or any other part of the body",
+                );
+                if ui.small_button("\u{d7}").on_hover_text("Leave this pair out").clicked() {
+                    gone = Some(i);
+                }
+                ui.end_row();
+            });
+        });
+        ui.add_space(2.0);
+    }
+    if let Some(i) = gone {
+        new.remove(i);
+        view.laying.picking = None;
+    }
+    if new != pairs {
+        view.commands.write_batch(view.laying.put(scan, &new).map(Command::Edit));
+    }
+    ui.horizontal(|ui| {
+        let next = Picking::OnScan(pairs.len());
+        let word = match view.laying.picking {
+            Some(Picking::OnScan(_)) => "Click the point on the scan \u{2026}",
+            Some(Picking::OnCar(_)) => "Click where it is on the car \u{2026}",
+            None => "Pick another pair",
+        };
+        if ui.add(Button::new(word).selected(view.laying.picking.is_some())).clicked() {
+            view.laying.picking = if view.laying.picking.is_some() { None } else { Some(next) };
+        }
+        if ui.button("Type one").clicked() {
+            view.laying.waiting.push(Pair { scan: Some([0.0; 3]), car: None });
+        }
+        if let Some(rms) = laid.placing.rms() {
+            let text = format!("root mean square {}", shown.length(rms));
+            ui.label(RichText::new(text).size(12.5).color(theme::SOFT));
+        }
+    });
+    if scan.place.is_empty() {
+        let text = format!(
+            "The scan lies where its own coordinates put it. {FEWEST} pairs or more, far apart and not in a line, lay it on the \
+             car by least squares."
+        );
+        ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
+    }
+}
+
+/// Three numbers, or blanks. Gives the new place when one is typed.
+fn place(ui: &mut Ui, at: Option<Vector3<f64>>, unit: f64, decimals: usize) -> Option<Vector3<f64>> {
+    let mut to = at.unwrap_or_default() / unit;
+    let mut typed = false;
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        for k in 0..3 {
+            let drag = DragValue::new(&mut to[k])
+                .speed(0.5)
+                .max_decimals(decimals + 2)
+                .min_decimals(decimals)
+                .update_while_editing(false);
+            let drag = if at.is_none() { drag.custom_formatter(|_, _| "\u{2013}".to_owned()) } else { drag };
+            typed |= ui.add_sized(vec2(62.0, 21.0), drag).changed();
+        }
+    });
+    typed.then_some(to * unit)
+}
+
+fn pick(ui: &mut Ui, view: &mut View, picking: Picking, hint: &str) {
+    let now = view.laying.picking == Some(picking);
+    if ui.add(Button::new("pick").selected(now)).on_hover_text(hint).clicked() {
+        view.laying.picking = (!now).then_some(picking);
+    }
+}
+
+/// The box outside which the scan is left out.
+fn trim(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
+    let mut trimmed = scan.trim.is_some();
+    let hint = "Leave out whatever lies outside a box along the car's axes";
+    if ui.checkbox(&mut trimmed, "Trim to a box").on_hover_text(hint).changed() {
+        let [from, to] = laid.solid.around.map(|p| p.map(f64::round));
+        put(view, scan, ScanFact::Trim(trimmed.then_some(Trim { from, to })));
+    }
+    let Some(now) = scan.trim else { return };
+    let (shown, mut new) = (view.units.0, now);
+    for (word, at) in [("from", &mut new.from), ("to", &mut new.to)] {
+        ui.horizontal(|ui| {
+            ui.add_sized(vec2(34.0, 21.0), Label::new(RichText::new(word).color(theme::SOFT)));
+            if let Some(to) = place(ui, Some(*at), shown.in_mm(), shown.decimals()) {
+                *at = to;
+            }
+        });
+    }
+    if new != now {
+        put(view, scan, ScanFact::Trim(Some(new)));
+    }
+}
+
+fn foot(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
+    ui.horizontal(|ui| {
+        if ui.button("Look at it").on_hover_text("Turn the eye to the scan, wherever it lies").clicked() {
+            let [low, high] = laid.solid.around;
+            view.stage.look_at = Some([low, high]);
+            view.looks.write(Look::Scan);
+        }
+        if ui.button("Take it out").on_hover_text("Take the scan out of the car; its mesh file stays").clicked() {
+            view.commands.write(Command::Edit(Edit::RemoveScan { scan: scan.name.clone() }));
+            view.laying.picking = None;
+        }
+    });
+}
