@@ -3,7 +3,11 @@
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
+use scribeline::car::PointName::{
+    BarLever, BarPivot, PitmanEnd, PitmanShaft, PitmanShaftTop, TieRodInner,
+};
 use scribeline::motion::alignment::level_between;
+use scribeline::motion::{Mode, Suspension};
 use scribeline::strength::forces::{NoForces, Part};
 
 use super::*;
@@ -113,4 +117,158 @@ fn every_sort_of_axle_is_tried() {
         told += 1;
     }
     assert_eq!(told, all.len());
+}
+
+/// What goes into each thing that a wheel's motion works on, N for each mm of it. In balance they come to nothing
+/// together.
+fn work(axle: &Suspension, wheels: &[CornerPose; 2], told: &Forces, loads: &[WheelLoad; 2], of: Motion) -> Vec<f64> {
+    let mut work = Vec::new();
+    for (i, (pose, load)) in wheels.iter().zip(loads).enumerate() {
+        let side = pose.hub.side;
+        for (mode, times) in of.blend(axle, i) {
+            let Some(speed) = axle.speed(pose, mode) else { continue };
+            let contact = told.loads[2 * i].at;
+            work.push(times * load.contact.dot(&speed.of(contact)));
+            work.push(times * load.driven.dot(&speed.of(pose.wheel_centre)));
+            work.push(times * load.moment.dot(&speed.turn));
+            let spring = member(told, "spring and damper", Some(side));
+            // A strut that nobody described has the core's ratio no less.
+            let ratio = axle.motion_ratio(pose, mode).unwrap_or_else(|| {
+                let (top, bottom) = (spring.at[0], spring.at[1]);
+                (top - bottom).normalize().dot(&speed.of(top))
+            });
+            work.push(times * spring.axial * ratio);
+            if axle.described.bar.is_some() {
+                let [pivot, end, far] = [(side, BarPivot), (side, BarLever), (other(side), BarPivot)]
+                    .map(|(s, name)| axle.at(&wheels[s as usize], name).unwrap());
+                let left = (pivot - far).normalize() * side.sign();
+                let joint = told.joints.iter().find(|j| j.point == BarLever && j.side == Some(side)).unwrap();
+                let torque = (end - pivot).cross(&joint.force).dot(&left);
+                // As measured: the sign of the core's lever angle rests on where the end lay then.
+                let measured = |name| axle.measured.at(side, name).unwrap();
+                let rising = if measured(BarLever).x < measured(BarPivot).x { 1.0 } else { -1.0 };
+                let turns = axle.bar_ratio(pose, mode).unwrap() / (end - pivot).cross(&left).norm();
+                work.push(-times * torque * turns * rising);
+            }
+        }
+    }
+    if of == Motion::Steering {
+        let held = |point| told.joints.iter().find(|j| j.point == point && j.side.is_none()).unwrap();
+        work.push(if axle.described.rack.is_some() {
+            let at = |i: usize| axle.at(&wheels[i], TieRodInner).unwrap();
+            -held(TieRodInner).force.dot(&(at(0) - at(1)).normalize())
+        } else {
+            let at = |name| axle.measured.at(Side::Left, name);
+            let shaft = at(PitmanShaft).unwrap();
+            let up = at(PitmanShaftTop).map_or(Vector3::z(), |top| (top - shaft).normalize());
+            let to_left = up.cross(&(at(PitmanEnd).unwrap() - shaft));
+            -held(PitmanShaft).moment.dot(&up) * to_left.y.signum() / to_left.norm()
+        });
+    }
+    work
+}
+
+/// One way in which an axle can move.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Motion {
+    /// One wheel up, the other one's centre still in height.
+    Wheel(Side),
+    /// The steering, both wheel centres still in height.
+    Steering,
+}
+
+impl Motion {
+    /// The core's motions of a wheel that make it up.
+    fn blend(self, axle: &Suspension, wheel: usize) -> Vec<(Mode, f64)> {
+        match self {
+            Self::Steering => vec![(Mode::Steer, 1.0)],
+            Self::Wheel(side) if axle.independent() => {
+                if side as usize == wheel { vec![(Mode::Heave, 1.0)] } else { Vec::new() }
+            }
+            Self::Wheel(side) => vec![(Mode::Heave, 0.5), (Mode::Roll, if side as usize == wheel { 0.5 } else { -0.5 })],
+        }
+    }
+}
+
+fn other(side: Side) -> Side {
+    if side == Side::Left { Side::Right } else { Side::Left }
+}
+
+/// Virtual work: what the ground does in each motion of the axle goes into springs, bars and steering, by the core's own
+/// derivatives. So a spring has the wheel's load over the motion ratio, and the rack the patch's moments over the steer.
+#[test]
+fn work_is_what_the_kinematic_core_says() {
+    let at = [[0.0, 0.0, 0.0], [0.6, -0.3, 0.5], [-0.4, 0.8, -0.7]];
+    let load = |a: [f64; 3], b: [f64; 3], c: [f64; 3]| WheelLoad { contact: a.into(), driven: b.into(), moment: c.into() };
+    let loads = [
+        load([-2100.0, 3300.0, 5200.0], [700.0, 0.0, 0.0], [1e4, -2e4, 8e4]),
+        load([-900.0, 1200.0, 1700.0], [-300.0, 40.0, 20.0], [0.0, 3e4, -5e4]),
+    ];
+    let (mut tried, mut boxes) = (0, 0);
+    for (label, gear, name) in axles() {
+        let axle = gear.axle(name).unwrap();
+        for at in at {
+            let Some((wheels, ground)) = stand(&gear, name, at) else { continue };
+            let Ok(told) = forces(axle, &wheels, &ground, &loads) else { continue };
+            let mut motions = vec![Motion::Wheel(Side::Left), Motion::Wheel(Side::Right)];
+            if axle.steers() {
+                motions.push(Motion::Steering);
+                boxes += usize::from(axle.described.steering_box.is_some());
+            }
+            for motion in motions {
+                let work = work(axle, &wheels, &told, &loads, motion);
+                let (sum, all) = (work.iter().sum::<f64>(), work.iter().map(|w| w.abs()).sum::<f64>());
+                assert!(sum.abs() < 1e-9 * all, "{label} {at:?} {motion:?}: {sum:e} of {work:?}");
+                tried += 1;
+            }
+        }
+    }
+    assert!(tried > 200 && boxes >= 5, "{tried}, of them {boxes} on a steering box");
+}
+
+/// The car in a mirror.
+fn mirrored(car: &Car) -> Car {
+    let flip = |p: Vector3<f64>| Side::Right.mirror(p);
+    let mut mirror = car.clone();
+    for (new, old) in [(Some(&mut mirror.front), Some(&car.front)), (mirror.rear.as_mut(), car.rear.as_ref())] {
+        let (Some(new), Some(old)) = (new, old) else { continue };
+        for name in old.points.0.keys() {
+            new.points.0.insert(*name, flip(old.point(Side::Right, *name).unwrap()));
+            new.right.0.insert(*name, flip(old.point(Side::Left, *name).unwrap()));
+        }
+        new.middle.0.values_mut().for_each(|p| *p = flip(*p));
+        (new.alignment, new.right_alignment) = (old.alignment(Side::Right), Some(old.alignment(Side::Left)));
+    }
+    mirror
+}
+
+#[test]
+fn the_car_in_a_mirror_carries_the_same() {
+    let at = [0.5, -0.4, 0.3];
+    let load = |s: f64| {
+        let contact = Vector3::new(-2100.0, s * 3300.0, 5200.0);
+        let moment = Vector3::new(s * 1e4, -2e4, s * 8e4);
+        WheelLoad { contact, moment, ..WheelLoad::default() }
+    };
+    let light = |s: f64| contact(-500.0, s * 400.0, 900.0);
+    for name in ["dunlin", "godwit", "knot", "plover", "ruff", "snipe", "stint"] {
+        let car = car(&format!("scenes/{name}"));
+        let (gear, mirror) = (RunningGear::new(&car).unwrap(), RunningGear::new(&mirrored(&car)).unwrap());
+        for axle in gear.axles().map(|a| a.name).filter(|n| car.axle(*n).unwrap().damper.is_some()) {
+            let (wheels, ground) = stand(&gear, axle, at).unwrap();
+            let told = forces(gear.axle(axle).unwrap(), &wheels, &ground, &[load(1.0), light(1.0)]).unwrap();
+            let (wheels, ground) = stand(&mirror, axle, [at[1], at[0], -at[2]]).unwrap();
+            let seen = forces(mirror.axle(axle).unwrap(), &wheels, &ground, &[light(-1.0), load(-1.0)]).unwrap();
+            for m in &told.members {
+                let image = member(&seen, m.part, m.side.map(other));
+                let off = (m.axial - image.axial).abs();
+                assert!(off < 1e-6 * (1.0 + m.axial.abs()), "{name} {axle:?} {}: {} {}", m.part, m.axial, image.axial);
+            }
+            for (a, b) in told.bending.iter().zip(told.bending.iter().map(|a| {
+                seen.bending.iter().find(|b| b.part == a.part && b.at == a.at && b.side == other(a.side)).unwrap()
+            })) {
+                assert!((a.moment - b.moment).abs() < 1e-6 * (1.0 + a.moment), "{name} {axle:?} {a:?} {b:?}");
+            }
+        }
+    }
 }
