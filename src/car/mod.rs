@@ -11,6 +11,7 @@ mod check;
 pub mod edit;
 pub mod error;
 pub mod file;
+pub mod load_case;
 mod patch;
 pub mod points;
 pub mod proposal;
@@ -31,6 +32,7 @@ pub use brake::{Brake, Caliper, HubFace, Studs};
 pub use edit::Edit;
 pub use error::CarError;
 pub use file::CarFile;
+pub use load_case::{LoadCase, Weight};
 pub use proposal::{Change, Pickups, Proposal};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};
@@ -69,6 +71,12 @@ pub struct Car {
     /// Masses and brakes, for what depends on them.
     #[serde(default)]
     pub balance: Option<Balance>,
+    /// What it weighs, for load cases.
+    #[serde(default)]
+    pub weight: Option<Weight>,
+    /// The ways in which it is loaded; without any, the usual ones.
+    #[serde(default)]
+    pub load_cases: Vec<LoadCase>,
     /// Frame rails.
     #[serde(default)]
     pub rails: Vec<Rail>,

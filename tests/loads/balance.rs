@@ -3,9 +3,7 @@
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
-use scribeline::car::PointName::{
-    BarLever, BarPivot, PitmanEnd, PitmanShaft, PitmanShaftTop, TieRodInner,
-};
+use scribeline::car::PointName::{BarLever, BarPivot, PitmanEnd, PitmanShaft, PitmanShaftTop, TieRodInner};
 use scribeline::motion::alignment::level_between;
 use scribeline::motion::{Mode, Suspension};
 use scribeline::strength::forces::{NoForces, Part};
@@ -31,9 +29,8 @@ fn axles() -> Vec<(String, RunningGear, AxleName)> {
         AxleName::BOTH.map(|axle| (format!("{name} {}", axle.word()), gear.clone(), axle))
     });
     let sprung = |gear: &RunningGear, name| {
-        gear.axle(name).is_some_and(|a| {
-            a.described.damper.is_some() || a.linkage == scribeline::car::axle::Linkage::Strut
-        })
+        gear.axle(name)
+            .is_some_and(|a| a.described.damper.is_some() || a.linkage == scribeline::car::axle::Linkage::Strut)
     };
     each.filter(|(_, gear, name)| sprung(gear, *name)).collect()
 }
@@ -63,8 +60,11 @@ fn three(most: f64) -> impl Strategy<Value = Vector3<f64>> {
 }
 
 fn load() -> impl Strategy<Value = WheelLoad> {
-    (three(8000.0), three(4000.0), three(3e5))
-        .prop_map(|(contact, driven, moment)| WheelLoad { contact, driven, moment })
+    (three(8000.0), three(4000.0), three(3e5)).prop_map(|(contact, driven, moment)| WheelLoad {
+        contact,
+        driven,
+        moment,
+    })
 }
 
 /// An axle's wheels at travels and a steering travel that are shares of 45 mm and of what it has; none where it ends.
@@ -183,9 +183,15 @@ impl Motion {
         match self {
             Self::Steering => vec![(Mode::Steer, 1.0)],
             Self::Wheel(side) if axle.independent() => {
-                if side as usize == wheel { vec![(Mode::Heave, 1.0)] } else { Vec::new() }
+                if side as usize == wheel {
+                    vec![(Mode::Heave, 1.0)]
+                } else {
+                    Vec::new()
+                }
             }
-            Self::Wheel(side) => vec![(Mode::Heave, 0.5), (Mode::Roll, if side as usize == wheel { 0.5 } else { -0.5 })],
+            Self::Wheel(side) => {
+                vec![(Mode::Heave, 0.5), (Mode::Roll, if side as usize == wheel { 0.5 } else { -0.5 })]
+            }
         }
     }
 }
@@ -199,7 +205,8 @@ fn other(side: Side) -> Side {
 #[test]
 fn work_is_what_the_kinematic_core_says() {
     let at = [[0.0, 0.0, 0.0], [0.6, -0.3, 0.5], [-0.4, 0.8, -0.7]];
-    let load = |a: [f64; 3], b: [f64; 3], c: [f64; 3]| WheelLoad { contact: a.into(), driven: b.into(), moment: c.into() };
+    let load =
+        |a: [f64; 3], b: [f64; 3], c: [f64; 3]| WheelLoad { contact: a.into(), driven: b.into(), moment: c.into() };
     let loads = [
         load([-2100.0, 3300.0, 5200.0], [700.0, 0.0, 0.0], [1e4, -2e4, 8e4]),
         load([-900.0, 1200.0, 1700.0], [-300.0, 40.0, 20.0], [0.0, 3e4, -5e4]),

@@ -25,6 +25,7 @@
 mod bar;
 mod bending;
 mod build;
+pub mod case;
 mod statics;
 mod steering;
 
