@@ -10,6 +10,9 @@ use scribeline::motion::{CornerPose, Plane, RunningGear};
 use scribeline::strength::forces::{Forces, Member, WheelLoad, forces};
 
 mod balance;
+mod cases;
+mod closed_forms;
+mod reference;
 
 /// A car file of a folder of the repository.
 fn car(path: &str) -> Car {

@@ -1,6 +1,6 @@
 //! Loads in a sentence.
 
-use super::{Bent, Loads, Which};
+use super::{AtJoint, Bent, Loads, Which};
 use crate::answer::Told;
 use crate::car::{Hub, PointName, Shown, Side};
 
@@ -32,7 +32,7 @@ pub fn force(n: f64, shown: Shown) -> String {
 }
 
 /// `left front`, or `front`.
-pub fn whose(axle: crate::car::AxleName, side: Option<Side>) -> String {
+pub(super) fn whose(axle: crate::car::AxleName, side: Option<Side>) -> String {
     side.map_or_else(|| axle.word().to_owned(), |side| Hub { axle, side }.words())
 }
 
@@ -45,6 +45,17 @@ impl Which {
     /// `lower_front - lower_ball_joint`.
     pub fn points(&self) -> String {
         self.between.map(PointName::name).join(" - ")
+    }
+}
+
+impl AtJoint {
+    /// `left front lower ball joint`; `front rack` of what the rack does to its housing and pinion.
+    pub fn words(&self) -> String {
+        let whose = whose(self.axle, self.side);
+        if self.by == "rack" && self.side.is_none() {
+            return format!("{whose} rack, middle");
+        }
+        format!("{whose} {}", self.joint.words())
     }
 }
 

@@ -1,9 +1,9 @@
 //! Loads in arms, links, joints and mounts.
 
 use super::{Unwritten, notes, plain, whole};
-use crate::answer::loads::told::{newtons, sign, whose};
+use crate::answer::Told;
+use crate::answer::loads::told::{newtons, sign};
 use crate::answer::loads::{Bent, CaseLoads, Loads, MemberMost, Most};
-use crate::answer::{Told, words};
 use crate::car::{Hub, Shown};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
@@ -138,11 +138,10 @@ fn joints(case: &CaseLoads, shown: Shown) -> Table {
         "moment Nm".to_owned(),
     ]);
     for j in &case.joints {
-        let joint = format!("{} {}", whose(j.axle, j.side), j.joint.words());
         let [x, y, z] = j.force_n.map(|n| cell(n, shown));
         let turns = j.moment_nm.iter().any(|m| m.abs() >= 0.5);
         let moment = if turns { j.moment_nm.map(whole_number).join(", ") } else { String::new() };
-        table.row([words::capital(&joint), j.on.clone(), j.by.clone(), x, y, z, moment]);
+        table.row([j.words(), j.on.clone(), j.by.clone(), x, y, z, moment]);
     }
     table
 }
