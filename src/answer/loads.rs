@@ -190,6 +190,8 @@ pub struct MemberMost {
     pub od_mm: Option<f64>,
     /// The tube's wall; none of a solid bar.
     pub wall_mm: Option<f64>,
+    /// The grade of its metal, where the car file names it.
+    pub grade: Option<String>,
     /// The larger force over the tube's section. Bending, buckling, threads and welds are not in it.
     pub direct_stress_n_per_mm2: Option<f64>,
     /// Whether it is a spring and damper.
@@ -204,6 +206,9 @@ impl MemberMost {
         pull.into_iter().chain(push).max_by(|a, b| a.0.force_n.total_cmp(&b.0.force_n))
     }
 }
+
+/// The forces through each axle.
+type AxleForces = Vec<(AxleName, Forces)>;
 
 /// As the core calls it.
 const SPRING: &str = "spring and damper";
@@ -236,7 +241,8 @@ impl Study {
         for case in &cases {
             let (posed, loads, axles) = self.case_forces(case)?;
             for (axle, forces) in &axles {
-                forces.members.iter().for_each(|member| enter(&mut members, *axle, member, &case.name));
+                let grade = self.car.axle(*axle).and_then(|a| a.grade.as_deref());
+                forces.members.iter().for_each(|member| enter(&mut members, (*axle, grade), member, &case.name));
             }
             told.push(self.case_told(case, &posed, &loads, &axles));
         }
@@ -249,7 +255,7 @@ impl Study {
     }
 
     /// A case as the car stands in it: its wheels' loads, and the forces through its axles.
-    fn case_forces(&self, case: &LoadCase) -> Result<(Posed, WheelLoads, Vec<(AxleName, Forces)>), NoAnswer> {
+    fn case_forces(&self, case: &LoadCase) -> Result<(Posed, WheelLoads, AxleForces), NoAnswer> {
         let CasePose { heave, roll, pitch, rack } = case.pose;
         let posed = self.gear.stand(&Pose { heave, roll, pitch, rack }).map_err(NoAnswer::Pose)?;
         let loads = wheel_loads(&self.car, &self.gear, &posed, case)?;
@@ -400,7 +406,7 @@ fn bent_most(cases: &[CaseLoads]) -> Vec<BentMost> {
 }
 
 /// Puts a member's force in one case among the most of all cases.
-fn enter(members: &mut Vec<MemberMost>, axle: AxleName, m: &Member, case: &str) {
+fn enter(members: &mut Vec<MemberMost>, (axle, grade): (AxleName, Option<&str>), m: &Member, case: &str) {
     let which = which(axle, m);
     let index = members.iter().position(|other| other.which == which).unwrap_or_else(|| {
         members.push(MemberMost {
@@ -410,6 +416,7 @@ fn enter(members: &mut Vec<MemberMost>, axle: AxleName, m: &Member, case: &str) 
             compression: None,
             od_mm: m.tube.map(|t| t.od),
             wall_mm: m.tube.and_then(|t| t.wall),
+            grade: grade.filter(|_| m.tube.is_some()).map(str::to_owned),
             direct_stress_n_per_mm2: None,
             spring: m.kind == Kind::Spring,
         });

@@ -135,6 +135,33 @@ fn an_answer_names_the_hardest_member_and_every_case() {
     assert_eq!(loads.bending.iter().filter(|b| b.bent.part == "lower arm").count(), 2);
 }
 
+/// As it is called: exit code 0, the sentence and the caution; one case in full; JSON with the same sentence; and a case that
+/// is not there is bad input.
+#[test]
+fn the_command_line_says_the_same() {
+    let car = format!("{}/scenes/plover.ron", env!("CARGO_MANIFEST_DIR"));
+    let call = |more: &[&str]| {
+        let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_scribeline"));
+        let output = command.args(["loads", &car]).args(more).output().unwrap();
+        (output.status.code(), String::from_utf8(output.stdout).unwrap(), String::from_utf8(output.stderr).unwrap())
+    };
+    let (code, all, _) = call(&[]);
+    let sentence = all.lines().next().unwrap();
+    assert_eq!(code, Some(0));
+    assert!(sentence.ends_with(", the most of all members.") && all.contains("licensed"), "{all}");
+    assert!(all.contains("left front push rod") && !all.contains("Joints and mounts"), "{all}");
+    let (_, one, _) = call(&["--case", "bump"]);
+    assert!(one.starts_with("At 3 g of bump the ") && one.contains("left front rocker, pivot"), "{one}");
+    let (_, json, _) = call(&["--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).unwrap();
+    assert_eq!(json["sentence"], sentence);
+    assert_eq!(json["usual_cases"], false);
+    let (_, csv, _) = call(&["--csv"]);
+    assert!(csv.starts_with("member,points,"), "{csv}");
+    let (code, _, error) = call(&["--case", "bumb"]);
+    assert!(code == Some(2) && error.contains("there are \"standing\", "), "{error}");
+}
+
 /// A bar is twisted by roll and by nothing else: its links carry then, and its springs the less.
 #[test]
 fn a_case_with_roll_loads_the_bar() {

@@ -9,6 +9,9 @@ use scribeline::strength::forces::{JointForce, Part};
 use super::*;
 use PointName::*;
 
+/// Points by name.
+type Drawn = Vec<(PointName, [f64; 3])>;
+
 /// A drawing board's axle, round numbers, symmetric: wheels upright with their centres 300 mm over the ground at z = 0.
 fn drawn(linkage: Linkage, on: MountedOn, of_side: &[(PointName, [f64; 3])], middle: &[(PointName, [f64; 3])]) -> Axle {
     let mut axle = car("tests/reference/ahead").front;
@@ -45,7 +48,7 @@ fn near(ours: f64, theirs: f64) {
 }
 
 /// Level arms 200 mm apart, kingpin upright 100 mm inboard of the contact, spring upright on the lower arm at two thirds.
-fn wishbones() -> Vec<(PointName, [f64; 3])> {
+fn wishbones() -> Drawn {
     vec![
         (LowerFront, [100.0, 300.0, 200.0]),
         (LowerRear, [-100.0, 300.0, 200.0]),
@@ -142,7 +145,7 @@ fn a_struts_side_load() {
 }
 
 /// Level links 200 mm apart, the axle half way between.
-fn four_links() -> (Vec<(PointName, [f64; 3])>, Vec<(PointName, [f64; 3])>) {
+fn four_links() -> [Drawn; 2] {
     let each = vec![
         (LowerLinkBody, [500.0, 400.0, 200.0]),
         (LowerLinkAxle, [0.0, 400.0, 200.0]),
@@ -152,14 +155,14 @@ fn four_links() -> (Vec<(PointName, [f64; 3])>, Vec<(PointName, [f64; 3])>) {
         (DamperTop, [0.0, 500.0, 700.0]),
         (DamperBottom, [0.0, 500.0, 300.0]),
     ];
-    (each, vec![(LateralRodBody, [0.0, 400.0, 300.0]), (LateralRodAxle, [0.0, -400.0, 300.0])])
+    [each, vec![(LateralRodBody, [0.0, 400.0, 300.0]), (LateralRodAxle, [0.0, -400.0, 300.0])]]
 }
 
 /// The torque of a live axle: its thrust F a wheel acts on it at the ground, so lower links are pushed with F 400 / 200 and
 /// upper ones pulled with F 200 / 200. A De Dion axle's final drive takes the torque: each link has half of F.
 #[test]
 fn an_axles_thrust_and_torque() {
-    let (each, middle) = four_links();
+    let [each, middle] = four_links();
     let live = bear(&drawn(Linkage::LiveAxle, MountedOn::Upright, &each, &middle), contact(2500.0, 0.0, 0.0));
     near(left(&live, "lower link"), -5000.0);
     near(left(&live, "upper link"), 2500.0);
@@ -173,7 +176,7 @@ fn an_axles_thrust_and_torque() {
 /// tips the axle, which its springs 1000 mm apart hold with 2 Y 300 / 1000.
 #[test]
 fn a_lateral_rods_force() {
-    let (each, middle) = four_links();
+    let [each, middle] = four_links();
     let axle = Suspension::new(&drawn(Linkage::LiveAxle, MountedOn::Upright, &each, &middle), AxleName::Front);
     let ground = Plane { normal: Vector3::z(), offset: 0.0 };
     let told = forces(&axle, &axle.as_measured(), &ground, &[contact(0.0, 1500.0, 0.0); 2]).unwrap();

@@ -74,6 +74,7 @@ fn most(members: &[MemberMost], shown: Shown) -> Table {
         "in".to_owned(),
         format!("od {length}"),
         format!("wall {length}"),
+        "grade".to_owned(),
         "force over section N/mm²".to_owned(),
     ]);
     let force = |most: &Option<Most>| most.as_ref().map_or_else(String::new, |m| cell(m.force_n, shown));
@@ -90,6 +91,7 @@ fn most(members: &[MemberMost], shown: Shown) -> Table {
             case(&m.compression),
             long(m.od_mm),
             long(m.wall_mm),
+            m.grade.clone().unwrap_or_default(),
             m.direct_stress_n_per_mm2.map_or_else(String::new, whole_number),
         ]);
     }

@@ -69,7 +69,7 @@ impl Standing<'_> {
         let forced = |hub: Hub| given(hub).is_some_and(|w| w.force.is_some());
         let (mut ground, mut brakes, mut tips) = ([Vector3::zeros(); 4], [true; 4], false);
         if !self.gear.hubs().all(forced) {
-            (ground, tips) = self.from_accelerations(case)?;
+            (ground, tips) = self.accelerated(case)?;
         }
         for (i, hub) in Hub::ALL.into_iter().enumerate() {
             brakes[i] = case.forward <= 0.0 || self.torque_in_axle(hub.axle);
@@ -106,7 +106,7 @@ impl Standing<'_> {
         Ok(weight.mass * GRAVITY * share / 2.0)
     }
 
-    fn from_accelerations(&self, case: &LoadCase) -> Result<([Vector3<f64>; 4], bool), Lacking> {
+    fn accelerated(&self, case: &LoadCase) -> Result<([Vector3<f64>; 4], bool), Lacking> {
         let weight = self.car.weight.ok_or(Lacking::Weight)?;
         let newtons = weight.mass * GRAVITY;
         let needs = case.forward != 0.0 || case.left != 0.0;
