@@ -126,7 +126,8 @@ pub struct AtJoint {
     pub axle: AxleName,
     /// Its side; none where the axle has one.
     pub side: Option<Side>,
-    /// The joint. A rack's force on the body, told at the middle between its ends, is at the inner tie rod joint of no side.
+    /// The joint. A rack's force on the body, told at the middle between its ends, is at the inner tie rod joint of no
+    /// side.
     pub joint: PointName,
     /// The part that is pushed.
     pub on: String,

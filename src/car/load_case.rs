@@ -15,8 +15,8 @@ pub struct Weight {
     pub mass: f64,
     /// Share that the front wheels carry at rest, 0 to 1.
     pub front: f64,
-    /// The front axle's share of what cornering shifts from the inner wheels to the outer ones, 0 to 1: springs, bars and
-    /// roll centres together. Left out, it is `front`, for no spring rates are in a car file.
+    /// The front axle's share of what cornering shifts from the inner wheels to the outer ones, 0 to 1: springs, bars
+    /// and roll centres together. Left out, it is `front`, for no spring rates are in a car file.
     #[serde(default)]
     pub roll_front: Option<f64>,
 }
@@ -83,8 +83,9 @@ pub struct AtWheel {
 }
 
 impl LoadCase {
-    /// The usual cases of a car that names none. All their numbers are common practice, no source: sticky tyres brake and
-    /// corner at 1.2 to 1.5 g, a hard bump is 3 times the weight, a kerb strikes with twice the wheel's load inboard.
+    /// The usual cases of a car that names none. All their numbers are common practice, no source: sticky tyres brake
+    /// and corner at 1.2 to 1.5 g, a hard bump is 3 times the weight, a kerb strikes with twice the wheel's load
+    /// inboard.
     pub fn usual(rear: bool) -> Vec<Self> {
         let case = |name: &str, forward, left, up| Self {
             name: name.to_owned(),

@@ -3,6 +3,7 @@
 use std::collections::BTreeMap;
 
 use proptest::prelude::*;
+use scribeline::answer::Study;
 use scribeline::car::PointName::{BarLever, BarPivot, PitmanEnd, PitmanShaft, PitmanShaftTop, TieRodInner};
 use scribeline::motion::alignment::level_between;
 use scribeline::motion::{Mode, Suspension};
@@ -15,6 +16,11 @@ const BALANCED: f64 = 1e-9;
 
 /// Every axle of the scenes and the reference cars that has springs.
 fn axles() -> Vec<(String, RunningGear, AxleName)> {
+    cars().into_iter().map(|(label, gear, name, _)| (label, gear, name)).collect()
+}
+
+/// The same with its car.
+fn cars() -> Vec<(String, RunningGear, AxleName, Car)> {
     let mut paths: Vec<_> = ["scenes", "tests/reference"]
         .into_iter()
         .flat_map(|folder| std::fs::read_dir(format!("{}/{folder}", env!("CARGO_MANIFEST_DIR"))).unwrap())
@@ -26,13 +32,13 @@ fn axles() -> Vec<(String, RunningGear, AxleName)> {
         let car = CarFile::open(path).unwrap_or_else(|e| panic!("{path:?}: {e}")).car().clone();
         let gear = RunningGear::new(&car).unwrap_or_else(|e| panic!("{path:?}: {e}"));
         let name = path.file_stem().unwrap().to_string_lossy().into_owned();
-        AxleName::BOTH.map(|axle| (format!("{name} {}", axle.word()), gear.clone(), axle))
+        AxleName::BOTH.map(|axle| (format!("{name} {}", axle.word()), gear.clone(), axle, car.clone()))
     });
     let sprung = |gear: &RunningGear, name| {
         gear.axle(name)
             .is_some_and(|a| a.described.damper.is_some() || a.linkage == scribeline::car::axle::Linkage::Strut)
     };
-    each.filter(|(_, gear, name)| sprung(gear, *name)).collect()
+    each.filter(|(_, gear, name, _)| sprung(gear, *name)).collect()
 }
 
 /// The left-over force and moment of every part but the body, and the body's own sums.
@@ -200,8 +206,9 @@ fn other(side: Side) -> Side {
     if side == Side::Left { Side::Right } else { Side::Left }
 }
 
-/// Virtual work: what the ground does in each motion of the axle goes into springs, bars and steering, by the core's own
-/// derivatives. So a spring has the wheel's load over the motion ratio, and the rack the patch's moments over the steer.
+/// Virtual work: what the ground does in each motion of the axle goes into springs, bars and steering, by the core's
+/// own derivatives. So a spring has the wheel's load over the motion ratio, and the rack the patch's moments over the
+/// steer.
 #[test]
 fn work_is_what_the_kinematic_core_says() {
     let at = [[0.0, 0.0, 0.0], [0.6, -0.3, 0.5], [-0.4, 0.8, -0.7]];
@@ -231,6 +238,38 @@ fn work_is_what_the_kinematic_core_says() {
         }
     }
     assert!(tried > 200 && boxes >= 5, "{tried}, of them {boxes} on a steering box");
+}
+
+/// In roll a bar holds against its twist, with what the question `springs` says of it: its levers' ends get the stiffness
+/// that the answer gives for a millimetre at both wheels, whichever way the levers point.
+#[test]
+fn a_bar_holds_with_its_stiffness() {
+    let mut tried = [0; 2];
+    for (label, gear, name, car) in cars() {
+        let axle = gear.axle(name).unwrap();
+        let Some(ride) = gear.ride.axle(name).filter(|_| axle.described.bar.is_some()) else { continue };
+        let Ok(study) = Study::new(car) else { continue };
+        let rate = study.springs().bars.iter().find(|b| b.axle == name).copied().unwrap();
+        let mut links = [Vector3::zeros(); 2];
+        // What twisted it at ride height is taken off: the two poses lie on either side of it.
+        for (way, link) in [1.0, -1.0].into_iter().zip(&mut links) {
+            let wheels = gear.raise_axle(ride, [way, -way], 0.0).unwrap();
+            let told = forces(axle, &wheels, &gear.ride.ground, &[WheelLoad::default(); 2]).unwrap();
+            let joint = told.joints.iter().find(|j| j.point == BarLever && j.side == Some(Side::Left)).unwrap();
+            *link = joint.force;
+        }
+        let at = |side, name| axle.measured.at(side, name).unwrap();
+        let (pivot, end) = (at(Side::Left, BarPivot), axle.at(&ride[0], BarLever).unwrap());
+        let left = (pivot - at(Side::Right, BarPivot)).normalize();
+        let lever = (end - pivot).cross(&left).norm();
+        let behind = at(Side::Left, BarLever).x < pivot.x;
+        let rising = if behind { 1.0 } else { -1.0 };
+        let per_mm = (end - pivot).cross(&(links[0] - links[1])).dot(&left) * rising / lever / 2.0;
+        let said = rate.wheel_n_per_mm[0].unwrap() / axle.bar_ratio(&ride[0], Mode::Roll).unwrap();
+        assert!((per_mm - said).abs() < 0.01 * said.abs(), "{label}: {per_mm} {said}");
+        tried[usize::from(behind)] += 1;
+    }
+    assert!(tried[0] >= 2 && tried[1] >= 2, "{tried:?}");
 }
 
 /// The car in a mirror.

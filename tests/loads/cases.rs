@@ -27,7 +27,8 @@ fn ground(car: &Car, case: &LoadCase) -> ([Vector3<f64>; 4], bool) {
     (told.ground, told.tips)
 }
 
-/// The car's own balance: forces are its mass times its acceleration, and no moment about its centre of gravity is left.
+/// The car's own balance: forces are its mass times its acceleration, and no moment about its centre of gravity is
+/// left.
 #[test]
 fn the_car_is_in_balance() {
     let car = round_car();
@@ -135,8 +136,8 @@ fn an_answer_names_the_hardest_member_and_every_case() {
     assert_eq!(loads.bending.iter().filter(|b| b.bent.part == "lower arm").count(), 2);
 }
 
-/// As it is called: exit code 0, the sentence and the caution; one case in full; JSON with the same sentence; and a case that
-/// is not there is bad input.
+/// As it is called: exit code 0, the sentence and the caution; one case in full; JSON with the same sentence; and a
+/// case that is not there is bad input.
 #[test]
 fn the_command_line_says_the_same() {
     let car = format!("{}/scenes/plover.ron", env!("CARGO_MANIFEST_DIR"));

@@ -1,5 +1,5 @@
-//! Linkages whose forces go by hand: moments about joints, and nothing else. No worked example of a textbook that gives all
-//! its numbers was found, so these are our own sums; the rules behind them are those of any statics.
+//! Linkages whose forces go by hand: moments about joints, and nothing else. No worked example of a textbook that gives
+//! all its numbers was found, so these are our own sums; the rules behind them are those of any statics.
 
 use scribeline::car::axle::{Axle, Linkage, MountedOn, Points};
 use scribeline::car::{PointName, Side};
@@ -47,7 +47,8 @@ fn near(ours: f64, theirs: f64) {
     assert!((ours - theirs).abs() < 1e-9 * (1.0 + theirs.abs()), "{ours} {theirs}");
 }
 
-/// Level arms 200 mm apart, kingpin upright 100 mm inboard of the contact, spring upright on the lower arm at two thirds.
+/// Level arms 200 mm apart, kingpin upright 100 mm inboard of the contact, spring upright on the lower arm at two
+/// thirds.
 fn wishbones() -> Drawn {
     vec![
         (LowerFront, [100.0, 300.0, 200.0]),
@@ -64,8 +65,8 @@ fn wishbones() -> Drawn {
     ]
 }
 
-/// Upright load P: the wheel hangs out 100 mm, so the arms hold a couple of P 100 by 200 mm: upper pushed, lower pulled by
-/// P / 2. The lower arm is a lever: the spring carries P 300 / 200 and bends it by P 100 at its mount.
+/// Upright load P: the wheel hangs out 100 mm, so the arms hold a couple of P 100 by 200 mm: upper pushed, lower pulled
+/// by P / 2. The lower arm is a lever: the spring carries P 300 / 200 and bends it by P 100 at its mount.
 #[test]
 fn a_wheel_on_level_wishbones() {
     let told = bear(&drawn(Linkage::Wishbone, MountedOn::LowerArm, &wishbones(), &[]), contact(0.0, 0.0, 4000.0));
@@ -84,8 +85,9 @@ fn a_wheel_on_level_wishbones() {
     near(joint(&told, LowerFront, Part::Body).force.z, -1000.0);
 }
 
-/// A brake at the wheel: the force at the ground is outside both arms, so the lower one holds it twice over and the upper one
-/// pulls back (B 400 / 200 and B 200 / 200). The rod 100 mm ahead of the kingpin holds the scrub radius of 100 mm: B.
+/// A brake at the wheel: the force at the ground is outside both arms, so the lower one holds it twice over and the
+/// upper one pulls back (B 400 / 200 and B 200 / 200). The rod 100 mm ahead of the kingpin holds the scrub radius of
+/// 100 mm: B.
 #[test]
 fn braking_on_wishbones() {
     let told = bear(&drawn(Linkage::Wishbone, MountedOn::LowerArm, &wishbones(), &[]), contact(-3000.0, 0.0, 0.0));
@@ -105,8 +107,8 @@ fn driving_on_wishbones() {
     }
 }
 
-/// A damper that leans forward by 3 in 10 pushes its arm back by 0.3 of what it lifts: each pickup takes half of that, beside
-/// what its leg does. With nothing on the arm the pickups' forces lie along the legs.
+/// A damper that leans forward by 3 in 10 pushes its arm back by 0.3 of what it lifts: each pickup takes half of that,
+/// beside what its leg does. With nothing on the arm the pickups' forces lie along the legs.
 #[test]
 fn both_pickups_share_a_leaning_damper_alike() {
     let mut points = wishbones();
@@ -122,8 +124,8 @@ fn both_pickups_share_a_leaning_damper_alike() {
     near(at(UpperFront).cross(&along).norm(), 0.0);
 }
 
-/// A strut upright, 150 mm inboard of the contact: P 150 is held by its top mount 600 mm over the lower ball joint, which bends
-/// it by P / 4 times 400 mm.
+/// A strut upright, 150 mm inboard of the contact: P 150 is held by its top mount 600 mm over the lower ball joint,
+/// which bends it by P / 4 times 400 mm.
 #[test]
 fn a_struts_side_load() {
     let points = [
@@ -158,8 +160,8 @@ fn four_links() -> [Drawn; 2] {
     [each, vec![(LateralRodBody, [0.0, 400.0, 300.0]), (LateralRodAxle, [0.0, -400.0, 300.0])]]
 }
 
-/// The torque of a live axle: its thrust F a wheel acts on it at the ground, so lower links are pushed with F 400 / 200 and
-/// upper ones pulled with F 200 / 200. A De Dion axle's final drive takes the torque: each link has half of F.
+/// The torque of a live axle: its thrust F a wheel acts on it at the ground, so lower links are pushed with F 400 / 200
+/// and upper ones pulled with F 200 / 200. A De Dion axle's final drive takes the torque: each link has half of F.
 #[test]
 fn an_axles_thrust_and_torque() {
     let [each, middle] = four_links();
@@ -172,8 +174,8 @@ fn an_axles_thrust_and_torque() {
     near(left(&dead, "upper link"), -1250.0);
 }
 
-/// Cornering, both wheels to the left by Y: the lateral rod, level at the axle's height, has 2 Y; what the ground is below it
-/// tips the axle, which its springs 1000 mm apart hold with 2 Y 300 / 1000.
+/// Cornering, both wheels to the left by Y: the lateral rod, level at the axle's height, has 2 Y; what the ground is
+/// below it tips the axle, which its springs 1000 mm apart hold with 2 Y 300 / 1000.
 #[test]
 fn a_lateral_rods_force() {
     let [each, middle] = four_links();
@@ -187,8 +189,8 @@ fn a_lateral_rods_force() {
     near(member(&told, "spring and damper", Some(Side::Right)).axial, 900.0);
 }
 
-/// A trailing arm under a side force Y at the ground, 400 mm behind its pickups and 300 mm below: along their line each takes
-/// half; Y 400 goes forward and back in them, 200 mm apart.
+/// A trailing arm under a side force Y at the ground, 400 mm behind its pickups and 300 mm below: along their line each
+/// takes half; Y 400 goes forward and back in them, 200 mm apart.
 #[test]
 fn a_trailing_arm_in_a_turn() {
     let points = [

@@ -1,8 +1,9 @@
 //! What suspension parts carry, against things that nobody in this project made.
 //!
-//! [`closed_forms`]: linkages whose forces go by hand; [`balance`]: what is true of any linkage, on all cars that are here,
-//! in random poses under random loads: every part at rest, work as the kinematic core has it, mirror images alike;
-//! [`reference`]: the same from another formulation (tests/reference/loads.py); [`cases`]: load cases and the answer.
+//! [`closed_forms`]: linkages whose forces go by hand; [`balance`]: what is true of any linkage, on all cars that are
+//! here, in random poses under random loads: every part at rest, work as the kinematic core has it, mirror images
+//! alike; [`reference`]: the same from another formulation (tests/reference/loads.py); [`cases`]: load cases and the
+//! answer.
 
 use nalgebra::Vector3;
 use scribeline::car::{AxleName, Car, CarFile, Side};

@@ -85,7 +85,7 @@ fn at_wheel(rear: bool, wheel: &AtWheel) -> Checked {
         (Some(force), None) => ("force", [force.x, force.y, force.z], MOST),
         (None, Some((x, y, z))) => ("times", [x, y, z], HARDEST),
         _ => {
-            let what = "a wheel of a load case needs `force: (forward, left, up)` or `times: (forward, left, up)`, one of the two";
+            let what = "a wheel needs `force: (forward, left, up)` or `times: (forward, left, up)`, one of the two";
             return Err(CarError::new(what));
         }
     };

@@ -13,8 +13,8 @@ pub fn torsion(tube: Tube, length: f64) -> f64 {
     STEEL * std::f64::consts::PI / 32.0 * (tube.od.powi(4) - inside.powi(4)) / length
 }
 
-/// The moment about its axis, which points to the left, that the left drop link puts on the bar in a pose, N mm; the right
-/// one puts as much the other way. None where the axle has no bar or a drop link does not reach.
+/// The moment about its axis, which points to the left, that the left drop link puts on the bar in a pose, N mm; the
+/// right one puts as much the other way. None where the axle has no bar or a drop link does not reach.
 ///
 /// The bar was untwisted as measured. Levers at angles p_l and p_r twist it by p_l - p_r, of which its blades of
 /// stiffness c take T / (c a²) each: T = k (p_l - p_r) / (1 + (k / c) (1/a_l² + 1/a_r²)).

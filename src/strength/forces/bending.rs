@@ -62,7 +62,8 @@ impl Arm {
         ((b - a).normalize(), [(c - a).normalize(), (c - b).normalize()])
     }
 
-    /// What a force on the arm at its ball joint pulls its legs with, as two rods; what is square to both pulls neither.
+    /// What a force on the arm at its ball joint pulls its legs with, as two rods; what is square to both pulls
+    /// neither.
     fn pulled(&self, force: Vector3<f64>) -> [f64; 2] {
         let (_, [front, rear]) = self.directions();
         let square = front.cross(&rear);

@@ -1,24 +1,25 @@
 //! Forces through an axle that stands in a pose: statics of its stiff parts.
 //!
-//! What a tyre takes from the ground goes through the upright into arms, links, spring and body. Every part is stiff and
-//! at rest, has no weight of its own, and its joints have no friction; parts and joints are those of the kinematic core,
-//! so the forces do the same work in every motion that the core knows.
+//! What a tyre takes from the ground goes through the upright into arms, links, spring and body. Every part is stiff
+//! and at rest, has no weight of its own, and its joints have no friction; parts and joints are those of the kinematic
+//! core, so the forces do the same work in every motion that the core knows.
 //!
-//! **Brakes** sit at the wheel: their torque goes through the upright, and all of the force at the ground acts on it there.
-//! **Drive** from a final drive on the body leaves the upright its force at the wheel centre, for the shaft takes the
-//! torque; a live axle has its final drive in it and takes the torque too. That is what anti-dive and anti-squat count by
-//! (see [`crate::motion::quantity`]). What a propeller shaft twists a live axle by is left out.
+//! **Brakes** sit at the wheel: their torque goes through the upright, and all of the force at the ground acts on it
+//! there. **Drive** from a final drive on the body leaves the upright its force at the wheel centre, for the shaft
+//! takes the torque; a live axle has its final drive in it and takes the torque too. That is what anti-dive and
+//! anti-squat count by (see [`crate::motion::quantity`]). What a propeller shaft twists a live axle by is left out.
 //!
-//! **Springs** stand along the damper, and carry whatever the wheel's load asks of them in the pose. **Anti-roll bars** carry
-//! what the pose twists them by, as they were untwisted when measured.
+//! **Springs** stand along the damper, and carry whatever the wheel's load asks of them in the pose. **Anti-roll bars**
+//! carry what the pose twists them by, as they were untwisted when measured.
 //!
 //! **Rules** where statics alone cannot say who carries what:
 //! - An arm on two pickups: along the line through both, what comes in at the ball joint goes along the legs, as in two
-//!   rods, and what comes in elsewhere (a damper, a push rod, a drop link) is taken by both pickups alike. With nothing on
-//!   the arm its legs are rods.
+//!   rods, and what comes in elsewhere (a damper, a push rod, a drop link) is taken by both pickups alike. With nothing
+//!   on the arm its legs are rods.
 //! - A trailing arm, an anti-roll bar: along the line through both pickups each takes half.
 //! - A stiff axle with one link too many: as the core's bushes give, all four links alike, so that upper left and lower
-//!   right together carry as much as the other two. What roll wedges into them is not told: it needs the bushes' stiffness.
+//!   right together carry as much as the other two. What roll wedges into them is not told: it needs the bushes'
+//!   stiffness.
 //!
 //! Newtons, newton-millimetres, millimetres, in the body's frame.
 
@@ -139,8 +140,8 @@ pub struct Member {
     pub between: [Part; 2],
     /// Where the ends are, mm.
     pub at: [Vector3<f64>; 2],
-    /// Along it, tension positive, N; the same all along it but in the leg of an arm that carries something: there at the
-    /// end that has more.
+    /// Along it, tension positive, N; the same all along it but in the leg of an arm that carries something: there at
+    /// the end that has more.
     pub axial: f64,
     /// What it is made of, where the car file says.
     pub tube: Option<Tube>,
