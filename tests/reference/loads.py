@@ -3,13 +3,14 @@
     python3 tests/reference/loads.py      writes loads.json beside this script
 
 Nothing here is taken from the Rust but the names of points. The Rust writes the balance of every part and solves for
-forces. Here nothing is balanced: every joint and link is an elastic spring of the same stiffness, every part has six small
-displacements from where it was measured, and the energy of the springs less the work of the load is least (Castigliano;
-the direct stiffness method of structural analysis). How springs stretch with displacements is a complex step of their
-lengths. Where statics alone settle a force, it is the same whatever the stiffness; what they leave open (the share of two
-pickups along their line) is written only where symmetry settles it.
+forces. Here nothing is balanced: every joint and link is an elastic spring of the same stiffness, every part has six
+small displacements from where it was measured, and the energy of the springs less the work of the load is least
+(Castigliano; the direct stiffness method of structural analysis). How springs stretch with displacements is a complex
+step of their lengths. Where statics alone settle a force, it is the same whatever the stiffness; what they leave open
+(the share of two pickups along their line) is written only where symmetry settles it.
 
-Left sides of the cars of cars.py as measured, body frame, N and N mm; load at the wheel centre. In the file, of each load:
+Left sides of the cars of cars.py as measured, body frame, N and N mm; load at the wheel centre. In the file, of each
+load:
 
     rods        tension by the outer point
     joints      force on the upright by the arm at each ball joint
@@ -172,7 +173,8 @@ def plain(v):
 
 def main():
     corners = []
-    for car, axle in [("struts", "front"), ("struts", "rear"), ("rockers", "front"), ("rockers", "rear"), ("five", "front")]:
+    axles = [("struts", "front"), ("struts", "rear"), ("rockers", "front"), ("rockers", "rear"), ("five", "front")]
+    for car, axle in axles:
         s, arms = build(CARS[car][axle])
         corners.append(dict(car=car, axle=axle, loads=[plain(told(s, arms, *load)) for load in LOADS]))
     (HERE / "loads.json").write_text(json.dumps(corners, indent=1) + "\n")
