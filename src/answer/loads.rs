@@ -181,7 +181,7 @@ pub struct MemberMost {
     /// The member.
     #[serde(flatten)]
     pub which: Which,
-    /// Joint to joint at ride height.
+    /// Joint to joint; of a spring, as it stands in the first case.
     pub length_mm: f64,
     /// Its hardest pull; none where it is never pulled.
     pub tension: Option<Most>,
