@@ -2,7 +2,7 @@
 //! cut, before any metal is cut.
 //!
 //! One way, no loops: [`car`] describes, [`scan`] reads mesh files, [`motion`] places every part in a pose, [`space`] measures gaps between placed
-//! parts, [`answer`] turns that into answers to the user's questions; the command line and the viewer show the same
+//! parts, [`strength`] says what they carry, [`answer`] turns that into answers to the user's questions; the command line and the viewer show the same
 //! answers.
 
 pub mod answer;
@@ -11,5 +11,6 @@ pub mod cli;
 pub mod motion;
 pub mod scan;
 pub mod space;
+pub mod strength;
 #[cfg(feature = "viewer")]
 pub mod viewer;

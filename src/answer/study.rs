@@ -8,6 +8,8 @@ use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
 use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Scans, Swept, Unswept, WheelSweep};
+use crate::strength::forces::NoForces;
+use crate::strength::forces::case::Lacking;
 
 /// A least gap is proven to this, mm: less than a tape can see.
 pub const SLACK: f64 = 0.1;
@@ -70,6 +72,20 @@ pub enum NoAnswer {
         .0.hub.words(), .0.part
     )]
     Pose(OutOfReach),
+    /// There is no load case of that name.
+    #[error("there is no load case \"{name}\": there are {all}")]
+    NoCase {
+        /// As it was asked for.
+        name: String,
+        /// Those that there are.
+        all: String,
+    },
+    /// The car file does not say enough for a load case.
+    #[error("{0}")]
+    Lacking(#[from] Lacking),
+    /// Forces cannot be told.
+    #[error("{0}")]
+    NoForces(#[from] NoForces),
 }
 
 fn unswept(u: &Unswept) -> String {

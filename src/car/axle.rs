@@ -332,6 +332,9 @@ pub struct Axle {
     pub right_alignment: Option<Alignment>,
     /// Tubes of arms and tie rods.
     pub arms: Arms,
+    /// What arms, links and rods are made of: the name of a grade of metal.
+    #[serde(default)]
+    pub grade: Option<String>,
     /// Dampers, if they are described.
     #[serde(default)]
     pub damper: Option<Damper>,

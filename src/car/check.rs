@@ -16,6 +16,7 @@ mod axle;
 mod body;
 mod corner;
 mod fittings;
+mod load_case;
 mod look;
 mod pairs;
 mod points;
@@ -83,6 +84,8 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     body::datums(unit, &car.datums)?;
     car.balance.as_ref().map_or(Ok(()), |balance| body::balance(unit, balance)).map_err(|e| e.within("balance"))?;
+    car.weight.as_ref().map_or(Ok(()), load_case::weight).map_err(|e| e.within("weight"))?;
+    load_case::load_cases(unit, car.rear.is_some(), &car.load_cases).map_err(|e| e.within("load_cases"))?;
     for (index, part) in car.rails.iter().enumerate() {
         body::rail(unit, part).map_err(|e| e.within(index).within("rails"))?;
     }

@@ -12,6 +12,7 @@ pub mod edit;
 pub mod error;
 pub mod file;
 pub mod fixed;
+pub mod load_case;
 pub mod pairs;
 mod patch;
 pub mod points;
@@ -34,6 +35,7 @@ pub use edit::{Edit, NewScan, ScanFact};
 pub use error::CarError;
 pub use file::CarFile;
 pub use fixed::{Block, BlockShape, FixedTube};
+pub use load_case::{LoadCase, Weight};
 pub use pairs::{Ignored, Measured};
 pub use proposal::{Change, Pickups, Proposal};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
@@ -73,6 +75,12 @@ pub struct Car {
     /// Masses and brakes, for what depends on them.
     #[serde(default)]
     pub balance: Option<Balance>,
+    /// What it weighs, for load cases.
+    #[serde(default)]
+    pub weight: Option<Weight>,
+    /// The ways in which it is loaded; without any, the usual ones.
+    #[serde(default)]
+    pub load_cases: Vec<LoadCase>,
     /// Frame rails.
     #[serde(default)]
     pub rails: Vec<Rail>,

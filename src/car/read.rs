@@ -78,8 +78,16 @@ fn translate(error: &SpannedError, map: &Map, start: usize) -> CarError {
         }
         Ron::ExpectedDifferentLength { found, .. } => {
             let plan = path.contains(&"outline".into());
-            let wanted = if plan { "two lengths, (x, y)" } else { "three lengths, (x, y, z)" };
-            (format!("a point has {wanted}, and here are {found}"), map.front(holder))
+            let forces = path.contains(&"load_cases".into());
+            let wanted = if forces {
+                "three numbers, (forward, left, up)"
+            } else if plan {
+                "two lengths, (x, y)"
+            } else {
+                "three lengths, (x, y, z)"
+            };
+            let what = if forces { "a load" } else { "a point" };
+            (format!("{what} has {wanted}, and here are {found}"), map.front(holder))
         }
         Ron::ExpectedStructLikeEnd => ("there are more values in these brackets than belong there".to_string(), here),
         Ron::ExpectedStructLike if map.word(item).starts_with(char::is_alphabetic) => {

@@ -133,6 +133,11 @@ impl Shown {
     }
 }
 
+/// Standard gravity, m/s² (ISO 80000-3).
+pub const GRAVITY: f64 = 9.806_65;
+/// One pound in kilograms (the international pound of 1959, exact).
+pub const POUND: f64 = 0.453_592_37;
+
 thread_local! {
     static BARE: Cell<FileUnit> = const { Cell::new(FileUnit::Mm) };
 }
@@ -176,6 +181,36 @@ pub fn parse_angle(text: &str) -> Result<f64, String> {
         "rad" => Ok(number),
         "" => Err(format!("the angle \"{text}\" has no unit: write deg or rad after the number")),
         other => Err(format!("\"{other}\" is not a unit of angle: use deg or rad")),
+    }
+}
+
+/// A force written as text with its unit, in newtons. One pound-force is 4.4482216152605 N (exact: 0.45359237 kg times
+/// 9.80665 m/s²).
+///
+/// # Errors
+/// As [`parse_length`], with `N`, `kN` and `lbf`.
+pub fn parse_force(text: &str) -> Result<f64, String> {
+    let (number, unit) = split(text)?;
+    match unit {
+        "N" => Ok(number),
+        "kN" => Ok(number * 1000.0),
+        "lbf" => Ok(number * POUND * GRAVITY),
+        "" => Err(format!("the force \"{text}\" has no unit: write N, kN or lbf after the number")),
+        other => Err(format!("\"{other}\" is not a unit of force: use N, kN or lbf")),
+    }
+}
+
+/// A mass written as text with its unit, in kilograms.
+///
+/// # Errors
+/// As [`parse_length`], with `kg` and `lb`.
+pub fn parse_mass(text: &str) -> Result<f64, String> {
+    let (number, unit) = split(text)?;
+    match unit {
+        "kg" => Ok(number),
+        "lb" => Ok(number * POUND),
+        "" => Err(format!("the mass \"{text}\" has no unit: write kg or lb after the number")),
+        other => Err(format!("\"{other}\" is not a unit of mass: use kg or lb")),
     }
 }
 
@@ -265,6 +300,27 @@ impl<'de> Deserialize<'de> for Angle {
         let what = "an angle, such as 3.5 (degrees) or \"0.06 rad\"";
         d.deserialize_any(Reader { bare: 1f64.to_radians(), text: parse_angle, what }).map(Angle)
     }
+}
+
+/// A force as serde meets it: a bare number in newtons, or text with its unit.
+struct Force(f64);
+
+impl<'de> Deserialize<'de> for Force {
+    fn deserialize<D: Deserializer<'de>>(d: D) -> Result<Self, D::Error> {
+        let what = "a force, such as 3500 (newtons) or \"3.5 kN\"";
+        d.deserialize_any(Reader { bare: 1.0, text: parse_force, what }).map(Force)
+    }
+}
+
+/// For `#[serde(deserialize_with)]`: a mass in kilograms.
+pub fn mass<'de, D: Deserializer<'de>>(d: D) -> Result<f64, D::Error> {
+    d.deserialize_any(Reader { bare: 1.0, text: parse_mass, what: "a mass, such as 980 (kg) or \"2160 lb\"" })
+}
+
+/// For `#[serde(deserialize_with)]`: three forces in newtons that may be left out.
+pub fn opt_forces<'de, D: Deserializer<'de>>(d: D) -> Result<Option<Vector3<f64>>, D::Error> {
+    let three = Option::<(Force, Force, Force)>::deserialize(d)?;
+    Ok(three.map(|(x, y, z)| Vector3::new(x.0, y.0, z.0)))
 }
 
 /// For `#[serde(deserialize_with)]`: a length in millimetres.

@@ -98,6 +98,14 @@ pub enum Question {
         #[command(flatten)]
         asked: Asked,
     },
+    /// What arms, links, joints and mounts carry in the car's load cases
+    Loads {
+        #[command(flatten)]
+        asked: Asked,
+        /// One load case in full, with the force at every joint and mount
+        #[arg(long, value_name = "NAME")]
+        case: Option<String>,
+    },
     /// Ride heights, the lowest point, and the ramps that it takes, in a pose
     Stance {
         #[command(flatten)]

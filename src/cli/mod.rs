@@ -119,6 +119,11 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::springs(&asked, &springs)?;
             Ok(springs.verdict)
         }
+        Some(Question::Loads { asked, case }) => {
+            let loads = study(&asked)?.0.loads(case.as_deref())?;
+            print::loads(&asked, &loads, case.is_some())?;
+            Ok(Verdict::Clear)
+        }
         Some(Question::Stance { asked, pose }) => {
             let (study, shown) = study(&asked)?;
             let stance = study.stance(&pose.pose(shown))?;

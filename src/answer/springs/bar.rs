@@ -4,12 +4,10 @@ use nalgebra::Vector3;
 use serde::Serialize;
 
 use crate::answer::Study;
-use crate::car::axle::{RollBar, Tube};
+use crate::car::axle::RollBar;
 use crate::car::{AxleName, PointName, Side};
 use crate::motion::Mode;
-
-/// Shear modulus of steel, N/mm² (Shigley, Mechanical Engineering Design, table A-5, carbon steel, from memory).
-const STEEL: f64 = 79_300.0;
+use crate::strength::forces::torsion;
 
 /// How stiff an anti-roll bar is. Bending of the bar and of what carries it is left out.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -58,12 +56,6 @@ impl Study {
     }
 }
 
-/// Torque of a steel tube for a radian of twist, N mm: k = G J / L with J = pi/32 (D^4 - d^4).
-fn torsion(tube: Tube, length: f64) -> f64 {
-    let inside = tube.wall.map_or(0.0, |wall| tube.od - 2.0 * wall);
-    STEEL * std::f64::consts::PI / 32.0 * (tube.od.powi(4) - inside.powi(4)) / length
-}
-
 /// Force at each lever's end for the millimetres s_i that they go, one up and the other down, N.
 ///
 /// The tube's torque T is the same at both levers, so the end of the lever of arm a_i carries F_i = T / a_i. A blade of
@@ -83,7 +75,7 @@ fn lever_ends(k: f64, arms: [f64; 2], goes: [f64; 2], bar: &RollBar) -> [f64; 2]
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::car::axle::MountedOn;
+    use crate::car::axle::{MountedOn, Tube};
 
     fn bar(blade: Option<f64>) -> RollBar {
         RollBar { on: MountedOn::Upright, tube: Tube { od: 20.0, wall: None }, blade }

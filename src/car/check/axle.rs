@@ -19,6 +19,7 @@ pub(super) fn axle(unit: FileUnit, axle: &Axle, name: AxleName) -> Checked {
         alignment(right).map_err(|e| e.within("right_alignment"))?;
     }
     arms(unit, &axle.arms).map_err(|e| e.within("arms"))?;
+    axle.grade.as_ref().map_or(Ok(()), |grade| super::name(grade, "grade of metal")).map_err(|e| e.within("grade"))?;
     wheel::wheel(unit, &axle.wheel, axle.tyre.size.rim / 2.0).map_err(|e| e.within("wheel"))?;
     wheel::tyre(unit, &axle.tyre, &axle.wheel).map_err(|e| e.within("tyre"))?;
     axle.brake.map_or(Ok(()), |brake| wheel::brake(unit, &brake)).map_err(|e| e.within("brake"))?;

@@ -1,0 +1,3 @@
+//! What the parts of the car carry.
+
+pub mod forces;
