@@ -1,6 +1,6 @@
 //! The panel at the right of the stage where scans are brought in, laid on the car by picked points, and trimmed.
 
-use bevy_egui::egui::{self, Button, ComboBox, DragValue, Grid, Label, RichText, ScrollArea, Ui, vec2};
+use bevy_egui::egui::{self, Button, ComboBox, DragValue, Label, RichText, ScrollArea, Ui, vec2};
 use nalgebra::Vector3;
 
 use super::{View, widgets};
@@ -139,41 +139,31 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     ui.horizontal(|ui| {
         widgets::heading(ui, "Picked points");
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            widgets::heading(ui, &format!("off, {}", shown.sign()));
+            let rms = laid.placing.rms().map_or(String::new(), |mm| format!("root mean square {}, ", shown.cell(mm)));
+            widgets::heading(ui, &format!("{rms}off, {}", shown.sign()));
         });
     });
     let mut gone = None;
     for (i, pair) in pairs.iter().enumerate() {
-        ui.push_id(i, |ui| {
-            Grid::new("pair").num_columns(6).spacing(vec2(4.0, 2.0)).min_row_height(22.0).show(ui, |ui| {
-                ui.label(RichText::new(format!("{}", i + 1)).font(theme::strong(13.0)));
-                ui.label(RichText::new("scan").color(theme::SOFT)).on_hover_text("In the mesh's own unit and axes");
-                let own = pair.scan.map(Vector3::from);
-                if let Some(p) = place(ui, own, 1.0, 1) {
-                    new[i].scan = Some(p.into());
-                }
-                pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
-                match laid.placing.off.get(i).filter(|_| i < scan.place.len()) {
-                    Some(off) => ui.label(RichText::new(shown.cell(*off)).font(theme::strong(13.0))),
-                    None => ui.label(RichText::new("\u{2013}").color(theme::SOFT)),
-                };
-                ui.end_row();
-                ui.label("");
-                ui.label(RichText::new("car").color(theme::SOFT))
-                    .on_hover_text("x forward, y left, z up, in the car's axes");
-                if let Some(p) = place(ui, pair.car, shown.in_mm(), shown.decimals()) {
-                    new[i].car = Some(p);
-                }
-                pick(
-                    ui,
-                    view,
-                    Picking::OnCar(i),
-                    "Click a measured point, a rail's corner, or any other part of the body",
-                );
+        let off = laid.placing.off.get(i).filter(|_| i < scan.place.len());
+        let own = pair.scan.map(Vector3::from);
+        row(ui, &(i + 1).to_string(), "scan", "In the mesh's own unit and axes", |ui| {
+            if let Some(p) = place(ui, own, 1.0, 1) {
+                new[i].scan = Some(p.into());
+            }
+            pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
+            let (text, colour) = off.map_or(("\u{2013}".to_owned(), theme::SOFT), |mm| (shown.cell(*mm), theme::INK));
+            widgets::right(ui, RichText::new(text).font(theme::strong(13.0)).color(colour));
+        });
+        row(ui, "", "car", "x forward, y left, z up, in the car's axes", |ui| {
+            if let Some(p) = place(ui, pair.car, shown.in_mm(), shown.decimals()) {
+                new[i].car = Some(p);
+            }
+            pick(ui, view, Picking::OnCar(i), "Click a measured point, a rail's corner, or any other part of the body");
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if ui.small_button("\u{d7}").on_hover_text("Leave this pair out").clicked() {
                     gone = Some(i);
                 }
-                ui.end_row();
             });
         });
         ui.add_space(2.0);
@@ -198,10 +188,6 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
         if ui.button("Type one").clicked() {
             view.laying.waiting.push(Pair { scan: Some([0.0; 3]), car: None });
         }
-        if let Some(rms) = laid.placing.rms() {
-            let text = format!("root mean square {}", shown.length(rms));
-            ui.label(RichText::new(text).size(12.5).color(theme::SOFT));
-        }
     });
     if scan.place.is_empty() {
         let text = format!(
@@ -210,6 +196,24 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
         );
         ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
     }
+}
+
+/// One line of a pair.
+fn row(ui: &mut Ui, number: &str, word: &str, hint: &str, show: impl FnOnce(&mut Ui)) {
+    let size = vec2(ui.available_width(), 24.0);
+    ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.spacing_mut().item_spacing.x = 4.0;
+        let cell = |ui: &mut Ui, width: f32, text: RichText| {
+            let layout = egui::Layout::left_to_right(egui::Align::Center);
+            ui.allocate_ui_with_layout(vec2(width, 22.0), layout, |ui| {
+                ui.set_width(width);
+                ui.label(text)
+            })
+        };
+        cell(ui, 18.0, RichText::new(number).font(theme::strong(13.0)));
+        cell(ui, 32.0, RichText::new(word).color(theme::SOFT)).response.on_hover_text(hint);
+        show(ui);
+    });
 }
 
 /// Three numbers, or blanks. Gives the new place when one is typed.
@@ -249,8 +253,7 @@ fn trim(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     let Some(now) = scan.trim else { return };
     let (shown, mut new) = (view.units.0, now);
     for (word, at) in [("from", &mut new.from), ("to", &mut new.to)] {
-        ui.horizontal(|ui| {
-            ui.add_sized(vec2(34.0, 21.0), Label::new(RichText::new(word).color(theme::SOFT)));
+        row(ui, "", word, "A corner of the box, in the car's axes", |ui| {
             if let Some(to) = place(ui, Some(*at), shown.in_mm(), shown.decimals()) {
                 *at = to;
             }

@@ -104,7 +104,11 @@ pub fn of(built: &Built) -> Vec<Part> {
 fn solid(solid: &Solid) -> Shape {
     let scanned = solid.skin.iter().flat_map(|s| (0..s.triangles.len()).map(|i| s.triangle(i)));
     let triangles: Vec<_> = solid.facets.iter().map(|f| f.corners).chain(scanned).map(|t| t.map(v)).collect();
-    let bars = solid.bars.iter().map(|b| Shape::bar(v(b.a), v(b.b), [b.radius as f32; 2]));
+    // A bar's ends are measured as balls, which also close the corners of a bent tube.
+    let bars = solid.bars.iter().flat_map(|b| {
+        let (a, b, r) = (v(b.a), v(b.b), b.radius as f32);
+        [Shape::bar(a, b, [r; 2]), Shape::ball(a, r).plain(), Shape::ball(b, r).plain()]
+    });
     bars.fold(Shape::facets(&triangles), Shape::and)
 }
 
