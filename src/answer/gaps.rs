@@ -217,7 +217,7 @@ impl Study {
 
     /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel. None where that
     /// takes the other beyond its droop, or the linkage cannot follow.
-    fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
+    pub(super) fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
         let stand = |heave: f64| self.gear.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
         // How far each wheel is beyond its bump and beyond its droop.
         let beyond = |p: &Posed| {
