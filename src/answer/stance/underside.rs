@@ -10,8 +10,8 @@ use serde::Serialize;
 use super::place;
 use crate::answer::{Study, Verdict, WorstPose, words};
 use crate::car::{AxleName, Shown};
-use crate::motion::{Pose, Posed};
-use crate::space::{Kind, Settled, Settling};
+use crate::motion::{Plane, Pose, Posed};
+use crate::space::{Kind, Nearest, Settled, Settling};
 
 /// Of a part with more low corners than this only the lowest is told.
 const MANY: usize = 16;
@@ -23,7 +23,7 @@ pub struct Underside {
     pub parts: Vec<LowPart>,
     /// What the splitter needs; none where there is no splitter.
     pub splitter: Option<SplitterGap>,
-    /// Parts in the order in which they scrape as the body comes down level.
+    /// Parts in the order in which they scrape as the body comes down level, as far as the linkage lets it.
     pub scrapes: Vec<Scrape>,
 }
 
@@ -32,6 +32,12 @@ pub struct Underside {
 pub struct LowPart {
     /// As it is spoken.
     pub part: String,
+    /// Which part of the body it is; none for a datum.
+    #[serde(skip)]
+    pub body: Option<usize>,
+    /// Whether it is the splitter.
+    #[serde(skip)]
+    pub splitter: bool,
     /// The gap that was asked for; nothing for panels and datums, which only must not touch.
     pub wanted_mm: f64,
     /// Of the least over the sweep.
@@ -57,6 +63,9 @@ pub struct LowCorner {
     pub at_least_mm: Option<f64>,
     /// Where in the sweep it is least.
     pub at: WorstPose,
+    /// The ground as the body sees it there.
+    #[serde(skip)]
+    ground: Plane,
     /// Middle of the ball that it is, body frame, mm.
     #[serde(skip)]
     middle: Vector3<f64>,
@@ -85,8 +94,7 @@ pub struct Scrape {
     pub drop_mm: f64,
     /// Its place that scrapes, body frame.
     pub at_mm: [f64; 3],
-    /// Wheel travel used by then, front and rear, the greater of both sides; none where the linkage ends before, or there
-    /// is no such axle.
+    /// Wheel travel used by then, front and rear, the greater of both sides; none where there is no such axle.
     pub travel_mm: [Option<f64>; 2],
     /// Whether the bump stops hold the body up before that.
     pub held_up: bool,
@@ -95,6 +103,7 @@ pub struct Scrape {
 /// A fixed part while it is looked at.
 struct Fixed {
     name: String,
+    body: Option<usize>,
     splitter: bool,
     wanted: f64,
     balls: Vec<(Vector3<f64>, f64)>,
@@ -129,16 +138,16 @@ impl Study {
     /// All that is fixed to the body, datums too: each is a place on the shell.
     fn fixed(&self) -> Vec<Fixed> {
         let wanted = &self.car.wanted;
-        let parts = self.parts.body.iter().map(|part| {
+        let parts = self.parts.body.iter().enumerate().map(|(i, part)| {
             let wanted = match part.kind {
                 Kind::Splitter => wanted.splitter_to_ground,
                 Kind::Panel => 0.0,
                 _ => wanted.to_ground,
             };
             let splitter = part.kind == Kind::Splitter;
-            Fixed { name: part.name.clone(), splitter, wanted, balls: part.solid.balls() }
+            Fixed { name: part.name.clone(), body: Some(i), splitter, wanted, balls: part.solid.balls() }
         });
-        let datum = |(name, at)| Fixed { name, splitter: false, wanted: 0.0, balls: vec![(at, 0.0)] };
+        let datum = |(name, at)| Fixed { name, body: None, splitter: false, wanted: 0.0, balls: vec![(at, 0.0)] };
         parts.chain(self.datums().into_iter().map(datum)).collect()
     }
 
@@ -156,6 +165,7 @@ impl Study {
                 least_mm: ground.height(middle) - radius,
                 at_least_mm: settled.at_least,
                 at: WorstPose::Body((&posed.pose).into()),
+                ground,
                 middle,
                 radius,
             }
@@ -175,7 +185,8 @@ impl Study {
         corners.sort_by(|a: &LowCorner, b| a.least_mm.total_cmp(&b.least_mm));
         let verdict = Verdict::of(corners.first()?.least_mm, fixed.wanted);
         let more = fixed.balls.len() - corners.len();
-        Some(LowPart { part: fixed.name.clone(), wanted_mm: fixed.wanted, verdict, corners, more })
+        let (part, body, splitter) = (fixed.name.clone(), fixed.body, fixed.splitter);
+        Some(LowPart { part, body, splitter, wanted_mm: fixed.wanted, verdict, corners, more })
     }
 
     /// Raised in the body by d, a corner is higher by n_z d in a pose. So that what is wanted stays in every pose, d is the
@@ -207,14 +218,15 @@ impl Study {
         let height = |b: &(Vector3<f64>, f64)| ride.height(b.0) - b.1;
         let low = fixed.balls.iter().min_by(|a, b| height(a).total_cmp(&height(b)))?;
         let drop = height(low);
-        let posed = self.gear.stand(&Pose { heave: -drop, ..Pose::default() }).ok();
+        // What the linkage never lets down so far does not scrape.
+        let posed = self.gear.stand(&Pose { heave: -drop, ..Pose::default() }).ok()?;
         let travel = |name| {
-            let wheels = posed.as_ref()?.axle(name)?;
+            let wheels = posed.axle(name)?;
             Some(wheels.iter().map(|w| self.gear.travel(w)).fold(f64::NEG_INFINITY, f64::max))
         };
         let travel_mm = AxleName::BOTH.map(travel);
         let over = |name: AxleName| travel_mm[name as usize].is_some_and(|t| t > self.car.sweep.travel(name)[0]);
-        let held_up = posed.is_none() || AxleName::BOTH.into_iter().any(over);
+        let held_up = AxleName::BOTH.into_iter().any(over);
         let at_mm = words::point(low.0 - ride.normal * low.1);
         Some(Scrape { part: fixed.name.clone(), drop_mm: drop, at_mm, travel_mm, held_up })
     }
@@ -224,6 +236,13 @@ impl LowCorner {
     /// `(790.0, 0.0, 170.0) mm`.
     pub fn told(&self, shown: Shown) -> String {
         place(self.at_mm, shown)
+    }
+
+    /// Its least gap to the ground and where, body frame, mm.
+    pub(in crate::answer) fn nearest(&self) -> Nearest {
+        let n = self.ground.normal;
+        let on_solid = self.middle - n * self.radius;
+        Nearest { gap: self.least_mm, on_solid, on_ring: on_solid - n * self.least_mm }
     }
 }
 
@@ -273,17 +292,13 @@ impl Underside {
 }
 
 impl Scrape {
-    /// `with 45.0 mm of front and 46.1 mm of rear bump used`, and whether the bump stops come first.
+    /// `front 45.0 mm bump, rear 46.1 mm bump`, and whether the bump stops come first.
     pub fn told(&self, shown: Shown) -> String {
         let used = AxleName::BOTH
             .iter()
             .zip(self.travel_mm)
             .filter_map(|(axle, travel)| Some(format!("{} {}", axle.word(), words::travel(travel?, shown))));
         let used = used.collect::<Vec<_>>().join(", ");
-        match (self.held_up, used.is_empty()) {
-            (false, _) => used,
-            (true, true) => "the linkage ends before that".to_owned(),
-            (true, false) => format!("{used}: the bump stops hold it up before that"),
-        }
+        if self.held_up { format!("{used}: the bump stops hold it up before that") } else { used }
     }
 }
