@@ -9,7 +9,12 @@ use super::study::{BUDGET, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
-use crate::space::{Face, Kind, Part, RailRun, WheelSweep};
+use crate::space::{Envelope, Face, Kind, Part, RailRun, Shell, WheelSweep};
+
+/// What a keep-out's poses leave between them, mm.
+const OFF: f64 = 2.0;
+/// Cells that a keep-out is drawn with, mm.
+const CELL: f64 = 16.0;
 
 /// Where rails are in the way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -118,6 +123,12 @@ impl Study {
         });
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
         Cut { verdict, rails, clear, notes, slack_mm: slack, unproven }
+    }
+
+    /// The keep-out of a wheel with its wanted gap to the body, as a closed surface that nowhere claims less.
+    pub fn keep_out(&self, hub: Hub) -> Shell {
+        let swept = Envelope::new(&self.gear, &self.parts, self.sweep(hub), self.car.wanted.tyre_to_body, OFF);
+        Shell::new(&swept, CELL)
     }
 
     /// What of a rail is in the way, and whether that is proven.

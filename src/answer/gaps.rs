@@ -215,17 +215,30 @@ impl Study {
     }
 
     fn at_ground(&self, pair: &Place, lowest: &[Posed]) -> Option<Worst> {
+        if let Role::Body(i) = pair.a {
+            let corner = self.underside().parts.iter().find(|p| p.body == Some(i))?.lowest();
+            return Some(Worst {
+                gap: Gap::of(pair, &corner.nearest()),
+                at_least_mm: corner.at_least_mm,
+                at: corner.at,
+            });
+        }
         let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(&self.gear, pair, p)?, p)));
         let (nearest, posed) = gaps.min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
         Some(Worst { gap: Gap::of(pair, &nearest), at_least_mm: None, at: WorstPose::Body((&posed.pose).into()) })
     }
 
-    /// The body as low as the bump travel lets it, level and at the ends of roll and pitch: no part is nearer to the
-    /// ground anywhere in the sweep, since heights are as good as linear in heave, roll and pitch. Roll and pitch end where
-    /// the sweep says, or before that where one wheel is at the end of its bump and another at the end of its droop.
+    /// For what moves with the wheels: the body as low as the bump travel lets it, level, at the ends of roll and pitch,
+    /// and where it brings a fixed part lowest. Heights are as good as linear in heave, roll and pitch, but for where the
+    /// body comes from one bump stop to the next, and there the fixed parts are lowest too. Roll and pitch end where the
+    /// sweep says, or before that where one wheel is at the end of its bump and another at the end of its droop.
     fn lowest_poses(&self) -> Vec<Posed> {
         let sweep = &self.car.sweep;
         let mut poses = vec![self.gear.ride.clone()];
+        poses.extend(self.underside().parts.iter().filter_map(|p| match p.lowest().at {
+            WorstPose::Body(at) => self.lowest(at.roll_deg.to_radians(), at.pitch_deg.to_radians()),
+            WorstPose::Wheel { .. } => None,
+        }));
         for roll in [-1.0, 0.0, 1.0].map(|k| k * sweep.roll) {
             for pitch in [-1.0, 0.0, 1.0].map(|k| k * sweep.pitch) {
                 // Where both are too much together, the one ends before the other does, and either may.
@@ -243,7 +256,7 @@ impl Study {
 
     /// The body at a roll and pitch, lowered until the first wheel is at the end of its bump travel. None where that
     /// takes the other beyond its droop, or the linkage cannot follow.
-    fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
+    pub(super) fn lowest(&self, roll: f64, pitch: f64) -> Option<Posed> {
         let stand = |heave: f64| self.gear.stand(&Pose { heave, roll, pitch, rack: 0.0 }).ok();
         // How far each wheel is beyond its bump and beyond its droop.
         let beyond = |p: &Posed| {

@@ -1,6 +1,8 @@
-//! How the car stands: ride heights, its lowest point, and the ramps that it takes.
+//! How the car stands: ride heights, its lowest point, its underside in the sweep, and the ramps and kerbs that it takes.
 
+mod kerb;
 mod ramp;
+mod underside;
 
 use nalgebra::Vector3;
 use serde::Serialize;
@@ -13,18 +15,21 @@ use crate::car::{AxleName, Hub, Shown, Side};
 use crate::motion::{Pose, Posed};
 use crate::space::{Kind, Nearest, Place, Role};
 
+pub use kerb::{Kerb, Loading};
 pub use ramp::Ramp;
+pub use underside::{LowCorner, LowPart, Scrape, SplitterGap, Underside};
 
 /// How the car stands in a pose.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Stance {
-    /// Touches where something lies under the ground.
+    /// Touches where something lies under the ground in the pose or, of the underside, in the sweep; short where the
+    /// underside comes nearer to the ground than was asked for.
     pub verdict: Verdict,
     /// The pose.
     pub pose: PoseTold,
     /// Ride heights, in the car file's order, left before right.
     pub heights: Vec<Height>,
-    /// The lowest point of body and linkage; none where the car file describes nothing that could be it.
+    /// The lowest point of body, linkage and datums; none where the car file describes nothing that could be it.
     pub lowest: Option<Lowest>,
     /// The steepest ramp that the front tyres meet before the nose does; none where nothing is ahead of them.
     pub approach: Option<Ramp>,
@@ -32,6 +37,15 @@ pub struct Stance {
     pub departure: Option<Ramp>,
     /// The sharpest crest that passes between the axles: the angle between both its slopes.
     pub breakover: Option<Ramp>,
+    /// The steepest trailer ramp that it gets up.
+    pub loading: Option<Loading>,
+    /// The highest kerb that the nose passes over before the front tyres stand against it; none where nothing is ahead of
+    /// them.
+    pub kerb_ahead: Option<Kerb>,
+    /// The same at the tail, reversing.
+    pub kerb_behind: Option<Kerb>,
+    /// The underside over the whole sweep.
+    pub underside: Underside,
     /// The wheels' travels, front first, left first.
     pub wheels: Vec<WheelTravel>,
 }
@@ -84,14 +98,21 @@ impl Study {
             side: w.hub.side,
             travel_mm: self.gear.travel(w),
         };
+        let underside = self.underside_in(&posed);
+        let [approach, departure, breakover] = [self.approach(&posed), self.departure(&posed), self.breakover(&posed)];
+        let here = lowest.as_ref().map_or(Verdict::Clear, |l| Verdict::of(l.height_mm, 0.0));
         Ok(Stance {
-            verdict: lowest.as_ref().map_or(Verdict::Clear, |l| Verdict::of(l.height_mm, 0.0)),
+            verdict: here.max(underside.verdict()),
             pose: pose.into(),
             heights: self.heights(&posed),
             lowest,
-            approach: self.approach(&posed),
-            departure: self.departure(&posed),
-            breakover: self.breakover(&posed),
+            loading: Loading::up([&approach, &breakover, &departure]),
+            kerb_ahead: self.kerb(&posed, AxleName::Front),
+            kerb_behind: self.kerb(&posed, AxleName::Rear),
+            underside,
+            approach,
+            departure,
+            breakover,
             wheels: posed.wheels().map(travel).collect(),
         })
     }
@@ -103,12 +124,17 @@ impl Study {
             height_mm: posed.ground.height(at),
             ride_mm: self.gear.ride.ground.height(at),
         };
+        self.datums().into_iter().map(|(name, at)| height(name, at)).collect()
+    }
+
+    /// The datums by name, in the car file's order, left before right, body frame, mm.
+    fn datums(&self) -> Vec<(String, Vector3<f64>)> {
         let sides = |mirror: bool| if mirror { &Side::BOTH[..] } else { &Side::BOTH[..1] };
         let datums = self.car.datums.iter().flat_map(|d| sides(d.mirror).iter().map(move |side| (d, *side)));
         datums
             .map(|(d, side)| {
                 let name = if d.mirror { format!("{} {}", side.word(), d.name) } else { d.name.clone() };
-                height(name, side.mirror(d.at))
+                (name, side.mirror(d.at))
             })
             .collect()
     }
@@ -124,9 +150,18 @@ impl Study {
             let pair = Place { a, b: Role::Ground, wanted: 0.0, within: f64::INFINITY };
             self.parts.ground_gap(&self.gear, &pair, posed).map(|nearest| (a, nearest))
         };
-        let (part, Nearest { gap, on_solid, .. }) =
-            self.low_parts().filter_map(over).min_by(|a, b| a.1.gap.total_cmp(&b.1.gap))?;
-        Some(Lowest { part: self.parts.name(part), height_mm: gap, at_mm: words::point(on_solid) })
+        let parts = self.low_parts().filter_map(over).map(|(part, Nearest { gap, on_solid, .. })| Lowest {
+            part: self.parts.name(part),
+            height_mm: gap,
+            at_mm: words::point(on_solid),
+        });
+        // A datum is a place on the shell, and often the lowest that was measured. Where a part is as low, that is named.
+        let datums = self.datums().into_iter().map(|(part, at)| Lowest {
+            part,
+            height_mm: posed.ground.height(at),
+            at_mm: words::point(at),
+        });
+        parts.chain(datums).min_by(|a, b| a.height_mm.total_cmp(&b.height_mm))
     }
 }
 
@@ -177,7 +212,8 @@ impl Told for Stance {
         };
         let ramps =
             [ramp("approach", &self.approach), ramp("departure", &self.departure), ramp("breakover", &self.breakover)];
-        let parts: Vec<String> = lowest.into_iter().chain(ramps.into_iter().flatten()).collect();
+        let clauses = [self.underside.clause(shown), self.underside.need(shown)].into_iter().flatten();
+        let parts: Vec<String> = lowest.into_iter().chain(clauses).chain(ramps.into_iter().flatten()).collect();
         if parts.is_empty() {
             return "This car file describes nothing that could touch the ground.".to_owned();
         }

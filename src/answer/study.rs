@@ -4,6 +4,7 @@ use std::sync::OnceLock;
 
 use rayon::prelude::*;
 
+use super::stance::Underside;
 use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
@@ -35,6 +36,8 @@ pub struct Study {
     searched: OnceLock<Vec<Vec<Proof>>>,
     /// The same, proven.
     proven: OnceLock<Vec<Vec<Proof>>>,
+    /// The underside over the sweep.
+    pub(super) underside: OnceLock<Underside>,
 }
 
 /// All answers about a car.
@@ -152,7 +155,8 @@ impl Study {
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
         let notes = scans.notes();
-        Ok(Self { car, gear, parts, sweeps, notes, frames, searched: OnceLock::new(), proven: OnceLock::new() })
+        let (searched, proven, underside) = Default::default();
+        Ok(Self { car, gear, parts, sweeps, notes, frames, searched, proven, underside })
     }
 
     /// A wheel's sweep.

@@ -109,7 +109,7 @@ impl CarFile {
                 "another program changed this file since it was opened: save under another name, or open it again";
             return Err(CarError::new(what).in_file(Some(path)));
         }
-        write(path, &self.text).map_err(|e| e.in_file(Some(path)))?;
+        write(path, self.text.as_bytes()).map_err(|e| e.in_file(Some(path)))?;
         self.remember();
         Ok(())
     }
@@ -119,7 +119,7 @@ impl CarFile {
     /// # Errors
     /// The file there is write-protected, or the disk refuses.
     pub fn save_as(&self, path: &Path) -> Result<Self, CarError> {
-        write(path, &self.text).map_err(|e| e.in_file(Some(path)))?;
+        write(path, self.text.as_bytes()).map_err(|e| e.in_file(Some(path)))?;
         let file = Self { path: Some(path.to_path_buf()), on_disk: Arc::default(), ..self.clone() };
         file.remember();
         Ok(file)
@@ -167,11 +167,11 @@ fn load(path: &Path) -> Result<String, CarError> {
     })
 }
 
-/// Puts `text` into the file at `path`, all or nothing.
+/// Puts text or bytes into the file at `path`, all or nothing.
 ///
 /// # Errors
 /// Why it could not be written, and what to do.
-pub(crate) fn write(path: &Path, text: &str) -> Result<(), CarError> {
+pub(crate) fn write(path: &Path, contents: impl AsRef<[u8]>) -> Result<(), CarError> {
     let refused = |e: std::io::Error| {
         let what = match e.kind() {
             ErrorKind::NotFound => "the folder to save in is not there: make it, or save elsewhere".to_string(),
@@ -201,7 +201,7 @@ pub(crate) fn write(path: &Path, text: &str) -> Result<(), CarError> {
         builder.permissions(fs::Permissions::from_mode(0o666));
     }
     let mut file = builder.tempfile_in(folder).map_err(refused)?;
-    file.write_all(text.as_bytes()).map_err(refused)?;
+    file.write_all(contents.as_ref()).map_err(refused)?;
     if let Some(about) = about {
         file.as_file().set_permissions(about.permissions()).map_err(refused)?;
     }

@@ -59,6 +59,9 @@ pub enum Question {
     Cut {
         #[command(flatten)]
         asked: Asked,
+        /// Write each tyre's keep-out as a closed mesh into this folder: binary STL, millimetres, the car file's axes
+        #[arg(long, value_name = "FOLDER")]
+        keep_out: Option<PathBuf>,
     },
     /// How the wheels stand over travel and rack: a row for every combination and side
     Curves {

@@ -1,6 +1,7 @@
 //! The command line: the same answers as the viewer, as sentences, tables, JSON or CSV.
 
 mod args;
+mod keep_out;
 mod print;
 mod report;
 mod table;
@@ -32,6 +33,8 @@ enum Stop {
     Write(#[from] print::Unwritten),
     #[error("{0}")]
     NoPlot(String),
+    #[error("{}: {what}", file.display())]
+    NotWritten { file: std::path::PathBuf, what: String },
     #[error("{}: {fault}", file.display())]
     Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
@@ -98,8 +101,12 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::lock(&asked, &lock)?;
             Ok(lock.verdict)
         }
-        Some(Question::Cut { asked }) => {
-            let cut = study(&asked)?.0.proven_cut(SLACK);
+        Some(Question::Cut { asked, keep_out }) => {
+            let (study, shown) = study(&asked)?;
+            let mut cut = study.proven_cut(SLACK);
+            if let Some(folder) = keep_out {
+                cut.notes.extend(keep_out::write(&study, &folder, shown)?);
+            }
             print::cut(&asked, &cut)?;
             Ok(cut.verdict)
         }

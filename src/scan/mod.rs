@@ -11,7 +11,7 @@ mod mesh;
 mod obj;
 mod placing;
 mod ply;
-mod stl;
+pub mod stl;
 
 use std::fs::{self, File};
 use std::io::{ErrorKind, Read};

@@ -1,4 +1,4 @@
-//! STL, binary and as text. Its normals are not looked at: they are for light.
+//! STL: read in binary and as text, written in binary. Normals that are read are not looked at: they are for light.
 
 use nalgebra::Vector3;
 
@@ -40,6 +40,20 @@ fn binary(bytes: &[u8], count: usize) -> Result<Soup, Fault> {
     }
     soup.in_threes();
     Ok(soup)
+}
+
+/// A binary file of triangles, counter-clockwise seen from outside, in the unit of the numbers.
+pub fn written(triangles: impl ExactSizeIterator<Item = [Vector3<f64>; 3]>) -> Vec<u8> {
+    let mut bytes = vec![b' '; HEAD - 4];
+    bytes.extend((triangles.len() as u32).to_le_bytes());
+    for [a, b, c] in triangles {
+        let normal = (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector3::zeros);
+        for v in [normal, a, b, c].iter().flatten() {
+            bytes.extend((*v as f32).to_le_bytes());
+        }
+        bytes.extend([0; 2]);
+    }
+    bytes
 }
 
 fn as_text(bytes: &[u8]) -> Result<Soup, Fault> {

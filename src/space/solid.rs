@@ -106,6 +106,14 @@ impl Solid {
         met.count() % 2 == 1
     }
 
+    /// Its corners as balls (middle, radius): whatever a plane meets of it first, it meets at one of these.
+    pub fn balls(&self) -> Vec<(Vector3<f64>, f64)> {
+        let ends = self.bars.iter().flat_map(|b| [(b.a, b.radius), (b.b, b.radius)]);
+        let corners = self.facets.iter().flat_map(|f| f.corners.map(|c| (c, f.radius)));
+        let scanned = self.skin.iter().flat_map(|skin| skin.corners.iter().map(|c| (*c, 0.0)));
+        ends.chain(corners).chain(scanned).collect()
+    }
+
     /// Its lowest point over a plane: height and place.
     pub fn lowest(&self, ground: &Plane) -> Option<(f64, Vector3<f64>)> {
         match &self.skin {

@@ -37,32 +37,32 @@ impl Ramp {
 }
 
 /// A straight edge of a part with a radius about it, body frame, mm.
-struct Edge {
-    part: Role,
-    ends: [Vector3<f64>; 2],
-    radius: f64,
+pub(super) struct Edge {
+    pub part: Role,
+    pub ends: [Vector3<f64>; 2],
+    pub radius: f64,
 }
 
 /// The car from the side: how far along the ground, and how high over it, mm.
-struct SideView {
+pub(super) struct SideView {
     along: Vector3<f64>,
     ground: crate::motion::Plane,
 }
 
 /// A tyre from the side.
 #[derive(Debug, Clone, Copy)]
-struct Disc {
-    centre: Vector2<f64>,
-    radius: f64,
+pub(super) struct Disc {
+    pub centre: Vector2<f64>,
+    pub radius: f64,
 }
 
 impl SideView {
-    fn of(posed: &Posed) -> Self {
+    pub fn of(posed: &Posed) -> Self {
         let up = posed.ground.normal;
         Self { along: (Vector3::x() - up * up.x).normalize(), ground: posed.ground }
     }
 
-    fn see(&self, p: Vector3<f64>) -> Vector2<f64> {
+    pub fn see(&self, p: Vector3<f64>) -> Vector2<f64> {
         Vector2::new(self.along.dot(&p), self.ground.height(p))
     }
 }
@@ -162,14 +162,14 @@ impl Study {
         Ramp { angle_deg: angle.to_degrees(), part: self.parts.name(edge.part), at_mm: words::point(at) }
     }
 
-    fn discs(&self, posed: &Posed, view: &SideView, name: AxleName) -> Option<[Disc; 2]> {
+    pub(super) fn discs(&self, posed: &Posed, view: &SideView, name: AxleName) -> Option<[Disc; 2]> {
         let described = self.car.axle(name)?;
         let radius = described.tyre.mounted(&described.wheel).radius;
         Some(posed.axle(name)?.map(|w: CornerPose| Disc { centre: view.see(w.wheel_centre), radius }))
     }
 
     /// The edges of all that could meet a ramp.
-    fn edges(&self, posed: &Posed) -> Vec<Edge> {
+    pub(super) fn edges(&self, posed: &Posed) -> Vec<Edge> {
         self.low_parts()
             .flat_map(|part| {
                 let edge = |a, b, radius| Edge { part, ends: [a, b], radius };
