@@ -11,5 +11,6 @@ pub mod cli;
 pub mod motion;
 pub mod scan;
 pub mod space;
+pub mod strength;
 #[cfg(feature = "viewer")]
 pub mod viewer;

@@ -1,0 +1,16 @@
+//! Strength: what a section, a strut and a frame of them carry.
+//!
+//! [`section`] and [`material`] say what a member is made of, [`buckling`] what it takes along its axis, and [`frame`] how
+//! loads go through many of them. All of it is linear statics: small displacements, no yielding, no buckling of the
+//! whole. Newtons, millimetres and MPa, which fit one another; only densities are in kg/m³ and masses in kg. This layer
+//! knows nothing of car files, and no number of it is a licence to build: see the README's last words.
+
+pub mod buckling;
+pub mod material;
+mod notch;
+pub mod section;
+mod thin;
+
+pub use material::Material;
+pub use notch::{Face, Notch};
+pub use section::{Properties, Section, SectionError};
