@@ -5,12 +5,23 @@
 //! whole. Newtons, millimetres and MPa, which fit one another; only densities are in kg/m³ and masses in kg. This layer
 //! knows nothing of car files, and no number of it is a licence to build: see the README's last words.
 
+mod beam;
+mod blocks;
 pub mod buckling;
+mod fault;
+pub mod frame;
 pub mod material;
 mod notch;
+mod order;
+mod outcome;
 pub mod section;
+mod solver;
 mod thin;
 
+pub use fault::FrameError;
+pub use frame::{Dofs, Frame, Load, LoadCase, Member, Node};
 pub use material::Material;
 pub use notch::{Face, Notch};
+pub use outcome::{Answer, EndForce, MemberAnswer, Motion, Reaction, Stress, Way};
 pub use section::{Properties, Section, SectionError};
+pub use solver::Solver;
