@@ -154,9 +154,6 @@ fn bare(member: &Member, p: &Properties, length: f64, shear: bool) -> (Matrix12,
     let mut all = Matrix12::zeros();
     (0..4).for_each(|i| all.fixed_view_mut::<3, 3>(3 * i, 3 * i).copy_from(&to_principal));
     let mixed = (slip1 - slip2) * sin * cos;
-    let slip = [
-        [slip1 * cos * cos + slip2 * sin * sin, mixed],
-        [mixed, slip1 * sin * sin + slip2 * cos * cos],
-    ];
+    let slip = [[slip1 * cos * cos + slip2 * sin * sin, mixed], [mixed, slip1 * sin * sin + slip2 * cos * cos]];
     (all.transpose() * k * all, slip)
 }

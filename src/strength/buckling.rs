@@ -55,8 +55,8 @@ impl Strut {
     }
 
     /// Greatest compression in a bowed strut, MPa: P/A (1 + a c/r² / (1 - P/Pe)), with the bow `a` in mid-span and the fibre
-    /// inside the bend `c` from the axis, both mm (Perry's formula for a half sine wave: Timoshenko & Gere, Theory of Elastic
-    /// Stability, art. 1.12, from memory). Infinite from Euler's load on.
+    /// inside the bend `c` from the axis, both mm (Perry, for a half sine wave: Case, Chilver & Ross, Strength of Materials
+    /// and Structures, eq. 18.33 to 18.36). Infinite from Euler's load on.
     pub fn bowed_stress(&self, load: f64, bow: f64, fibre: f64) -> f64 {
         let left = 1.0 - load / self.euler();
         if left <= 0.0 {

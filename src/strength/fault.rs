@@ -31,7 +31,9 @@ pub enum FrameError {
     #[error("nothing holds the frame: hold at least one node")]
     Unsupported,
     /// A part that hangs on nothing.
-    #[error("node \"{node}\" and what is joined to it ({nodes} nodes) have no support: join them to the rest, or hold one")]
+    #[error(
+        "node \"{node}\" and what is joined to it ({nodes} nodes) have no support: join them to the rest, or hold one"
+    )]
     Apart {
         /// A node of that part.
         node: String,
@@ -109,13 +111,14 @@ fn beam(frame: &Frame, member: &Member) -> Result<Beam, String> {
     if !member.offsets.iter().all(near) {
         return Err(format!("its offsets are not lengths within {FAR} mm"));
     }
-    let positive = |what: &str, v: f64| (!(v > 0.0 && v <= FAR)).then(|| format!("its {what} is {v}: give one above 0"));
+    let positive =
+        |what: &str, v: f64| (!(v > 0.0 && v <= FAR)).then(|| format!("its {what} is {v}: give one above 0"));
     if let Some(fault) =
         positive("end fixity K", member.fixity).or_else(|| positive("free length", member.free_length.unwrap_or(1.0)))
     {
         return Err(fault);
     }
-    if !(member.bow.abs() <= FAR) {
+    if member.bow.is_nan() || member.bow.abs() > FAR {
         return Err(format!("its bow is {}: give it in mm", member.bow));
     }
     let [start, end] = [0, 1].map(|i| frame.nodes[member.ends[i]].at + member.offsets[i]);

@@ -52,10 +52,10 @@ pub struct Stress {
     pub bending: f64,
     /// Shear from torsion, the greatest on the section.
     pub torsion: f64,
-    /// Shear from transverse force, over the shear area.
+    /// Shear from transverse force over the shear area: in a round tube its peak, in a flat bar four fifths of it.
     pub shear: f64,
-    /// Equivalent stress after von Mises, sqrt(sigma² + 3 tau²), as if the greatest of each met in one fibre: never too low
-    /// by that, for a tube in pure bending exact. Weld, hole and notch effects are not in it.
+    /// Equivalent stress after von Mises, sqrt(sigma² + 3 tau²), as if the greatest bending and the shear met in one fibre.
+    /// Welds, holes and corners that gather stress are not in it.
     pub mises: f64,
 }
 

@@ -63,7 +63,8 @@ pub struct Properties {
     pub iz: f64,
     /// Product of inertia, the integral of yz, mm⁴; nought where y or z is an axis of symmetry.
     pub iyz: f64,
-    /// Torsion constant J, mm⁴, free to warp.
+    /// Torsion constant J, mm⁴, of a member that is free to warp. A short notch in a long rail is not, and holds more than an
+    /// open section's J says.
     pub torsion: f64,
     /// Torque over the greatest shear stress that it makes, mm³.
     pub torsion_modulus: f64,

@@ -61,7 +61,11 @@ impl<'a> Solver<'a> {
         let mut idle = Vec::new();
         for (n, node) in frame.nodes.iter().enumerate() {
             // What is held takes no part, and any stiffness does for it.
-            blocks.add(n, n, &Matrix6::from_diagonal(&node.held.0.map(|h| if h { turning[n].max(1.0) } else { 0.0 }).into()));
+            blocks.add(
+                n,
+                n,
+                &Matrix6::from_diagonal(&node.held.0.map(|h| if h { turning[n].max(1.0) } else { 0.0 }).into()),
+            );
             for axis in idle_turns(&blocks.own(n), turning[n]) {
                 let mut prop = Matrix6::zeros();
                 prop.fixed_view_mut::<3, 3>(3, 3).copy_from(&(axis * axis.transpose() * turning[n]));
@@ -95,32 +99,18 @@ impl<'a> Solver<'a> {
         let scale = loads.iter().map(size).fold(0.0, f64::max);
         for (n, axis) in &self.idle {
             if loads[*n].fixed_rows::<3>(3).dot(axis).abs() > 1e-9 * scale * self.extent {
-                let what = "a moment acts on it, and every member there ends in a rod end: weld one, or take the moment away";
+                let what =
+                    "a moment acts on it, and every member there ends in a rod end: weld one, or take the moment away";
                 return Err(FrameError::Node { node: frame.nodes[*n].name.clone(), what: what.into() });
             }
         }
-        let mut moved = self.blocks.solve(&self.freed(&loads));
-        let mut state = self.state(&moved, &loads);
-        let worst = |state: &State| self.freed(&state.left).iter().map(size).fold(0.0, f64::max);
-        let mut left = worst(&state);
-        for _ in 0..ROUNDS {
-            if left <= f64::EPSILON * scale {
-                break;
-            }
-            let more = self.blocks.solve(&self.freed(&state.left));
-            let better: Vec<_> = moved.iter().zip(&more).map(|(a, b)| a + b).collect();
-            let next = self.state(&better, &loads);
-            let after = worst(&next);
-            // Written so that a NaN ends it.
-            if !(after < left) {
-                break;
-            }
-            (moved, state, left) = (better, next, after);
-        }
+        let (moved, state) = self.settled(&loads, |left| left.iter().map(size).fold(0.0, f64::max), scale);
+        let left = self.freed(&state.left).iter().map(size).fold(0.0, f64::max);
         let reactions = self.reactions(&state);
         let balance = self.balance(&loads, &reactions);
         let residual = if scale > 0.0 { f64::max(left, size(&balance)) / scale } else { 0.0 };
-        if !(residual <= UNBALANCED) {
+        let balanced = residual <= UNBALANCED;
+        if !balanced {
             let motion: Vec<_> = moved.iter().map(|m| m.map(|v| if v.is_finite() { v } else { 0.0 })).collect();
             return Err(mechanism(frame, &motion, self.extent));
         }
@@ -163,6 +153,33 @@ impl<'a> Solver<'a> {
         let [start, end] = [0, 1].map(|i| self.frame.nodes[m.ends[i]].at + m.offsets[i]);
         let share = |i: usize| i as f64 / pieces.max(1) as f64;
         (0..=pieces.max(1)).map(|i| start.lerp(&end, share(i)) + beam.displaced(ends, share(i)) * times).collect()
+    }
+
+    /// Displacements, with what rounding left unbalanced given back as a load of its own as long as that helps.
+    fn settled(
+        &self,
+        loads: &[Vector6<f64>],
+        worst: impl Fn(&[Vector6<f64>]) -> f64,
+        scale: f64,
+    ) -> (Vec<Vector6<f64>>, State) {
+        let mut moved = self.blocks.solve(&self.freed(loads));
+        let mut state = self.state(&moved, loads);
+        let mut left = self.freed(&state.left);
+        for _ in 0..ROUNDS {
+            if worst(&left) <= f64::EPSILON * scale {
+                break;
+            }
+            let better: Vec<_> = moved.iter().zip(self.blocks.solve(&left)).map(|(a, b)| a + b).collect();
+            let next = self.state(&better, loads);
+            let after = self.freed(&next.left);
+            // Written so that a NaN ends it.
+            let helps = worst(&after) < worst(&left);
+            if !helps {
+                break;
+            }
+            (moved, state, left) = (better, next, after);
+        }
+        (moved, state)
     }
 
     /// With noughts where a support holds.

@@ -77,12 +77,8 @@ fn mechanism(frame: &Frame) -> (String, &'static str, Vector3<f64>) {
 #[test]
 fn a_square_without_a_diagonal_folds() {
     let flat = Dofs([false, true, false, true, false, true]);
-    let nodes = [
-        ([0.0; 3], Dofs::ALL),
-        ([500.0, 0.0, 0.0], Dofs::ALL),
-        ([500.0, 0.0, 400.0], flat),
-        ([0.0, 0.0, 400.0], flat),
-    ];
+    let nodes =
+        [([0.0; 3], Dofs::ALL), ([500.0, 0.0, 0.0], Dofs::ALL), ([500.0, 0.0, 400.0], flat), ([0.0, 0.0, 400.0], flat)];
     let mut square = frame(&nodes, &[[1, 2], [2, 3], [3, 0]], TUBE);
     square.members.iter_mut().for_each(|m| m.freed = [Dofs::TURNS; 2]);
     let (node, way, direction) = mechanism(&square);

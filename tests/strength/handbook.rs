@@ -16,7 +16,15 @@ fn second(section: Section) -> f64 {
 /// A straight beam along a line, in so many pieces, its ends held as told.
 fn beam(along: Vector3<f64>, pieces: usize, held: [Dofs; 2], section: Section) -> Frame {
     let place = |i: usize| (along * (i as f64 / pieces as f64)).into();
-    let hold = |i: usize| if i == 0 { held[0] } else if i == pieces { held[1] } else { Dofs::NONE };
+    let hold = |i: usize| {
+        if i == 0 {
+            held[0]
+        } else if i == pieces {
+            held[1]
+        } else {
+            Dofs::NONE
+        }
+    };
     let nodes: Vec<_> = (0..=pieces).map(|i| (place(i), hold(i))).collect();
     frame(&nodes, &(0..pieces).map(|i| [i, i + 1]).collect::<Vec<_>>(), section)
 }
@@ -240,4 +248,45 @@ fn an_offset_is_a_rigid_bracket() {
     let twist = w * arm * l / (steel().shear_modulus() * p.torsion);
     assert!(off(answer.moved[1].turn.x, twist) < 1e-9);
     assert!(off(answer.moved[1].shift.z, w * l.powi(3) / (3.0 * E * p.iy) + twist * arm) < 1e-9);
+}
+
+/// Bent up, a cantilever is in compression on top at its root and in tension below: where the top is farther from the
+/// centroid, because a notch took it away, the greatest stress is compression, and bent down tension.
+#[test]
+fn bending_has_the_sign_of_its_fibre() {
+    let notch = Notch { face: Face::Top, depth: 20.0, across: None };
+    let section = Section::Notched { width: 60.0, height: 80.0, wall: 1.5, notch };
+    let p = section.properties().unwrap();
+    assert!(p.centroid[1] < -5.0 && p.bending(1e5, 0.0)[0] > -p.bending(1e5, 0.0)[1]);
+    let frame = beam(Vector3::x() * 500.0, 1, [Dofs::ALL, Dofs::NONE], section);
+    let turned = beam(Vector3::x() * -500.0, 1, [Dofs::ALL, Dofs::NONE], section);
+    for (frame, up, sign) in [(&frame, 1.0, -1.0), (&frame, -1.0, 1.0), (&turned, 1.0, -1.0)] {
+        let answer = &frame.solve(&[case(vec![force(1, [0.0, 0.0, up * 100.0])])]).unwrap()[0];
+        let stress = &answer.members[0].stress;
+        assert_eq!((stress.bending.signum(), stress.end), (sign, 0));
+        assert!(off(stress.bending.abs(), 500.0 * 100.0 * (20.0 - p.centroid[1]) / p.iy) < 1e-9);
+    }
+}
+
+/// A member's drawn line is where nodes along it would be: askew, giving in shear, on a rod end.
+#[test]
+fn a_shape_is_that_of_a_finer_frame() {
+    let notch = Notch { face: Face::Left, depth: 20.0, across: Some([-10.0, 40.0]) };
+    let section = Section::Notched { width: 60.0, height: 50.0, wall: 2.0, notch };
+    let built = |pieces: usize| {
+        let mut frame = Frame { shear: true, ..beam(Vector3::new(300.0, 50.0, 20.0), pieces, [Dofs::ALL; 2], section) };
+        frame.nodes[pieces].held = Dofs::NONE;
+        frame.nodes.push(crate::node(99, [350.0, 400.0, 60.0], Dofs::ALL));
+        frame.members[pieces - 1].freed[1] = Dofs([false, false, false, false, true, false]);
+        frame.members.push(Member::new("rest", [pieces, pieces + 1], TUBE, steel()));
+        frame
+    };
+    let push = |node| [case(vec![force(node, [100.0, -900.0, 700.0]), moment(node, [2e4, 3e4, -1e4])])];
+    let (one, four) = (built(1), built(4));
+    let [coarse, fine] = [(&one, 1), (&four, 4)].map(|(f, n)| f.solve(&push(n)).unwrap().remove(0));
+    let shape = one.solver().unwrap().shape(&coarse, 0, 4, 1.0);
+    for (i, at) in shape.iter().enumerate() {
+        let node = four.nodes[i].at + fine.moved[i].shift;
+        assert!((node - at).norm() < 1e-9 * 300.0, "{i}: {node} {at}");
+    }
 }

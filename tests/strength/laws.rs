@@ -66,9 +66,7 @@ fn drawn() -> impl Strategy<Value = Drawn> {
 
 /// Work of loads along displacements, N mm.
 fn work(loads: &[Load], answer: &Answer) -> f64 {
-    let one = |l: &Load| {
-        l.force.dot(&answer.moved[l.node].shift) + l.moment.dot(&answer.moved[l.node].turn)
-    };
+    let one = |l: &Load| l.force.dot(&answer.moved[l.node].shift) + l.moment.dot(&answer.moved[l.node].turn);
     loads.iter().map(one).sum()
 }
 
@@ -80,7 +78,11 @@ proptest! {
     #[test]
     fn forces_balance(Drawn { frame, loads } in drawn()) {
         let answer = frame.solve(&[case(loads.clone())]).unwrap().remove(0);
-        prop_assert!(answer.residual < 1e-9, "{}", answer.residual);
+        // A displacement is stored to 1e-16 of itself, and the stiffest member makes forces of that: drawn frames can be
+        // so slack that they move by more than their own size, where statics of small displacements has ended anyway.
+        let most = answer.moved.iter().map(|m| m.shift.norm()).fold(0.0, f64::max);
+        let fine = 1e-9 * f64::max(1.0, most / 1500.0);
+        prop_assert!(answer.residual < fine, "{} at {most} mm", answer.residual);
         let (mut force, mut moment) = (Vector3::zeros(), Vector3::zeros());
         let mut size = 0.0;
         for l in &loads {
@@ -92,17 +94,17 @@ proptest! {
             force += r.force;
             moment += r.moment + frame.nodes[r.node].at.cross(&r.force);
         }
-        prop_assert!(force.norm() < 1e-9 * size && moment.norm() < 1e-9 * size * 5000.0, "{force} {moment}");
+        prop_assert!(force.norm() < fine * size && moment.norm() < fine * size * 5000.0, "{force} {moment}");
         // Every member for itself: no force, and no moment about its first end.
         for (m, a) in frame.members.iter().zip(&answer.members) {
             let [start, end] = [0, 1].map(|i| frame.nodes[m.ends[i]].at + m.offsets[i]);
             let along = Vector3::new((end - start).norm(), 0.0, 0.0);
             let force = a.ends[0].force + a.ends[1].force;
             let moment = a.ends[0].moment + a.ends[1].moment + along.cross(&a.ends[1].force);
-            prop_assert!(force.norm() < 1e-9 * size && moment.norm() < 1e-9 * size * 5000.0, "{force} {moment}");
+            prop_assert!(force.norm() < fine * size && moment.norm() < fine * size * 5000.0, "{force} {moment}");
             for (end, freed) in a.ends.iter().zip(m.freed) {
                 for i in (0..3).filter(|&i| freed.0[i + 3]) {
-                    prop_assert!(end.moment[i].abs() < 1e-9 * size * 5000.0, "a rod end carries no moment");
+                    prop_assert!(end.moment[i].abs() < fine * size * 5000.0, "a rod end carries no moment");
                 }
             }
         }
