@@ -9,6 +9,7 @@ mod contour;
 mod level;
 mod nodes;
 mod regions;
+mod svg;
 
 use serde::Serialize;
 

@@ -152,7 +152,7 @@ pub(super) fn join(pieces: Vec<[At; 2]>) -> Vec<Vec<At>> {
         piece.iter().for_each(|end| meets.entry(key(end)).or_default().push(n));
     }
     let mut used = vec![false; pieces.len()];
-    let mut walk = |from: At, used: &mut Vec<bool>| {
+    let walk = |from: At, used: &mut Vec<bool>| {
         let mut line = vec![from];
         let mut at = from;
         while let Some(&n) = meets.get(&key(&at)).and_then(|here| here.iter().find(|n| !used[**n])) {
