@@ -24,7 +24,9 @@ impl FromStr for PairName {
             Some((a, b)) if !a.is_empty() && !b.is_empty() && !b.contains(',') => {
                 Ok(Self { a: a.to_owned(), b: b.to_owned() })
             }
-            _ => Err("name two parts with a comma between them, such as \"left front tyre, left upper rail\"".to_owned()),
+            _ => {
+                Err("name two parts with a comma between them, such as \"left front tyre, left upper rail\"".to_owned())
+            }
         }
     }
 }
@@ -46,7 +48,8 @@ impl PairName {
             );
         };
         let meant = instead_of(unknown, names.iter().map(String::as_str));
-        let meant = if meant.contains("did you mean") { &meant } else { ": parts are called as `scribeline gaps` calls them" };
+        let meant =
+            if meant.contains("did you mean") { &meant } else { ": parts are called as `scribeline gaps` calls them" };
         format!("there is no part `{unknown}`{meant}")
     }
 }

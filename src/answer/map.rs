@@ -15,10 +15,10 @@ use serde::Serialize;
 
 pub use level::Level;
 
+use super::Verdict;
 use super::gaps::WorstPose;
 use super::study::Study;
 use super::words::Told;
-use super::Verdict;
 use crate::car::{Hub, Shown};
 use crate::space::{Beside, Kind, Place};
 use contour::Field;

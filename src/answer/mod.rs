@@ -25,11 +25,11 @@ use serde::Serialize;
 
 pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
+pub use called::PairName;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use doubt::GapDoubt;
 pub use gaps::{Gap, Gaps, PairGap, Untold, Worst, WorstPose};
-pub use called::PairName;
 pub use lock::{Limit, Lock, LockCurve, LockWay};
 pub use map::{Among, GapMap, NoMap};
 pub use plot::{Line, Plot, PlotAxis};

@@ -204,7 +204,11 @@ impl Frame {
         }
         sheet.text([(left + right) / 2.0, bottom + 41.0], "middle", SMALL, SOFT, across);
         sheet.text([MARGIN, top - 10.0], "start", SMALL, SOFT, up);
-        sheet.rect([left, top], [right - left, bottom - top], &format!(r#"fill="none" stroke="{INK}" stroke-width="1""#));
+        sheet.rect(
+            [left, top],
+            [right - left, bottom - top],
+            &format!(r#"fill="none" stroke="{INK}" stroke-width="1""#),
+        );
     }
 }
 

@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod maps;
 mod scan;
 mod springs;
 mod stance;
@@ -19,6 +20,7 @@ use crate::answer::{
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use maps::{lock_curve, map};
 pub use scan::scan;
 pub use springs::springs;
 pub use stance::stance;

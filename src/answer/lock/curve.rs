@@ -109,7 +109,8 @@ impl Study {
         let names = |p: &Place| [self.parts.name(p.a), self.parts.name(p.b)];
         let counts = |p: &Place| !lock.left_out.contains(&names(p));
         // What limits anywhere: what is tight somewhere in the sweep, and what a proof found beside it.
-        let proven: Vec<[String; 2]> = lock.ways.iter().filter_map(|w| w.worst.touch.as_ref()).map(|t| [t.a.clone(), t.b.clone()]).collect();
+        let proven: Vec<[String; 2]> =
+            lock.ways.iter().filter_map(|w| w.worst.touch.as_ref()).map(|t| [t.a.clone(), t.b.clone()]).collect();
         let pairs = Side::BOTH.map(|side| {
             let mut pairs: Vec<Place> = self.tight(front(side)).into_iter().filter(|p| counts(p)).collect();
             let beside = self.parts.at_wheel(front(side)).iter().filter(|p| proven.contains(&names(p)));
@@ -125,14 +126,7 @@ impl Study {
         let Self { car, notes, .. } = self;
         let touches = ways.iter().any(|w| w.points.iter().any(|p| p.touch.is_some()));
         let verdict = if touches || !lock.left_out.is_empty() { Verdict::Short } else { Verdict::Clear };
-        LockCurve {
-            verdict,
-            car: car.name.clone(),
-            stop_mm: stop,
-            ways,
-            left_out: lock.left_out,
-            notes: notes.clone(),
-        }
+        LockCurve { verdict, car: car.name.clone(), stop_mm: stop, ways, left_out: lock.left_out, notes: notes.clone() }
     }
 
     fn curve_way(&self, way: Side, stop: f64, pairs: &[Vec<Place>; 2], mut worst: Limit) -> CurveWay {
@@ -267,4 +261,3 @@ impl Told for LockCurve {
         words::capital(&format!("{}; {}{out}.", told[0], told[1]))
     }
 }
-

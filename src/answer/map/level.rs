@@ -2,8 +2,8 @@
 
 use serde::Serialize;
 
-use super::contour::Field;
 use super::MapPair;
+use super::contour::Field;
 use crate::answer::plot::ticks;
 use crate::car::Shown;
 

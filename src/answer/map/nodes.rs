@@ -89,11 +89,7 @@ impl Nodes<'_> {
             let within = if best.is_some() && of_interest > 0.0 { of_interest + ROOM } else { of_interest };
             let found = parts.gap(&self.study.gear, pair, pose, within).map(|n| n.gap);
             let at = |role| here.of(role).copied().flatten();
-            before[n] = Some(Before {
-                pose: *pose,
-                bars: [at(pair.a), at(pair.b)],
-                at_least: found.unwrap_or(within),
-            });
+            before[n] = Some(Before { pose: *pose, bars: [at(pair.a), at(pair.b)], at_least: found.unwrap_or(within) });
             let Some(gap) = found.filter(|gap| *gap < FAR) else { continue };
             let in_hand = gap - pair.wanted;
             best = Some(match best {

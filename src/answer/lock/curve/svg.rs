@@ -36,7 +36,11 @@ impl LockCurve {
             self.curve(&mut sheet, &frame, way, one);
         }
         let positive = |name: &str, positive: &str| format!("{name}, {} ({positive})", shown.sign());
-        frame.axes(&mut sheet, &positive("Steering travel", "left positive"), &positive("Wheel travel", "bump positive"));
+        frame.axes(
+            &mut sheet,
+            &positive("Steering travel", "left positive"),
+            &positive("Wheel travel", "bump positive"),
+        );
         let mut labels = Labels::new(edges);
         for way in &self.ways {
             self.worst(&mut sheet, &frame, &mut labels, way, shown);
