@@ -27,6 +27,7 @@ const UPRIGHT: &str = r#"(
             tie_rod_inner: (110, 350, 250), tie_rod_outer: (110, 640, 250), wheel_centre: (0, 720, 280),
         },
         alignment: (camber: 0, toe: 0),
+        arms: (lower: (od: 25), upper: (od: 25), tie_rod: (od: 18)),
         rack: (travel: 50), wheel: (width: "5.5 in", offset: 30), tyre: (size: "175/70R13"),
     ),
     rails: [], panels: [],
@@ -124,6 +125,21 @@ fn a_lid_that_the_tread_meets_is_drawn_where_it_meets_it() {
 #[test]
 fn a_map_says_what_every_pair_measured_alone_says() {
     let study = low_and_wide();
+    study.gaps(&Default::default()).expect("gaps");
+    let clock = std::time::Instant::now();
+    for _ in 0..10 {
+        study.map(LEFT, Among::Wheel, NODES, NODES).expect("a map");
+    }
+    println!("TIMED {:?} low and wide", clock.elapsed() / 10);
+    let found = self::study(DUNLIN);
+    found.gaps(&Default::default()).expect("gaps");
+    for among in [Among::Wheel, Among::Everything] {
+        let clock = std::time::Instant::now();
+        for _ in 0..10 {
+            found.map(LEFT, among, NODES, NODES).expect("a map");
+        }
+        println!("TIMED {:?} found {among:?}", clock.elapsed() / 10);
+    }
     for among in [Among::Wheel, Among::Everything] {
         let (columns, rows) = (14, 11);
         let map = study.map(LEFT, among, columns, rows).expect("a map");
@@ -170,19 +186,19 @@ fn contours_lie_where_the_gap_is() {
     let study = low_and_wide();
     let map = study.map(LEFT, Among::Wheel, NODES, NODES).expect("a map");
     let sweep = study.sweep(LEFT);
-    let in_hand = |travel: f64, rack: f64| {
+    let least = |travel: f64, rack: f64| {
         let pose = sweep.pose(&study.gear, Vector2::new(travel, rack)).expect("within the sweep");
-        let gap = |p: &Place| study.parts.gap(&study.gear, p, &pose, FAR).map_or(FAR, |n| n.gap) - p.wanted;
+        let gap = |p: &Place| study.parts.gap(&study.gear, p, &pose, FAR).map_or(FAR, |n| n.gap);
         map.pairs.iter().map(|p| gap(&p.place)).fold(f64::INFINITY, f64::min)
     };
     let step = map.up.values_mm[1] - map.up.values_mm[0];
-    let wanted = contour(&map, Level::Wanted);
-    assert!(wanted.len() > 20, "{}", wanted.len());
+    let touch = contour(&map, Level::Touch);
+    assert!(touch.len() > 20, "{}", touch.len());
     let mut found = 0;
-    for [rack, travel] in wanted.iter().step_by(3) {
+    for [rack, travel] in touch.iter().step_by(3) {
         let [mut low, mut high] =
             [travel - step, travel + step].map(|t| t.clamp(map.up.values_mm[0], *map.up.values_mm.last().unwrap()));
-        let below = |t: f64| in_hand(t, *rack) < 0.0;
+        let below = |t: f64| least(t, *rack) < 0.0;
         let up = below(high);
         if up == below(low) {
             continue;
@@ -274,8 +290,16 @@ fn a_drawing_names_its_regions_and_no_label_lies_over_another() {
     }
 }
 
-fn curves() -> [(Study, LockCurve); 2] {
-    [study(DUNLIN), low_and_wide()].map(|study| {
+/// The upright corner between two posts before the wheel: a high one that the tread's shoulder meets in bump, a low one that
+/// it meets in droop. In the middle of the travel the rack's stop comes first.
+fn between_posts() -> Study {
+    let posts = "blocks: [(name: \"high post\", mirror: true, shape: box(from: (180, 300, 440), to: (300, 505, 700))),
+        (name: \"low post\", mirror: true, shape: box(from: (180, 300, -100), to: (300, 505, 120))), (name: \"lid\"";
+    study(&UPRIGHT.replace("blocks: [(name: \"lid\"", posts).replace("LID", "690"))
+}
+
+fn curves() -> [(Study, LockCurve); 3] {
+    [study(DUNLIN), low_and_wide(), between_posts()].map(|study| {
         let curve = study.lock_curve();
         (study, curve)
     })
@@ -301,7 +325,7 @@ fn the_lock_curve_is_worst_where_the_lock_answer_says() {
 /// Just inside each stretch its own pair is the first to touch, and a hair short of the rack told nothing is.
 #[test]
 fn every_stretch_of_the_lock_curve_is_limited_by_its_own_pair() {
-    let (study, curve) = &curves()[1];
+    let (study, curve) = &curves()[2];
     let mut changes = 0;
     for way in &curve.ways {
         assert!(way.points.is_sorted_by(|a, b| a.travel_mm < b.travel_mm));
@@ -330,7 +354,8 @@ fn every_stretch_of_the_lock_curve_is_limited_by_its_own_pair() {
             assert!(gap(point.rack_mm + 0.02 * sign) < 0.0 && gap(point.rack_mm - 0.02 * sign) > 0.0, "{point:?}");
         }
     }
-    assert!(changes > 0, "{:?}", curve.ways.each_ref().map(|w| w.stretches.len()));
+    let told = curve.ways.each_ref().map(|w| w.stretches.iter().map(|s| s.pair.clone()).collect::<Vec<_>>());
+    assert!(changes >= 4 && told.iter().all(|t| t[1].is_none()), "{told:?}");
 }
 
 #[test]
@@ -427,7 +452,7 @@ fn a_map_prints_as_a_sentence_a_small_table_csv_json_and_a_drawing() {
     let map = study.map(LEFT, Among::Wheel, NODES, NODES).expect("a map");
     let said = text(&ask(&["gaps", PROPOSAL, "--map", "left-front"]));
     assert!(said.contains(&map.sentence(Shown::Mm)), "{said}");
-    assert!(said.lines().count() < 40 && said.lines().all(|l| l.chars().count() < 200), "{said}");
+    assert!(said.lines().count() < 40 && said.lines().all(|l| l.chars().count() < 300), "{said}");
     // CSV round-trips: every node, to a tenth of a millimetre.
     let csv = text(&ask(&["gaps", PROPOSAL, "--map", "left-front", "--csv"]));
     let mut reader = csv::Reader::from_reader(csv.as_bytes());

@@ -148,10 +148,13 @@ impl Plot {
         Pen { colour, width, dashed }
     }
 
-    /// Lines of the same state and side that stand before one: more than one where several things are drawn together.
+    /// How many other names stand before a line's among those of its state: more than none where several things are drawn
+    /// together.
     fn before(&self, line: &Line) -> usize {
-        let alike = self.lines.iter().filter(|l| l.found == line.found && l.side == line.side);
-        alike.take_while(|l| !std::ptr::eq(*l, line) && *l != line).count()
+        let alike = self.lines.iter().filter(|l| l.found == line.found).map(|l| &l.name);
+        let mut names: Vec<&String> = alike.take_while(|name| **name != line.name).collect();
+        names.dedup();
+        names.len()
     }
 }
 

@@ -118,15 +118,42 @@ impl Sheet {
         ));
     }
 
-    /// Polygons filled as one, so that no seam shows between them.
-    pub fn fill(&mut self, polygons: impl Iterator<Item = Vec<[f64; 2]>>, fill: &str) {
-        let closed = |p: Vec<[f64; 2]>| {
+    /// Loops filled as one; a loop in a loop is a hole.
+    pub fn fill(&mut self, loops: &[Vec<[f64; 2]>], fill: &str) {
+        let closed = |p: &Vec<[f64; 2]>| {
             let way: Vec<String> = p.iter().map(|[x, y]| format!("{x:.2} {y:.2}")).collect();
             format!("M{}Z", way.join(" L"))
         };
-        let d: Vec<String> = polygons.map(closed).collect();
+        let d: Vec<String> = loops.iter().map(closed).collect();
         if !d.is_empty() {
-            self.put(format_args!(r#"<path d="{}" fill="{fill}"/>"#, d.join(" ")));
+            self.put(format_args!(r#"<path d="{}" fill="{fill}" fill-rule="evenodd"/>"#, d.join(" ")));
+        }
+    }
+
+    /// What touches: filled, and striped aslant. The stripes are lines of their own, for not every program that opens a
+    /// drawing knows patterns.
+    pub fn hatch(&mut self, loops: &[Vec<[f64; 2]>]) {
+        self.fill(loops, TOUCHING);
+        let edges = || loops.iter().flat_map(|l| l.iter().zip(l.iter().cycle().skip(1)));
+        // Stripes run along x + y = n * STRIPE; told by a hair more, so that none runs through a corner.
+        let stripe = |p: &[f64; 2]| (p[0] + p[1]) / STRIPE - 1e-4;
+        let mut cut: std::collections::BTreeMap<i64, Vec<[f64; 2]>> = std::collections::BTreeMap::new();
+        for (p, q) in edges() {
+            let (from, to) = (stripe(p), stripe(q));
+            for n in from.min(to).ceil() as i64..from.max(to).ceil() as i64 {
+                let part = (n as f64 - from) / (to - from);
+                cut.entry(n).or_default().push([p[0] + (q[0] - p[0]) * part, p[1] + (q[1] - p[1]) * part]);
+            }
+        }
+        let mut d = String::new();
+        for places in cut.values_mut() {
+            places.sort_by(|a, b| a[0].total_cmp(&b[0]));
+            for pair in places.chunks_exact(2) {
+                let _ = write!(d, "M{:.2} {:.2} L{:.2} {:.2} ", pair[0][0], pair[0][1], pair[1][0], pair[1][1]);
+            }
+        }
+        if !d.is_empty() {
+            self.put(format_args!(r##"<path d="{}" stroke="#f6d9c4" stroke-width="1.3" fill="none"/>"##, d.trim_end()));
         }
     }
 
@@ -136,13 +163,6 @@ impl Sheet {
         for (n, line) in lines.iter().enumerate() {
             self.named_text(class, [left + 5.0, top + 14.0 + n as f64 * LINE], "start", SMALL, INK, line);
         }
-    }
-
-    /// Stripes for what touches, by the name that [`HATCHED`] fills with.
-    pub fn hatching(&mut self) {
-        self.put(format_args!(
-            r##"<defs><pattern id="touching" patternUnits="userSpaceOnUse" width="7" height="7" patternTransform="rotate(45)"><rect width="7" height="7" fill="{TOUCHING}"/><line x1="1" y1="0" x2="1" y2="7" stroke="#f6d9c4" stroke-width="1.6"/></pattern></defs>"##
-        ));
     }
 
     /// A title and a sentence under it, across the sheet. Gives the height below them.
@@ -161,10 +181,10 @@ impl Sheet {
     }
 }
 
-/// What touches, where it cannot be hatched.
-pub(super) const TOUCHING: &str = "#a8401a";
-/// The fill of what touches: see [`Sheet::hatching`].
-pub(super) const HATCHED: &str = "url(#touching)";
+/// The ground of what touches: see [`Sheet::hatch`].
+const TOUCHING: &str = "#a8401a";
+/// From one stripe to the next, pixels across.
+const STRIPE: f64 = 10.0;
 /// The fill of what is short of its wanted gap.
 pub(super) const SHORT: &str = "#e09a4e";
 

@@ -83,30 +83,37 @@ impl Field<'_> {
         join(pieces)
     }
 
-    /// Polygons that together cover where the field is below a value: runs of whole squares, and pieces of triangles.
-    pub fn below(&self, level: f64) -> Vec<Vec<At>> {
+    /// Polygons that together cover where the field is below a value: whole squares, and pieces of triangles.
+    fn below(&self, level: f64) -> Vec<Vec<At>> {
         let mut all: Vec<Vec<At>> = Vec::new();
-        for k in 0..self.y.len() - 1 {
-            let mut run: Option<Vec<At>> = None;
-            for i in 0..self.x.len() - 1 {
-                let corners = self.corners(i, k);
-                match corners.iter().filter(|c| c.1 < level).count() {
-                    4 => match &mut run {
-                        Some(open) => (open[1], open[2]) = (corners[1].0, corners[2].0),
-                        None => run = Some(corners.map(|c| c.0).to_vec()),
-                    },
-                    some => {
-                        all.extend(run.take());
-                        if some > 0 {
-                            let parts = Self::triangles(corners).map(|t| clipped(t, level));
-                            all.extend(parts.into_iter().filter(|p| p.len() > 2));
-                        }
-                    }
+        for (i, k) in self.squares() {
+            let corners = self.corners(i, k);
+            match corners.iter().filter(|c| c.1 < level).count() {
+                0 => {}
+                4 => all.push(corners.map(|c| c.0).to_vec()),
+                _ => {
+                    all.extend(Self::triangles(corners).map(|t| clipped(t, level)).into_iter().filter(|p| p.len() > 2))
                 }
             }
-            all.extend(run);
         }
         all
+    }
+
+    /// The edge of where the field is below a value, as loops: what two of its polygons share is no edge. A loop in a loop
+    /// is a hole.
+    pub fn outline(&self, level: f64) -> Vec<Vec<At>> {
+        let mut edges: HashMap<[[u64; 2]; 2], [At; 2]> = HashMap::new();
+        for polygon in self.below(level) {
+            for (p, q) in polygon.iter().zip(polygon.iter().cycle().skip(1)).filter(|(p, q)| p != q) {
+                if edges.remove(&[key(q), key(p)]).is_none() {
+                    edges.insert([key(p), key(q)], [*p, *q]);
+                }
+            }
+        }
+        let mut edges: Vec<[At; 2]> = edges.into_values().collect();
+        // In an order of their own, so that a drawing is the same each time.
+        edges.sort_by(|a, b| a.partial_cmp(b).unwrap_or(std::cmp::Ordering::Equal));
+        join(edges)
     }
 
     /// The part of the whole area, 0 to 1, in which the field is below a value.
@@ -144,9 +151,12 @@ fn clipped(t: [Known; 3], level: f64) -> Vec<At> {
     kept
 }
 
+fn key(p: &At) -> [u64; 2] {
+    p.map(f64::to_bits)
+}
+
 /// Pieces joined end to end to lines as long as they go.
 pub(super) fn join(pieces: Vec<[At; 2]>) -> Vec<Vec<At>> {
-    let key = |p: &At| [p[0].to_bits(), p[1].to_bits()];
     let mut meets: HashMap<[u64; 2], Vec<usize>> = HashMap::new();
     for (n, piece) in pieces.iter().enumerate() {
         piece.iter().for_each(|end| meets.entry(key(end)).or_default().push(n));

@@ -6,9 +6,7 @@
 use super::contour::{At, Field};
 use super::{Contour, GapMap, Level};
 use crate::answer::Told;
-use crate::answer::sheet::{
-    Frame, HATCHED, INK, LINE, Labels, MARGIN, SHORT, SMALL, SOFT, Sheet, boxed, wide, wrapped,
-};
+use crate::answer::sheet::{Frame, INK, LINE, Labels, MARGIN, SHORT, SMALL, SOFT, Sheet, boxed, wide, wrapped};
 use crate::car::Shown;
 
 /// Room for the key on the right.
@@ -36,7 +34,6 @@ impl GapMap {
         let heading = 80.0 + wrapped(&sentence, SMALL + 1.0, width - 2.0 * MARGIN).len() as f64 * (LINE + 1.0);
         let height = height.max(heading + (lines + 14) as f64 * LINE + key.len() as f64 * 6.0 + 90.0);
         let mut sheet = Sheet::new([width, height], &self.title());
-        sheet.hatching();
         let top = sheet.heading(&self.title(), &sentence, width) + 26.0;
         let one = shown.in_mm();
         let span = |v: &[f64]| [v[0] / one, v[v.len() - 1] / one];
@@ -86,15 +83,15 @@ impl GapMap {
         let [left, top, right, bottom] = frame.edges;
         sheet.rect([left, top], [right - left, bottom - top], &format!(r#"fill="{}""#, CLEAR[3]));
         let [in_hand, gap] = self.fields();
-        let mut below = |field: &Field, level: f64, fill: &str| {
+        let below = |field: &Field, level: f64| -> Vec<Vec<At>> {
             let on_sheet = |p: Vec<At>| p.into_iter().map(|[x, y]| frame.at([x / one, y / one])).collect();
-            sheet.fill(field.below(level).into_iter().map(on_sheet), fill);
+            field.outline(level).into_iter().map(on_sheet).collect()
         };
         for (step, fill) in steps(shown).into_iter().zip(CLEAR).rev() {
-            below(&in_hand, step * one, fill);
+            sheet.fill(&below(&in_hand, step * one), fill);
         }
-        below(&in_hand, 0.0, SHORT);
-        below(&gap, 0.0, HATCHED);
+        sheet.fill(&below(&in_hand, 0.0), SHORT);
+        sheet.hatch(&below(&gap, 0.0));
     }
 
     fn lines(&self, sheet: &mut Sheet, frame: &Frame, contours: &[Contour], one: f64) {
@@ -195,7 +192,10 @@ impl GapMap {
             let edge = edge.clone();
             move |sheet: &mut Sheet, at: [f64; 2]| sheet.rect(at, sample, &format!(r#"fill="{fill}" {edge}"#))
         };
-        row(sheet, "something touches", &swatch(HATCHED));
+        row(sheet, "something touches", &|sheet: &mut Sheet, [x, y]: [f64; 2]| {
+            let [w, h] = sample;
+            sheet.hatch(&[vec![[x, y], [x + w, y], [x + w, y + h], [x, y + h]]]);
+        });
         row(sheet, "short of a wanted gap", &swatch(SHORT));
         let unit = shown.sign();
         let mut from = 0.0;

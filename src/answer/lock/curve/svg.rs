@@ -16,7 +16,7 @@ impl LockCurve {
         let [width, height] = [0, 1].map(|i| f64::from(size[i].max(LEAST[i])));
         let mut sheet = Sheet::new([width, height], &self.title());
         let top = sheet.heading(&self.title(), &self.sentence(shown), width);
-        let top = self.key(&mut sheet, top + 8.0) + 34.0;
+        let top = self.key(&mut sheet, width, top + 8.0) + 34.0;
         let one = shown.in_mm();
         let travels = || self.ways.iter().flat_map(|w| &w.points).map(|p| p.travel_mm / one);
         let up = travels().fold([f64::INFINITY, f64::NEG_INFINITY], |[l, h], v| [l.min(v), h.max(v)]);
@@ -30,7 +30,7 @@ impl LockCurve {
         };
         let [one_way, mut other_way] = self.ways.each_ref().map(on_sheet);
         other_way.reverse();
-        sheet.fill(std::iter::once([one_way, other_way].concat()), FREE);
+        sheet.fill(&[[one_way, other_way].concat()], FREE);
         self.rules(&mut sheet, &frame, one);
         for way in &self.ways {
             self.curve(&mut sheet, &frame, way, one);
@@ -53,17 +53,34 @@ impl LockCurve {
         sheet.done()
     }
 
-    fn key(&self, sheet: &mut Sheet, y: f64) -> f64 {
-        let mut x = MARGIN;
-        for (fill, text) in [(FREE, "free"), (BARRED, "something is in the way, or the rack is at its stop")] {
-            sheet.rect([x, y - 10.0], [26.0, 13.0], &format!(r#"fill="{fill}" stroke="{SOFT}" stroke-width="0.5""#));
-            sheet.text([x + 34.0, y], "start", SMALL, INK, text);
-            x += 34.0 + wide(text, SMALL) + 24.0;
-        }
-        for (width, dash, text) in [(2.4, "", "a first touch"), (1.6, "6 4", "the rack's stop")] {
-            sheet.way([[x, y - 4.0], [x + 30.0, y - 4.0]].into_iter(), INK, width, dash);
-            sheet.text([x + 38.0, y], "start", SMALL, INK, text);
-            x += 38.0 + wide(text, SMALL) + 24.0;
+    /// What fills and lines mean, in as many rows as it takes. Gives the height of the last.
+    fn key(&self, sheet: &mut Sheet, width: f64, y: f64) -> f64 {
+        let (mut x, mut y) = (MARGIN, y);
+        let swatch = |fill: &'static str| {
+            move |sheet: &mut Sheet, [x, y]: [f64; 2]| {
+                let edge = format!(r#"fill="{fill}" stroke="{SOFT}" stroke-width="0.5""#);
+                sheet.rect([x, y - 10.0], [28.0, 13.0], &edge);
+            }
+        };
+        let line = |weight: f64, dash: &'static str| {
+            move |sheet: &mut Sheet, [x, y]: [f64; 2]| {
+                sheet.way([[x, y - 4.0], [x + 28.0, y - 4.0]].into_iter(), INK, weight, dash);
+            }
+        };
+        let rows: [(&str, &dyn Fn(&mut Sheet, [f64; 2])); 4] = [
+            ("free", &swatch(FREE)),
+            ("something is in the way, or the rack is at its stop", &swatch(BARRED)),
+            ("a first touch", &line(2.4, "")),
+            ("the rack's stop", &line(1.0, "6 4")),
+        ];
+        for (text, draw) in rows {
+            let room = 36.0 + wide(text, SMALL);
+            if x > MARGIN && x + room > width - MARGIN {
+                (x, y) = (MARGIN, y + LINE + 3.0);
+            }
+            draw(sheet, [x, y]);
+            sheet.text([x + 36.0, y], "start", SMALL, INK, text);
+            x += room + 24.0;
         }
         y
     }
