@@ -1,10 +1,10 @@
 //! What stands at the nodes of a map, and its worst place.
 //!
-//! Poses are taken row by row, each from its neighbour. What a pair's gap is at least in a pose follows from its gap in
+//! Poses are taken one from its neighbour. What a pair's gap is at least in a pose follows from its gap in
 //! one before: it cannot have closed by more than both parts have moved. So in most poses only the pair that was shortest
 //! in the last is measured again, and the rest are passed over.
 
-use nalgebra::Vector2;
+use nalgebra::{Rotation3, Vector2, Vector3};
 use rayon::prelude::*;
 
 use super::{Cell, MapWorst};
@@ -39,6 +39,8 @@ struct Before {
     pose: CornerPose,
     bars: [Option<Bars>; 2],
     at_least: f64,
+    /// Whether it was just that.
+    known: bool,
 }
 
 /// A pose, and where all that moves with the wheel is in it.
@@ -48,27 +50,28 @@ struct Here {
 }
 
 impl Nodes<'_> {
-    /// Row by row upwards, each from left to right.
+    /// Row by row upwards, each from left to right. Measured along the travel: from node to node a wheel moves less in bump
+    /// than it turns in steer.
     pub fn measure(&self, across: &[f64], up: &[f64]) -> Vec<Vec<Node>> {
-        up.par_iter().map(|travel| self.row(across, *travel)).collect()
+        let columns: Vec<Vec<Node>> = across.par_iter().map(|beside| self.column(*beside, up)).collect();
+        (0..up.len()).map(|k| columns.iter().map(|column| column[k]).collect()).collect()
     }
 
-    fn row(&self, across: &[f64], travel: f64) -> Vec<Node> {
+    fn column(&self, beside: f64, up: &[f64]) -> Vec<Node> {
         let gear = &self.study.gear;
         let mut before: Vec<Option<Before>> = vec![None; self.pairs.len()];
         let mut last: Option<CornerPose> = None;
         let mut first = 0;
-        let mut row = Vec::with_capacity(across.len());
-        for beside in across {
-            let at = Vector2::new(travel, *beside);
+        let node = |travel: &f64| {
+            let at = Vector2::new(*travel, beside);
             let near = last.and_then(|last| gear.raise(&last, at).ok());
             let pose = near.or_else(|| self.sweep.pose(gear, at));
             last = pose.or(last);
             let cell = pose.and_then(|pose| self.cell(&pose, &mut before, first));
             first = cell.map_or(first, |c| c.pair);
-            row.push(Node { at, cell, pose });
-        }
-        row
+            Node { at, cell, pose }
+        };
+        up.iter().map(node).collect()
     }
 
     /// The shortest pair in a pose: `first` is asked first.
@@ -80,16 +83,22 @@ impl Nodes<'_> {
         let mut best: Option<Cell> = None;
         for n in std::iter::once(first).chain((0..self.pairs.len()).filter(|n| *n != first)) {
             let pair = &self.pairs[n];
-            let at_least = before[n].as_ref().map_or(f64::NEG_INFINITY, |b| self.at_least(pair, b, &here));
+            let moved = before[n].as_ref().map(|b| self.moved(pair, b, &here));
+            let at_least = before[n].zip(moved).map_or(f64::NEG_INFINITY, |(b, moved)| b.at_least - moved);
             // Only what is shorter, or nearer, than all before is of interest.
             let of_interest = best.map_or(FAR, |b| f64::max(b.in_hand_mm + pair.wanted, b.least_gap_mm));
             if at_least >= of_interest {
                 continue;
             }
             let within = if best.is_some() && of_interest > 0.0 { of_interest + ROOM } else { of_interest };
-            let found = parts.gap(&self.study.gear, pair, pose, within).map(|n| n.gap);
+            let gap = |within: f64| parts.gap(&self.study.gear, pair, pose, within).map(|n| n.gap);
+            // Where the gap was known, it cannot have opened by more than both have moved: a search within that is short.
+            let short =
+                before[n].zip(moved).filter(|(b, _)| b.known).map(|(b, moved)| b.at_least.max(0.0) + moved + 0.01);
+            let found = short.filter(|short| *short < within).and_then(gap).or_else(|| gap(within));
             let at = |role| here.of(role).copied().flatten();
-            before[n] = Some(Before { pose: *pose, bars: [at(pair.a), at(pair.b)], at_least: found.unwrap_or(within) });
+            let at_least = found.unwrap_or(within);
+            before[n] = Some(Before { pose: *pose, bars: [at(pair.a), at(pair.b)], at_least, known: found.is_some() });
             let Some(gap) = found.filter(|gap| *gap < FAR) else { continue };
             let in_hand = gap - pair.wanted;
             best = Some(match best {
@@ -103,25 +112,32 @@ impl Nodes<'_> {
         best
     }
 
-    /// What a pair's gap is at least: no point of a ring moves further than its centre does and its axis turns it, and none
-    /// of a bar further than its ends.
-    fn at_least(&self, pair: &Place, before: &Before, here: &Here) -> f64 {
-        let moved = |role: Role, was: &Option<Bars>| match role {
-            Role::Tyre(_) | Role::Rim(_) => {
-                let (now, then) = (&here.pose, &before.pose);
-                let turned = (now.spin - then.spin).norm() * self.study.parts.reach(role);
-                (now.wheel_centre - then.wheel_centre).norm() + turned
-            }
-            Role::Moving(..) => match (was, here.of(role)) {
+    /// No gap of a pair has changed by more than this, mm. No point of a ring moves further than its centre does and its
+    /// axis turns it, and none of a bar further than its ends. Against a ring a bar's move is what is left of it beside the
+    /// ring's own: the two of an arm and a wheel that go up together stay almost where they were to each other.
+    fn moved(&self, pair: &Place, before: &Before, here: &Here) -> f64 {
+        let (now, then) = (&here.pose, &before.pose);
+        let ring = matches!(pair.a, Role::Tyre(_) | Role::Rim(_));
+        let bars =
+            |role: Role, was: &Option<Bars>, along: &dyn Fn(Vector3<f64>) -> Vector3<f64>| match (was, here.of(role)) {
                 (Some(was), Some(Some(now))) => {
-                    let ends = was.iter().zip(now.iter()).flat_map(|(w, n)| [(n.a - w.a).norm(), (n.b - w.b).norm()]);
-                    ends.fold(0.0, f64::max)
+                    let ends = was.iter().zip(now.iter());
+                    ends.flat_map(|(w, n)| [(n.a - along(w.a)).norm(), (n.b - along(w.b)).norm()]).fold(0.0, f64::max)
                 }
                 _ => f64::INFINITY,
-            },
-            _ => 0.0,
-        };
-        before.at_least - moved(pair.a, &before.bars[0]) - moved(pair.b, &before.bars[1])
+            };
+        match (ring, pair.b) {
+            (true, Role::Moving(..)) => {
+                let Some(turn) = Rotation3::rotation_between(&then.spin, &now.spin) else { return f64::INFINITY };
+                bars(pair.b, &before.bars[1], &|p| now.wheel_centre + turn * (p - then.wheel_centre))
+            }
+            (true, _) => {
+                let turned = (now.spin - then.spin).norm() * self.study.parts.reach(pair.a);
+                (now.wheel_centre - then.wheel_centre).norm() + turned
+            }
+            (false, Role::Moving(..)) => bars(pair.a, &before.bars[0], &|p| p) + bars(pair.b, &before.bars[1], &|p| p),
+            (false, _) => bars(pair.a, &before.bars[0], &|p| p),
+        }
     }
 
     /// What a pair of the map has in hand in a pose, mm.
