@@ -7,6 +7,8 @@ use crate::car::Shown;
 
 const FREE: &str = "#cfe2ef";
 const BARRED: &str = "#f3e3d3";
+/// A row of the key: its words, and what is drawn before them.
+type Sample<'a> = (&'a str, &'a dyn Fn(&mut Sheet, [f64; 2]));
 /// Least width and height, pixels.
 const LEAST: [u32; 2] = [720, 520];
 
@@ -67,7 +69,7 @@ impl LockCurve {
                 sheet.way([[x, y - 4.0], [x + 28.0, y - 4.0]].into_iter(), INK, weight, dash);
             }
         };
-        let rows: [(&str, &dyn Fn(&mut Sheet, [f64; 2])); 4] = [
+        let rows: [Sample; 4] = [
             ("free", &swatch(FREE)),
             ("something is in the way, or the rack is at its stop", &swatch(BARRED)),
             ("a first touch", &line(2.4, "")),
