@@ -1,9 +1,13 @@
 //! Any quantity of an axle drawn along any motion of the car, for as found and proposal together.
 
+mod gap;
+
 use super::plot::{Line, Plot, PlotAxis};
 use crate::car::{AxleName, Car, Shown, Side};
 use crate::motion::change::Brought;
 use crate::motion::{Along, Frame, Measure, Pose, Posed, Quantity, RunningGear};
+
+pub use gap::{Fitted, gap_plot};
 
 /// A car in one state, to be laid over others in a plot.
 #[derive(Debug, Clone, Copy)]

@@ -1,5 +1,7 @@
 //! How far it steers each way before the first touch, and the rack limiter to fit.
 
+mod curve;
+
 use nalgebra::Vector2;
 use rayon::prelude::*;
 use serde::Serialize;
@@ -12,6 +14,7 @@ use crate::car::{AxleName, Hub, Shown, Side};
 use crate::motion::{CornerPose, Quantity};
 use crate::space::lock::{Touch, Turn};
 use crate::space::{Place, WheelSweep};
+pub use curve::{CurvePoint, CurveWay, LockCurve, Stretch};
 
 /// How far it steers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -106,9 +109,7 @@ impl Study {
     fn lock_to(&self, slack: Option<f64>) -> Lock {
         let stop = self.car.front.steering_travel().unwrap_or(0.0);
         let left_out = Side::BOTH.map(|side| self.short_straight_ahead(side));
-        // A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
-        let ahead =
-            self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>() >= self.steer(&self.gear.ride.front).iter().sum();
+        let ahead = self.rack_is_ahead();
         let ways: Vec<(LockWay, Vec<Place>)> = Side::BOTH
             .into_par_iter()
             .map(|way| {
@@ -130,6 +131,11 @@ impl Study {
         let short = ways.iter().any(|w| w.worst.touch.is_some()) || !left_out.is_empty();
         let verdict = if short { Verdict::Short } else { Verdict::Clear };
         Lock { verdict, stop_mm: stop, ways, left_out, notes: self.notes.clone(), slack_mm: slack }
+    }
+
+    /// A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
+    fn rack_is_ahead(&self) -> bool {
+        self.steer(&self.ride_with_rack(1.0)).iter().sum::<f64>() >= self.steer(&self.gear.ride.front).iter().sum()
     }
 
     /// Pairs of a wheel that are short straight ahead: at ride height, and anywhere in the wheel travel.

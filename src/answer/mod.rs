@@ -5,14 +5,17 @@
 
 pub mod alignment;
 pub mod along;
+mod called;
 pub mod curves;
 pub mod cut;
 pub mod doubt;
 pub mod gaps;
 pub mod loads;
 pub mod lock;
+pub mod map;
 pub mod plot;
 pub mod scanned;
+mod sheet;
 pub mod springs;
 pub mod stance;
 mod study;
@@ -22,13 +25,15 @@ pub mod words;
 use serde::Serialize;
 
 pub use alignment::Alignment;
-pub use along::Subject;
+pub use along::{Fitted, Subject};
+pub use called::PairName;
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, FaceStretch, RailCut};
 pub use doubt::GapDoubt;
 pub use gaps::{Gap, Gaps, PairGap, Untold, Worst, WorstPose};
 pub use loads::Loads;
-pub use lock::{Limit, Lock, LockWay};
+pub use lock::{Limit, Lock, LockCurve, LockWay};
+pub use map::{Among, GapMap, NoMap};
 pub use plot::{Line, Plot, PlotAxis};
 pub use scanned::{LaidScan, LaidScans, ScannedMesh};
 pub use springs::Springs;

@@ -137,13 +137,24 @@ impl Plot {
         // With nothing else to stand behind, as found is what the plot is about.
         let behind = line.found && self.lines.iter().any(|l| !l.found);
         let dashed = line.side == Some(Side::Right);
-        let (colour, width) = match (behind, dashed) {
-            (false, false) => ([0x1c, 0x45, 0x85], 2.4),
-            (false, true) => ([0x3d, 0x9a, 0xd6], 2.4),
-            (true, false) => ([0xb4, 0xad, 0x9f], 1.6),
-            (true, true) => ([0x6d, 0x6a, 0x64], 1.6),
+        let (colour, width) = match (behind, dashed, self.before(line) % 4) {
+            (false, false, 0) => ([0x1c, 0x45, 0x85], 2.4),
+            (false, true, 0) => ([0x3d, 0x9a, 0xd6], 2.4),
+            (true, false, 0) => ([0xb4, 0xad, 0x9f], 1.6),
+            (true, true, 0) => ([0x6d, 0x6a, 0x64], 1.6),
+            (false, _, n) => ([[0xc8, 0x69, 0x1c], [0x1a, 0x1a, 0x1a], [0x58, 0xa8, 0x9b]][n - 1], 2.4),
+            (true, _, n) => ([[0xd9, 0xa8, 0x7c], [0x85, 0x85, 0x85], [0xa5, 0xc9, 0xc2]][n - 1], 1.6),
         };
         Pen { colour, width, dashed }
+    }
+
+    /// How many other names stand before a line's among those of its state: more than none where several things are drawn
+    /// together.
+    fn before(&self, line: &Line) -> usize {
+        let alike = self.lines.iter().filter(|l| l.found == line.found).map(|l| &l.name);
+        let mut names: Vec<&String> = alike.take_while(|name| **name != line.name).collect();
+        names.dedup();
+        names.len()
     }
 }
 

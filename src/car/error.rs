@@ -134,7 +134,7 @@ fn picture(text: &str, span: Range<usize>) -> String {
 }
 
 /// The end of a sentence about a `word` that is not among `valid`: the nearest spelling, or the words there are.
-pub(super) fn instead_of<'a>(word: &str, valid: impl IntoIterator<Item = &'a str>) -> String {
+pub(crate) fn instead_of<'a>(word: &str, valid: impl IntoIterator<Item = &'a str>) -> String {
     let valid: Vec<&str> = valid.into_iter().collect();
     let lower = word.to_lowercase();
     let distance = |v: &&&str| strsim::damerau_levenshtein(&lower, &v.to_lowercase());

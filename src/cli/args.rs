@@ -5,8 +5,9 @@ use std::path::PathBuf;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use crate::answer::PairName;
 use crate::answer::curves::Range;
-use crate::car::{AxleName, FileUnit, Shown};
+use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
@@ -49,11 +50,22 @@ pub enum Question {
         /// List the pairs that are left out because they are joined, too
         #[arg(long)]
         left_out: bool,
+        #[command(flatten)]
+        map: MapArgs,
     },
     /// How far it steers each way before the first touch, and the rack limiter to fit
     Lock {
         #[command(flatten)]
         asked: Asked,
+        /// At every wheel travel: where the rack ends, and at which pair
+        #[arg(long)]
+        curve: bool,
+        /// Write the curve as a drawing to an SVG file
+        #[arg(long, value_name = "FILE", requires = "curve", conflicts_with_all = ["json", "csv"])]
+        svg: Option<PathBuf>,
+        /// Width and height of the drawing
+        #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1000x700", value_parser = size, requires = "svg")]
+        svg_size: [u32; 2],
     },
     /// Which stretch of each rail lies in the tyre's keep-out, from the rail's datum
     Cut {
@@ -161,17 +173,49 @@ pub struct Asked {
     pub csv: bool,
 }
 
-/// A plot of one quantity; with a proposal, as found and the proposal together.
+/// A map of gaps over bump and steer.
+#[derive(Debug, Args)]
+pub struct MapArgs {
+    /// Gaps over a wheel's bump and steer together (or both travels of a stiff axle): left-front, right-front, left-rear, right-rear
+    #[arg(long, value_name = "WHEEL", value_parser = one_of(&Hub::ALL, hub_key), conflicts_with_all = ["left_out", "heave", "roll", "pitch", "rack"])]
+    pub map: Option<Hub>,
+    /// Two parts to map, as gaps calls them, with a comma between; again for more pairs [default: what the tyre and rim may meet]
+    #[arg(long, value_name = "PART, PART", requires = "map")]
+    pub pair: Vec<PairName>,
+    /// Map whatever is measured at the wheel: arms, links and the rest too
+    #[arg(long, requires = "map", conflicts_with = "pair")]
+    pub everything: bool,
+    /// Write the map as a drawing to an SVG file
+    #[arg(long, value_name = "FILE", requires = "map", conflicts_with_all = ["json", "csv"])]
+    pub svg: Option<PathBuf>,
+    /// Width and height of the drawing
+    #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1100x760", value_parser = size, requires = "svg")]
+    pub svg_size: [u32; 2],
+}
+
+fn hub_key(hub: Hub) -> &'static str {
+    match (hub.axle, hub.side) {
+        (AxleName::Front, Side::Left) => "left-front",
+        (AxleName::Front, Side::Right) => "right-front",
+        (AxleName::Rear, Side::Left) => "left-rear",
+        (AxleName::Rear, Side::Right) => "right-rear",
+    }
+}
+
+/// A plot of one quantity, or of gaps; with a proposal, as found and the proposal together.
 #[derive(Debug, Args)]
 pub struct PlotArgs {
     /// Plot one quantity, rather than a row for everything
-    #[arg(long, value_name = "QUANTITY", value_parser = one_of(Quantity::ALL, Quantity::name), conflicts_with_all = ["travel", "rack", "of"])]
+    #[arg(long, value_name = "QUANTITY", value_parser = one_of(Quantity::ALL, Quantity::name), group = "drawn", conflicts_with_all = ["travel", "rack", "of"])]
     pub plot: Option<Quantity>,
+    /// Plot the gap between two parts, as gaps calls them, with a comma between; again for more pairs in one plot
+    #[arg(long, value_name = "PART, PART", group = "drawn", conflicts_with_all = ["travel", "rack", "of"])]
+    pub gap: Vec<PairName>,
     /// What to plot it against
-    #[arg(long, value_name = "MOTION", value_parser = one_of(&Along::ALL, Along::name), default_value = "travel", requires = "plot")]
+    #[arg(long, value_name = "MOTION", value_parser = one_of(&Along::ALL, Along::name), default_value = "travel", requires = "drawn")]
     pub against: Along,
     /// Write the plot as a drawing to an SVG file, rather than print its values
-    #[arg(long, value_name = "FILE", requires = "plot", conflicts_with_all = ["json", "csv"])]
+    #[arg(long, value_name = "FILE", requires = "drawn", conflicts_with_all = ["json", "csv"])]
     pub svg: Option<PathBuf>,
     /// Width and height of the drawing
     #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "960x600", value_parser = size, requires = "svg")]

@@ -11,11 +11,15 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
-use crate::answer::{LaidScans, NoAnswer, Plot, Range, SLACK, ScannedMesh, Study, Subject, Verdict};
-use crate::car::{AxleName, CarError, CarFile, Shown};
+use crate::answer::map::NODES;
+use crate::answer::{
+    Among, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study, Subject,
+    Verdict,
+};
+use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
-use crate::space::Scans;
-use args::{Arguments, Asked, PlotArgs, Question};
+use crate::space::{Parts, Scans};
+use args::{Arguments, Asked, MapArgs, PlotArgs, Question};
 
 /// The demo car, for a call that names no car.
 const DEMO: &str = include_str!("../../scenes/dunlin.ron");
@@ -35,6 +39,8 @@ enum Stop {
     NoPlot(String),
     #[error("{}: {what}", file.display())]
     NotWritten { file: std::path::PathBuf, what: String },
+    #[error("{0}")]
+    NoMap(#[from] NoMap),
     #[error("{}: {fault}", file.display())]
     Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
@@ -88,7 +94,17 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::plain(&String::from_utf8_lossy(&script))?;
             Ok(Verdict::Clear)
         }
-        Some(Question::Gaps { asked, pose, left_out }) => {
+        Some(Question::Gaps { asked, map: MapArgs { map: Some(hub), pair, everything, svg, svg_size }, .. }) => {
+            let (study, shown) = study(&asked)?;
+            study.prove(|| false);
+            let map = map(&study, hub, &pair, everything)?;
+            match svg {
+                Some(path) => draw(&map.title(), &map.svg(shown, svg_size), &path)?,
+                None => print::map(&asked, &map)?,
+            }
+            Ok(map.verdict)
+        }
+        Some(Question::Gaps { asked, pose, left_out, .. }) => {
             let (study, shown) = study(&asked)?;
             study.prove(|| false);
             let mut gaps = study.gaps(&pose.pose(shown))?;
@@ -96,7 +112,16 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::gaps(&asked, &gaps, left_out.then(|| study.left_out()))?;
             Ok(gaps.verdict)
         }
-        Some(Question::Lock { asked }) => {
+        Some(Question::Lock { asked, curve: true, svg, svg_size }) => {
+            let (study, shown) = study(&asked)?;
+            let curve = study.proven_lock_curve();
+            match svg {
+                Some(path) => draw(&curve.title(), &curve.svg(shown, svg_size), &path)?,
+                None => print::lock_curve(&asked, &curve)?,
+            }
+            Ok(curve.verdict)
+        }
+        Some(Question::Lock { asked, .. }) => {
             let lock = study(&asked)?.0.proven_lock(SLACK);
             print::lock(&asked, &lock)?;
             Ok(lock.verdict)
@@ -147,11 +172,22 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             Ok(wheels.verdict)
         }
         Some(Question::Curves {
-            asked, axle, plot: PlotArgs { plot: Some(quantity), against, svg, svg_size }, ..
+            asked,
+            axle,
+            plot: PlotArgs { plot: Some(quantity), against, svg, svg_size, .. },
+            ..
         }) => {
             let plot = plot(&asked, axle, quantity, against)?;
             match svg {
-                Some(path) => write(&plot, &path, svg_size)?,
+                Some(path) => draw(&plot.title, &plot.svg(svg_size), &path)?,
+                None => print::plot(&asked, &plot)?,
+            }
+            Ok(Verdict::Clear)
+        }
+        Some(Question::Curves { asked, plot: PlotArgs { gap, against, svg, svg_size, .. }, .. }) if !gap.is_empty() => {
+            let plot = gap_plot(&asked, &gap, against)?;
+            match svg {
+                Some(path) => draw(&plot.title, &plot.svg(svg_size), &path)?,
                 None => print::plot(&asked, &plot)?,
             }
             Ok(Verdict::Clear)
@@ -197,11 +233,50 @@ fn plot(asked: &Asked, axle: AxleName, quantity: Quantity, against: Along) -> Re
     along::plot(&subjects, axle, quantity, against, shown).map_err(Stop::NoPlot)
 }
 
-/// Writes a plot as a drawing, and says so.
-fn write(plot: &Plot, path: &std::path::Path, size: [u32; 2]) -> Result<(), Stop> {
+/// The gaps of named pairs, likewise.
+fn gap_plot(asked: &Asked, pairs: &[PairName], against: Along) -> Result<Plot, Stop> {
+    let file = CarFile::open(&asked.car)?;
+    let mut states = vec![("as found", true, file.car().clone())];
+    if let Some(name) = &asked.proposal {
+        states.push((name, false, file.proposed(name)?));
+    }
+    let fitted = |(name, found, car)| {
+        let gear = RunningGear::new(&car).map_err(NoAnswer::Ride)?;
+        let parts = Parts::with_scans(&car, &Scans::load(&file, &car)?);
+        Ok((name, found, car, gear, parts))
+    };
+    let states: Vec<_> = states.into_iter().map(fitted).collect::<Result<_, Stop>>()?;
+    let cars: Vec<Fitted> = states
+        .iter()
+        .map(|(name, found, car, gear, parts)| Fitted { subject: Subject { name, found: *found, car, gear }, parts })
+        .collect();
+    let shown = if asked.json { Shown::Mm } else { asked.shown() };
+    along::gap_plot(&cars, pairs, against, shown).map_err(Stop::NoPlot)
+}
+
+/// The gap over bump and steer of a wheel, of the pairs named or of all that its tyre and rim may meet.
+fn map(study: &Study, hub: Hub, pairs: &[PairName], everything: bool) -> Result<GapMap, Stop> {
+    let mut named = Vec::new();
+    for pair in pairs {
+        let places = pair.places(&study.parts, &study.car.wanted);
+        if places.is_empty() {
+            return Err(Stop::NoPlot(pair.missing(&[&study.parts])));
+        }
+        named.extend(places);
+    }
+    let among = match (everything, named.is_empty()) {
+        (true, _) => Among::Everything,
+        (_, true) => Among::Wheel,
+        _ => Among::Pairs(&named),
+    };
+    Ok(study.map(hub, among, NODES, NODES)?)
+}
+
+/// Writes a drawing, and says so.
+fn draw(title: &str, svg: &str, path: &std::path::Path) -> Result<(), Stop> {
     let place = |e: CarError| Stop::NoPlot(format!("{}: {}", path.display(), e.what()));
-    crate::car::file::write(path, &plot.svg(size)).map_err(place)?;
-    Ok(print::plain(&format!("{} is drawn in {}.\n", plot.title, path.display()))?)
+    crate::car::file::write(path, svg).map_err(place)?;
+    Ok(print::plain(&format!("{title} is drawn in {}.\n", path.display()))?)
 }
 
 /// Opens the viewer; where there is no display, prints the car's answers and says how to open it.

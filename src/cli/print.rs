@@ -1,6 +1,7 @@
 //! Answers on standard output.
 
 mod loads;
+mod maps;
 mod scan;
 mod springs;
 mod stance;
@@ -21,6 +22,7 @@ use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
 pub use loads::loads;
+pub use maps::{lock_curve, map};
 pub use scan::{laid, scan};
 pub use springs::springs;
 pub use stance::stance;

@@ -251,6 +251,15 @@ impl Parts {
         pairs
     }
 
+    /// The pairs that two names can mean, each with the gap that is asked for between the two: as it is measured, or by its
+    /// kind where it is not.
+    pub fn called(&self, a: &str, b: &str, wanted: &WantedGaps) -> Vec<Place> {
+        let measured: Vec<&Place> = self.at_wheel.iter().flatten().chain(&self.at_ground).collect();
+        let known = |p: &Place| measured.iter().find(|m| (m.a, m.b) == (p.a, p.b)).map(|m| **m);
+        let by_kind = |p: Place| Place { wanted: self.wanted(p.a, p.b, wanted), ..p };
+        self.could_meet(a, b).into_iter().map(|p| known(&p).unwrap_or_else(|| by_kind(p))).collect()
+    }
+
     /// Two parts as a pair, if they can be one. `across`: a wheel's part may go with the body's of the other side.
     fn ordered(&self, one: Role, other: Role, across: bool) -> Option<Place> {
         let rank = |role| match role {

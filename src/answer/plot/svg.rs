@@ -1,89 +1,19 @@
 //! A plot as a drawing: SVG by hand, because a chart library at hand rounds every place to whole pixels, which shows as
 //! stairs in print, and draws a dash as a line of its own.
 
-use std::fmt::Write;
+use super::{Plot, tick_words, ticks};
+use crate::answer::sheet::{INK, MARGIN, RULE, SMALL, SOFT, Sheet, ZERO, wide};
 
-use super::{DASH, Pen, Plot, tick_words, ticks};
-
-const INK: &str = "#21252a";
-const SOFT: &str = "#5d6166";
-const RULE: &str = "#e2ddd2";
-const ZERO: &str = "#8f8a80";
-const FONT: &str = "Open Sans, Helvetica, Arial, sans-serif";
-/// Letters of an axis and of the key, pixels.
-const SMALL: f64 = 13.0;
-/// Room for one letter, in its height: no font is at hand to measure with, so a little too much.
-const LETTER: f64 = 0.56;
-/// Around everything.
-const MARGIN: f64 = 22.0;
 /// A sample of a line in the key.
 const SAMPLE: f64 = 34.0;
 /// Least width and height, pixels.
 const LEAST: [u32; 2] = [320, 240];
 
-fn wide(text: &str, size: f64) -> f64 {
-    text.chars().count() as f64 * LETTER * size
-}
-
-/// Text as XML may hold it.
-fn escaped(text: &str) -> String {
-    let mut out = String::new();
-    for c in text.chars() {
-        match c {
-            '&' => out += "&amp;",
-            '<' => out += "&lt;",
-            '>' => out += "&gt;",
-            '"' => out += "&quot;",
-            c if c.is_control() || ('\u{fffe}'..='\u{ffff}').contains(&c) => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
-}
-
-/// An SVG being written.
-struct Sheet(String);
-
-impl Sheet {
-    fn put(&mut self, element: std::fmt::Arguments) {
-        // Writing to a String cannot fail.
-        let _ = writeln!(self.0, "{element}");
-    }
-
-    fn text(&mut self, at: [f64; 2], anchor: &str, size: f64, colour: &str, text: &str) {
-        let ([x, y], text) = (at, escaped(text));
-        self.put(format_args!(
-            r#"<text x="{x:.1}" y="{y:.1}" text-anchor="{anchor}" font-size="{size}" fill="{colour}">{text}</text>"#
-        ));
-    }
-
-    fn line(&mut self, [x1, y1]: [f64; 2], [x2, y2]: [f64; 2], colour: &str, width: f64) {
-        let ends = format!(r#"x1="{x1:.2}" y1="{y1:.2}" x2="{x2:.2}" y2="{y2:.2}""#);
-        self.put(format_args!(r#"<line {ends} stroke="{colour}" stroke-width="{width}"/>"#));
-    }
-
-    fn curve(&mut self, points: impl Iterator<Item = [f64; 2]>, pen: Pen) {
-        let [r, g, b] = pen.colour;
-        let way: Vec<String> = points.map(|[x, y]| format!("{x:.2} {y:.2}")).collect();
-        let dash = if pen.dashed { format!(r#" stroke-dasharray="{} {}""#, DASH[0], DASH[1]) } else { String::new() };
-        let d = way.join(" L");
-        self.put(format_args!(
-            r##"<path d="M{d}" stroke="#{r:02x}{g:02x}{b:02x}" stroke-width="{}"{dash} fill="none" stroke-linejoin="round"/>"##,
-            pen.width
-        ));
-    }
-}
-
 impl Plot {
     /// A drawing of this width and height in pixels, whole in itself, as SVG 1.1: on white, for print.
     pub fn svg(&self, size: [u32; 2]) -> String {
         let [width, height] = [0, 1].map(|i| f64::from(size[i].max(LEAST[i])));
-        let mut sheet = Sheet(String::new());
-        sheet.put(format_args!(
-            r#"<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}" font-family="{FONT}">"#
-        ));
-        sheet.put(format_args!("<title>{}</title>", escaped(&self.title)));
-        sheet.put(format_args!(r##"<rect width="{width}" height="{height}" fill="#ffffff"/>"##));
+        let mut sheet = Sheet::new([width, height], &self.title);
         sheet.text([MARGIN, MARGIN + 12.0], "start", 17.0, INK, &self.title);
         let top = self.key(&mut sheet, width, MARGIN + 38.0);
         sheet.text([MARGIN, top + 8.0], "start", SMALL, SOFT, &self.y.words());
@@ -91,8 +21,7 @@ impl Plot {
             Some(frame) => self.field(&mut sheet, frame, [width, height], top + 24.0),
             None => sheet.text([MARGIN, top + 40.0], "start", SMALL, INK, "There is no value to draw."),
         }
-        sheet.0 += "</svg>\n";
-        sheet.0
+        sheet.done()
     }
 
     /// What each line is, in as many rows as it takes. Gives the height under them.
