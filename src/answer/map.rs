@@ -14,13 +14,14 @@ mod svg;
 use serde::Serialize;
 
 pub use level::Level;
+pub use svg::CLEAR;
 
 use super::Verdict;
 use super::gaps::WorstPose;
 use super::study::Study;
 use super::words::Told;
 use crate::car::{Hub, Shown};
-use crate::space::{Beside, Kind, Place};
+use crate::space::{Beside, FAR, Kind, Place};
 use contour::Field;
 use nodes::{Node, Nodes};
 
@@ -321,5 +322,43 @@ impl Told for GapMap {
                 "At the {wheel} wheel all is clear over {ways}: the tightest is that {says}, where {wanted} are wanted."
             ),
         }
+    }
+}
+
+/// How a place of a map is filled, the same on paper and on the screen.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum Fill {
+    /// Something touches.
+    Touches,
+    /// Something is short of its wanted gap.
+    Short,
+    /// Clear: the step of the fills, from the least in hand to the most.
+    Clear(usize),
+}
+
+impl GapMap {
+    /// How a place (across, up) is filled, mm: between the nodes straight, beyond the edges as at them.
+    pub fn fill_at(&self, [x, y]: [f64; 2], shown: Shown) -> Fill {
+        let along = |values: &[f64], v: f64| {
+            let part = (v - values[0]) / (values[values.len() - 1] - values[0]) * (values.len() - 1) as f64;
+            let i = (part.max(0.0) as usize).min(values.len() - 2);
+            (i, (part - i as f64).clamp(0.0, 1.0))
+        };
+        let ((i, s), (k, t)) = (along(&self.across.values_mm, x), along(&self.up.values_mm, y));
+        let corners = [[0, 0], [1, 0], [0, 1], [1, 1]].map(|[a, b]: [usize; 2]| self.cells[k + b][i + a]);
+        let share = [(1.0 - s) * (1.0 - t), s * (1.0 - t), (1.0 - s) * t, s * t];
+        let mix = |of: fn(&Cell) -> f64| {
+            let each = corners.iter().zip(share).map(|(cell, share)| share * cell.as_ref().map_or(FAR, of));
+            each.sum::<f64>()
+        };
+        let in_hand = mix(|c| c.in_hand_mm);
+        if mix(|c| c.least_gap_mm) < 0.0 {
+            return Fill::Touches;
+        }
+        if in_hand < 0.0 {
+            return Fill::Short;
+        }
+        let steps = svg::steps(shown).map(|step| step * shown.in_mm());
+        Fill::Clear(steps.iter().position(|step| in_hand < *step).unwrap_or(steps.len()))
     }
 }

@@ -15,7 +15,7 @@ pub mod lock;
 pub mod map;
 pub mod plot;
 pub mod scanned;
-mod sheet;
+pub mod sheet;
 pub mod springs;
 pub mod stance;
 mod study;

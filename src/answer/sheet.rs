@@ -182,11 +182,11 @@ impl Sheet {
 }
 
 /// The ground of what touches: see [`Sheet::hatch`].
-const TOUCHING: &str = "#a8401a";
+pub const TOUCHING: &str = "#a8401a";
 /// From one stripe to the next, pixels across.
 const STRIPE: f64 = 10.0;
 /// The fill of what is short of its wanted gap.
-pub(super) const SHORT: &str = "#e09a4e";
+pub const SHORT: &str = "#e09a4e";
 
 /// A rectangle of a sheet with two axes.
 #[derive(Clone, Copy)]

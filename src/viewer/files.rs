@@ -7,8 +7,11 @@ use bevy::window::{PrimaryWindow, WindowCloseRequested};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui_file_dialog::FileDialog;
 
+use super::asking::Question;
 use super::desk::{Command, Desk, Notice};
 use super::laying::{self, Laying};
+use super::mapping::Mapping;
+use super::panels::Units;
 use super::picture::TakePicture;
 use super::plotting::Plotting;
 use super::theme;
@@ -33,7 +36,7 @@ pub enum FileWish {
     Picture,
     /// Choose a mesh file to bring in as a scan.
     Scan,
-    /// Choose where to write the plot as a drawing, under this name at first.
+    /// Choose where to write the plot, the map or the curve as a drawing, under this name at first.
     Export {
         /// File name.
         name: String,
@@ -132,11 +135,12 @@ fn dialog(
     mut files: ResMut<Files>,
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
-    plotting: Res<Plotting>,
+    drawings: (Res<Question>, Res<Plotting>, Res<Mapping>, Res<Units>),
     mut desk: ResMut<Desk>,
     mut laying: ResMut<Laying>,
     mut notice: ResMut<Notice>,
 ) -> Result {
+    let (question, plotting, mapping, units) = drawings;
     files.dialog.update(contexts.ctx_mut()?);
     if let Some(path) = files.dialog.take_picked() {
         let with_ending =
@@ -151,7 +155,12 @@ fn dialog(
             }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
             FileWish::Export { .. } => {
-                if let Err(why) = plotting.export(&with_ending("svg")) {
+                let path = with_ending("svg");
+                let written = match *question {
+                    Question::Curves => plotting.export(&path),
+                    _ => mapping.export(&path, units.0),
+                };
+                if let Err(why) = written {
                     notice.0 = Some(why);
                 }
             }

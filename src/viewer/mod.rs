@@ -10,6 +10,7 @@ mod desk;
 mod files;
 mod keys;
 mod laying;
+mod mapping;
 mod marking;
 mod overlay;
 mod pace;
@@ -111,6 +112,7 @@ fn open(start: Start) -> Result<(), String> {
             scene::plugin,
             pace::plugin,
             plotting::plugin,
+            mapping::plugin,
         ))
         .add_plugins((
             panels::plugin,

@@ -14,10 +14,10 @@ const KEY: f64 = 262.0;
 /// Least width and height, pixels.
 const LEAST: [u32; 2] = [760, 560];
 /// Fills of what is clear, from the least in hand to the most.
-const CLEAR: [&str; 4] = ["#8fbad8", "#b5d3e7", "#d6e7f2", "#f2f7fb"];
+pub const CLEAR: [&str; 4] = ["#8fbad8", "#b5d3e7", "#d6e7f2", "#f2f7fb"];
 
 /// Where one fill gives way to the next, in the units shown.
-fn steps(shown: Shown) -> [f64; 3] {
+pub(super) fn steps(shown: Shown) -> [f64; 3] {
     match shown {
         Shown::Mm => [10.0, 20.0, 40.0],
         Shown::In => [0.5, 1.0, 2.0],

@@ -19,6 +19,10 @@ const ROW: f32 = 24.0;
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let Some(gaps) = view.asking.gaps().cloned() else { return };
     let shown = view.units.0;
+    if ui.selectable_label(view.mapping.open, "Map over bump and steer").clicked() {
+        view.mapping.open = !view.mapping.open;
+        view.laying.open = false;
+    }
     head(ui, &["here", "least", "wanted"], &format!("Gap, {}", shown.sign()));
     for pair in &gaps.pairs {
         let chosen = view.pair.is(pair);

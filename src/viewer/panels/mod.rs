@@ -9,6 +9,7 @@ mod gaps;
 mod help;
 mod left;
 mod lock;
+mod map;
 mod questions;
 mod scans;
 mod springs;
@@ -26,6 +27,7 @@ use super::camera::{Look, Stage};
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
 use super::laying::Laying;
+use super::mapping::Mapping;
 use super::marking::Marking;
 use super::plotting::Plotting;
 use super::posing::Posing;
@@ -69,6 +71,7 @@ pub(super) struct View<'w> {
     marking: ResMut<'w, Marking>,
     laying: ResMut<'w, Laying>,
     plotting: ResMut<'w, Plotting>,
+    mapping: ResMut<'w, Mapping>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,
@@ -86,6 +89,7 @@ fn aside(root: &mut egui::Ui, view: &mut View) {
     let show: fn(&mut egui::Ui, &mut View) = match *view.question {
         _ if view.laying.open => scans::show,
         Question::Curves => curves::show,
+        Question::Gaps | Question::Lock if view.mapping.open => map::show,
         _ => {
             view.stage.aside = 0.0;
             return;
