@@ -216,8 +216,7 @@ impl Needle {
     /// Its gap to a wheel's tyre, mm, if less than `within`.
     fn gap(&self, study: &Study, sweep: &WheelSweep, at: Vector2<f64>, within: f64) -> f64 {
         let pose = sweep.pose(&study.gear, at).expect("within the sweep");
-        let placed =
-            PlacedRing { ring: study.parts.tyre(sweep.hub), centre: pose.wheel_centre, axis: pose.spin };
+        let placed = PlacedRing { ring: study.parts.tyre(sweep.hub), centre: pose.wheel_centre, axis: pose.spin };
         nearest(&placed, &[self.bar()][..], within).map_or(within, |n| n.gap)
     }
 }
@@ -245,7 +244,8 @@ fn needles(study: &Study, side: Side, seed: u64, count: usize) -> Vec<Needle> {
         let radial = nalgebra::Rotation3::from_axis_angle(&nalgebra::Unit::new_normalize(pose.spin), around)
             * pose.spin.cross(&Vector3::z()).normalize();
         let lean = random.between(-1.4, 1.4);
-        let (start, ray) = (pose.wheel_centre + radial * (tyre.reach - 50.0), radial * lean.cos() + pose.spin * lean.sin());
+        let (start, ray) =
+            (pose.wheel_centre + radial * (tyre.reach - 50.0), radial * lean.cos() + pose.spin * lean.sin());
         let (mut within, mut beyond) = (0.0, 200.0);
         for _ in 0..40 {
             let middle = (within + beyond) / 2.0;
@@ -312,7 +312,8 @@ fn a_touch_thinner_than_any_step_is_found_by_the_proof_of_gaps_and_by_one_from_n
             assert!((here + DEEP).abs() < 0.01, "planted that deep: {here}");
             missed += usize::from(found.is_none_or(|l| l.nearest.gap > here + SLACK));
             for start in [found, None] {
-                let proving = Proving { gear: &study.gear, parts: &study.parts, sweep, pair, slack: SLACK, budget: LOOKS };
+                let proving =
+                    Proving { gear: &study.gear, parts: &study.parts, sweep, pair, slack: SLACK, budget: LOOKS };
                 let proof = proving.prove(start);
                 let least = proof.least.expect("it touches").nearest.gap;
                 assert!(least <= here + SLACK, "{name}: {needle:?}: {least} found, {here} there");
@@ -438,9 +439,11 @@ fn a_proven_touch_is_one() {
         for way in study.proven_lock(SLACK).ways {
             let Some(touch) = way.worst.touch else { continue };
             let sweep = study.sweep(touch.wheel);
-            let pair = study.parts.at_wheel(touch.wheel).iter().find(|p| {
-                study.parts.name(p.a) == touch.a && study.parts.name(p.b) == touch.b
-            });
+            let pair = study
+                .parts
+                .at_wheel(touch.wheel)
+                .iter()
+                .find(|p| study.parts.name(p.a) == touch.a && study.parts.name(p.b) == touch.b);
             let shut = way.worst.rack_mm + way.worst.rack_mm.signum() * 2.0 * RACK_KNOWN;
             let pose = sweep.pose(&study.gear, Vector2::new(touch.travel_mm, shut)).expect("within the sweep");
             let pair = pair.expect("its pair");
