@@ -1,13 +1,15 @@
 //! What is proven over a sweep, against poses at random, against touches that are thinner than any step of the search, and
 //! with proofs that start from nothing: what a search found may only make a proof quicker, never change what it says.
 
+use std::sync::Arc;
+
 use nalgebra::{Vector2, Vector3};
 use scribeline::answer::{SLACK, Study};
 use scribeline::car::{AxleName, Car, CarFile, FixedTube, Hub, Rail, Section, Side};
 use scribeline::space::cut::{Cutting, STATED, STATION_KNOWN, Stretch};
 use scribeline::space::lock::{BEFORE, RACK_KNOWN, Touch, Turn};
 use scribeline::space::{
-    Bar, Kind, Part, Parts, Place, PlacedRing, Proving, RailRun, Role, Scans, Swept, WheelSweep, nearest,
+    Bar, Kind, Part, Parts, Place, PlacedRing, Proving, RailRun, Role, Scans, Solid, Swept, WheelSweep, nearest,
 };
 
 const LOOKS: usize = 30_000;
@@ -201,10 +203,10 @@ struct Needle {
     at: Vector2<f64>,
 }
 
-/// How deep a needle's point is touched at least where it is planted, mm.
-const DEEP: f64 = 0.5;
-/// No pose of the search comes nearer to it than this, mm.
-const CLEAR: f64 = 0.3;
+/// How deep a needle's point is touched where it is planted, and nearer than what no pose of the search comes to it, mm.
+const DEEP: [f64; 2] = [0.5, 0.3];
+/// The same straight ahead, where a tyre passes a place no faster than it travels.
+const STRAIGHT_DEEP: [f64; 2] = [0.2, 0.03];
 /// A needle's radius and length, mm.
 const NEEDLE: [f64; 2] = [0.2, 4.0];
 
@@ -223,10 +225,12 @@ impl Needle {
 
 /// Needles that a front tyre touches in a sliver of its sweep only, that lies between all poses of the search: where the
 /// sweep turns round on the tyre's skin, at an end of the travel or between, a tyre's shoulder passes a place at some
-/// millimetres for a millimetre of steering, and is off it again before the next pose.
-fn needles(study: &Study, side: Side, seed: u64, count: usize) -> Vec<Needle> {
+/// millimetres for a millimetre of steering, and is off it again before the next pose. Or of its travel
+/// straight ahead.
+fn needles(study: &Study, side: Side, seed: u64, count: usize, straight: bool) -> Vec<Needle> {
     let sweep = study.sweep(front(side));
     let [low, high] = sweep.range;
+    let [deep, clear] = if straight { STRAIGHT_DEEP } else { DEEP };
     let tyre = study.parts.tyre(front(side));
     let mut random = Random(seed);
     let mut found = Vec::new();
@@ -237,6 +241,9 @@ fn needles(study: &Study, side: Side, seed: u64, count: usize) -> Vec<Needle> {
         let mut at = random.within(sweep.range);
         // At the ends of the travel more often than between.
         at.x = [low.x, high.x, at.x][tries % 3];
+        if straight {
+            at = Vector2::new(random.between(low.x, high.x), 0.0);
+        }
         let Some(pose) = sweep.pose(&study.gear, at) else { continue };
         let placed = PlacedRing { ring: tyre, centre: pose.wheel_centre, axis: pose.spin };
         // A place on its skin: along a ray from within the tread band.
@@ -257,8 +264,9 @@ fn needles(study: &Study, side: Side, seed: u64, count: usize) -> Vec<Needle> {
             placed.distance(skin + step) - placed.distance(skin - step)
         };
         let out = Vector3::new(slope(0), slope(1), slope(2)).normalize();
-        let needle = Needle { point: skin + out * (NEEDLE[0] - DEEP), out, at };
-        if sweep.poses.iter().all(|(at, _)| needle.gap(study, sweep, *at, CLEAR) >= CLEAR) {
+        let needle = Needle { point: skin + out * (NEEDLE[0] - deep), out, at };
+        let mut asked = sweep.poses.iter().filter(|(at, _)| !straight || at.y.abs() < 1e-9);
+        if asked.all(|(at, _)| needle.gap(study, sweep, *at, clear) >= clear) {
             found.push(needle);
         }
     }
@@ -273,13 +281,34 @@ fn bare(name: &str) -> Car {
     car
 }
 
+/// What leads a search astray: a ball over the tyre that it comes nearer to in a pose of the search than to the needle in any,
+/// and that it does not touch.
+fn decoy(study: &Study, side: Side, clear: f64) -> Bar {
+    let sweep = study.sweep(front(side));
+    let top = Vector3::z() * (study.parts.tyre(front(side)).reach + 50.0);
+    let mut at =
+        sweep.pose(&study.gear, Vector2::new(sweep.range[1].x, 0.0)).expect("within the sweep").wheel_centre + top;
+    let gap = |at| nearest_over(study, sweep, [at; 2], NEEDLE[0]);
+    for _ in 0..6 {
+        at.z -= gap(at) - clear / 2.0;
+    }
+    let left = gap(at);
+    assert!(left > 0.0 && left < clear * 0.9, "{left}");
+    Bar { a: at, b: at, radius: NEEDLE[0] }
+}
+
+/// The car with a needle, and a decoy that is part of it.
 fn planted(car: &Car, side: Side, needle: &Needle) -> Study {
+    let [_, clear] = if needle.at.y == 0.0 { STRAIGHT_DEEP } else { DEEP };
     let mut car = car.clone();
     let bar = needle.bar();
     let points = [bar.a, bar.b].to_vec();
     car.tubes.push(FixedTube { name: "needle".into(), mirror: false, od: 2.0 * bar.radius, wall: None, points });
-    let study = study(car);
+    let mut study = study(car);
     assert!(study.parts.at_wheel(front(side)).iter().any(|p| is_needle(&study.parts, p)));
+    let decoy = decoy(&study, side, clear);
+    let part = study.parts.body.iter_mut().find(|part| part.base == "needle").expect("planted");
+    part.solid = Arc::new(Solid::new(vec![bar, decoy], Vec::new()));
     study
 }
 
@@ -303,13 +332,13 @@ fn a_touch_thinner_than_any_step_is_found_by_the_proof_of_gaps_and_by_one_from_n
     let mut missed = 0;
     for (name, side, seed) in PLANTED {
         let car = bare(name);
-        for needle in needles(&study(car.clone()), side, seed, 6) {
+        for needle in needles(&study(car.clone()), side, seed, 6, false) {
             let study = planted(&car, side, &needle);
             let sweep = study.sweep(front(side));
             let pair = study.parts.at_wheel(front(side)).iter().find(|p| is_needle(&study.parts, p)).expect("measured");
             let found = Swept::new(&study.gear, &study.parts, sweep).least(pair);
             let here = needle.gap(&study, sweep, needle.at, 10.0);
-            assert!((here + DEEP).abs() < 0.01, "planted that deep: {here}");
+            assert!((here + DEEP[0]).abs() < 0.01, "planted that deep: {here}");
             missed += usize::from(found.is_none_or(|l| l.nearest.gap > here + SLACK));
             for start in [found, None] {
                 let proving =
@@ -321,14 +350,14 @@ fn a_touch_thinner_than_any_step_is_found_by_the_proof_of_gaps_and_by_one_from_n
             }
         }
     }
-    println!("{missed} of 18 needles are missed by the search");
+    assert!(missed >= 12, "the search alone misses {missed} of 18");
 }
 
 #[test]
 fn a_touch_thinner_than_any_step_ends_the_lock() {
     for (name, side, seed) in PLANTED {
         let car = bare(name);
-        for needle in needles(&study(car.clone()), side, seed + 100, 4) {
+        for needle in needles(&study(car.clone()), side, seed + 100, 4, false) {
             let study = planted(&car, side, &needle);
             let lock = study.proven_lock(SLACK);
             let names = |a: &str, b: &str| a.ends_with("tyre") && b.ends_with("needle");
@@ -350,7 +379,7 @@ fn a_touch_thinner_than_any_step_is_marked_on_a_rail() {
     for (name, side, seed) in PLANTED {
         let car = bare(name);
         let before = study(car.clone());
-        for needle in needles(&before, side, seed + 200, 3) {
+        for needle in needles(&before, side, seed + 200, 3, false) {
             let bar = needle.bar();
             let rail = Rail {
                 name: "needle".into(),
@@ -366,11 +395,29 @@ fn a_touch_thinner_than_any_step_is_marked_on_a_rail() {
                 let cutting = Cutting { gear: &before.gear, parts: &before.parts, sweep, run: &run, grown: 0.0 };
                 let (found, proven) = cutting.proven(SLACK, LOOKS);
                 assert!(proven, "{name}: {needle:?}");
-                let reaches = found.iter().any(|s| s.from <= STATED && s.to >= DEEP - SLACK - STATED);
+                let reaches = found.iter().any(|s| s.from <= STATED && s.to >= DEEP[0] - SLACK - STATED);
                 assert!(reaches, "{name}: {needle:?}: {found:?}");
             }
         }
     }
+}
+
+/// Touched straight ahead in a sliver of the travel: no limiter helps there, so it is told as left out.
+#[test]
+fn a_pair_that_only_the_proof_finds_short_straight_ahead_is_left_out() {
+    let mut unseen = 0;
+    for (name, side, seed) in PLANTED {
+        let car = bare(name);
+        for needle in needles(&study(car.clone()), side, seed + 300, 2, true) {
+            let study = planted(&car, side, &needle);
+            let needle_in = |all: &[[String; 2]]| all.iter().any(|[a, b]| a.ends_with("tyre") && b.ends_with("needle"));
+            unseen += usize::from(!needle_in(&study.lock().left_out));
+            let lock = study.proven_lock(SLACK);
+            assert!(needle_in(&lock.left_out), "{name}: {needle:?}: {:?}", lock.left_out);
+            assert!(lock.ways.iter().all(|w| w.proven), "{name}: {needle:?}");
+        }
+    }
+    assert!(unseen >= 3, "the search alone sees all but {unseen} of 6");
 }
 
 /// The pairs of a wheel that count for its lock one way.

@@ -158,6 +158,19 @@ impl Turn<'_> {
         }
     }
 
+    /// The pairs that are short of their wanted gap by more than `slack` with the steering straight ahead, anywhere in the
+    /// travel, as far as so many looks tell.
+    pub fn short_straight_ahead(&self, slack: f64, mut looks: usize) -> Vec<Place> {
+        let holding = Holding { gear: self.gear, parts: self.parts, sweep: self.sweep, slack };
+        let line = self.sweep.range.map(|r| Vector2::new(r.x, 0.0));
+        let (mut short, mut others) = (Vec::new(), self.pairs.to_vec());
+        while let Held::Broken(pair, _) = holding.hold(&others, line, &mut looks) {
+            others.retain(|p| *p != pair);
+            short.push(pair);
+        }
+        short
+    }
+
     /// Proves an earliest first touch, or corrects it to an earlier one and proves that: no pose with less steering (by
     /// [`BEFORE`]) has a pair short of its wanted gap by more than `slack`. Looks at no more than so many poses. Says
     /// whether it is proven. A pair that is short straight ahead already gives a touch at no rack travel.
