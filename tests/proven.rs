@@ -12,7 +12,7 @@ use scribeline::space::{
     Bar, Kind, Part, Parts, Place, PlacedRing, Proving, RailRun, Role, Scans, Solid, Swept, WheelSweep, nearest,
 };
 
-const LOOKS: usize = 30_000;
+const LOOKS: usize = 60_000;
 
 /// Numbers from 0 to 1 that are the same on every machine: Knuth's linear congruence (MMIX, from memory).
 struct Random(u64);
@@ -82,6 +82,9 @@ fn no_pose_short_of_a_proven_limit_has_a_pair_too_near() {
         for way in &lock.ways {
             assert!(way.proven, "{name}: {:?}", way.way);
             limited += usize::from(way.worst.touch.is_some());
+            // Ride height is in the travel; but what is short straight ahead elsewhere still counts there.
+            let at_ride = way.at_ride.rack_mm.abs();
+            assert!(!lock.left_out.is_empty() || at_ride >= way.worst.rack_mm.abs() - BEFORE, "{name}: {at_ride}");
             let end = way.worst.rack_mm;
             let short_of = end - end.signum() * BEFORE;
             for side in Side::BOTH {
@@ -497,4 +500,52 @@ fn a_proven_touch_is_one() {
             assert!(study.parts.gap(&study.gear, pair, &pose, pair.wanted + 1e-6).is_some(), "{name}: {touch:?}");
         }
     }
+}
+
+/// A rocker can be faster than the wheel: with its push rod on the upright, ahead of the steering axis, and a long arm to
+/// the damper. A march to the lock steps over nothing that it meets.
+#[test]
+fn a_march_to_the_lock_steps_over_nothing_that_a_fast_rocker_meets() {
+    use scribeline::car::PointName::{DamperBottom, PushRodInner, RockerPivot};
+    use scribeline::car::axle::MountedOn;
+    let mut car = bare("plover.ron");
+    let axle = &mut car.front;
+    axle.rocker.as_mut().expect("a rocker").on = MountedOn::Upright;
+    axle.points.0.insert(scribeline::car::PointName::PushRodOuter, Vector3::new(110.0, 640.0, 250.0));
+    let [pivot, inner] = [RockerPivot, PushRodInner].map(|name| axle.point(Side::Left, name).expect("a point"));
+    // Its arm to the damper is many times as long as the one to the push rod.
+    let arm = Vector3::x().cross(&(inner - pivot)) * 6.0;
+    axle.points.0.insert(DamperBottom, pivot + arm);
+    let before = study(car.clone());
+    let (hub, mut random) = (front(Side::Left), Random(21));
+    let sweep = before.sweep(hub);
+    let rocker = before.parts.moving(hub).iter().position(|m| m.name == "rocker").expect("a rocker");
+    let (mut met, mut fastest) = (0, 0.0f64);
+    for _ in 0..40 {
+        let at = random.within(sweep.range);
+        let pose = |rack: f64| sweep.pose(&before.gear, Vector2::new(at.x, rack)).expect("within the sweep");
+        let tip = |rack: f64| before.gear.front.at(&pose(rack), DamperBottom);
+        // In some poses its push rod does not reach.
+        let (Some(point), Some(before_it), Some(after_it)) = (tip(at.y), tip(at.y - 0.01), tip(at.y + 0.01)) else {
+            continue;
+        };
+        fastest = fastest.max((after_it - before_it).norm() / 0.02);
+        // A fine wire across the way of the arm's tip, where the tip is at its thinnest.
+        let mut study = before.clone();
+        let mut part = study.parts.body[0].clone();
+        part.solid = Arc::new(Solid::new(vec![Bar { a: point, b: point, radius: 0.1 }], Vec::new()));
+        study.parts.body.push(part);
+        let wire = Role::Body(study.parts.body.len() - 1);
+        let pairs = [Place { a: Role::Moving(hub, rocker), b: wire, wanted: 0.0, within: 150.0 }];
+        let stop = at.y.signum() * sweep.range[1].y;
+        let turn = Turn { gear: &study.gear, parts: &study.parts, sweep, pairs: &pairs, stop };
+        let short = |rack: f64| study.parts.gap(&study.gear, &pairs[0], &pose(rack), 0.0).is_some();
+        let steps = 4000;
+        let first = (0..=steps).map(|i| stop * f64::from(i) / f64::from(steps)).find(|rack| short(*rack));
+        let first = first.expect("it is met where it was planted");
+        let touch = turn.first_touch(at.x).expect("it is met");
+        assert!(touch.rack.abs() <= first.abs() + RACK_KNOWN, "{at:?}: {} after {first}", touch.rack);
+        met += 1;
+    }
+    assert!(met >= 10 && fastest > 5.0, "{met} {fastest}");
 }

@@ -18,7 +18,7 @@ use crate::space::Face;
 /// Stretches are stated to this at each end, mm.
 pub const STATED: f64 = 0.1;
 /// An interval of a face is halved before the sweep is, while it is this many times longer than the wheel may move.
-const LONG: f64 = 4.0;
+const LONG: f64 = 10.0;
 
 /// What was found outside the stretches.
 enum Outside {
