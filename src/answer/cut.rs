@@ -16,6 +16,9 @@ const OFF: f64 = 2.0;
 /// Cells that a keep-out is drawn with, mm.
 const CELL: f64 = 16.0;
 
+/// Poses that the proof of one face may look at: a rail that runs along a wheel at nearly the wanted gap takes many.
+const LOOKS: usize = 2 * BUDGET;
+
 /// Where rails are in the way.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Cut {
@@ -161,7 +164,7 @@ impl Study {
         let (mut all, mut proven) = (Vec::new(), slack.is_some());
         for sweep in sweeps {
             let cutting = Cutting { gear: &self.gear, parts: &self.parts, sweep, run, grown };
-            let (found, sure) = slack.map_or_else(|| (cutting.stretches(), false), |s| cutting.proven(s, BUDGET));
+            let (found, sure) = slack.map_or_else(|| (cutting.stretches(), false), |s| cutting.proven(s, LOOKS));
             proven &= sure;
             all.extend(found.iter().map(|s| FaceStretch::new(sweep, s)));
         }

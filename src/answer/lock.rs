@@ -172,8 +172,17 @@ impl Study {
         };
         let Some(slack) = slack else { return ends };
         // A search may miss a pair altogether: the proof asks them all.
-        let mut all = but(self.parts.at_wheel(front(side)), &left_out.1);
-        all.retain(Place::moves);
+        let moving: Vec<Place> = self.parts.at_wheel(front(side)).iter().filter(|p| p.moves()).copied().collect();
+        let ride = self.gear.ride(front(side));
+        let clear_at_ride: Vec<Place> =
+            moving.iter().filter(|p| self.parts.gap(&self.gear, p, ride, p.wanted).is_none()).copied().collect();
+        ends.at_ride = self.turn(sweep, &clear_at_ride, stop).first_touch(0.0);
+        let mut all = but(&moving, &left_out.1);
+        ends.more_left_out = self.turn(sweep, &all, stop).short_straight_ahead(slack, BUDGET);
+        if !ends.more_left_out.is_empty() {
+            all.retain(|p| !ends.more_left_out.contains(p));
+            ends.worst = self.turn(sweep, &but(&in_sweep, &ends.more_left_out), stop).earliest();
+        }
         loop {
             let (worst, proven) = self.turn(sweep, &all, stop).prove(ends.worst, slack, BUDGET);
             match worst.filter(|touch| touch.rack == 0.0) {

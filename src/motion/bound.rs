@@ -104,8 +104,8 @@ fn leeway<const N: usize>(
 
 impl Suspension {
     /// How far the part that carries a wheel can be from a pose while its sweep's two numbers (travel, and steering or the
-    /// other wheel's travel) each stay within `half` of the pose's. None where that cannot be said: too far for one step,
-    /// too near a toggle, or a steering box, whose path has no such bound yet.
+    /// other wheel's travel) each stay within `half` of the pose's. None where that cannot be said: too far for one step, or
+    /// too near a toggle.
     pub fn leeway(&self, pose: &CornerPose, half: Vector2<f64>) -> Option<Leeway> {
         let most = |speed: &Speed, times: f64| {
             let (s, t) = (speed.shift * times, speed.turn * times);
@@ -119,7 +119,7 @@ impl Suspension {
                 let by_steering = if self.steers() { half.y } else { 0.0 };
                 let [travel, steer] = upright.rates(&pose.lies.placement, pose.rack)?;
                 let steer = if self.steers() { steer } else { travel.blend(0.0, &travel, 0.0) };
-                let inner = upright.steering.straight()? * by_steering;
+                let inner = self.steering.leeway(pose.hub.side, pose.rack, by_steering, PointName::TieRodInner)?;
                 let slope = upright.slope(&pose.lies.placement, pose.rack);
                 let rates = [(most(&travel, half.x), 0.0), (most(&steer, by_steering), 0.0)];
                 let rest = |shift: f64, turn: f64, _: f64| upright.bends(&pose.lies.placement, shift, turn, inner);
@@ -150,7 +150,7 @@ impl Suspension {
         use super::carried::Ride;
         match self.ride(name) {
             Ride::Body => Some(0.0),
-            Ride::Steering => Some(if self.steers() { steering } else { 0.0 }),
+            Ride::Steering => Some(self.steering.leeway(pose.hub.side, pose.rack, steering, name)?.most),
             Ride::Upright => Some(leeway.of_point(self.at(pose, name)?)),
             Ride::Arm { joint, pickups } => {
                 // Everything on an arm turns about its pickups, by chords in proportion to the distance from them.

@@ -3,6 +3,10 @@
 //! Both take one number, the steering travel s in mm, positive to the car's left: the rack's own, or the arc of the
 //! pitman arm's end.
 
+mod leeway;
+
+pub(super) use leeway::Reach;
+
 use std::f64::consts::{PI, TAU};
 
 use nalgebra::{Matrix3, Vector3};
@@ -87,16 +91,6 @@ impl<T: Real> Steering<T> {
         }
     }
 
-    /// Length that a side's inner joint moves for a millimetre of steering travel, where it moves straight. None where its
-    /// path is bent.
-    pub fn straight(&self) -> Option<f64> {
-        match self {
-            Self::None => Some(0.0),
-            Self::Rack(_) => Some(1.0),
-            Self::Box(_) => None,
-        }
-    }
-
     /// Turn of what carries the inner joints, from straight ahead. A rack does not turn.
     pub fn turn(&self, s: T) -> Matrix3<T> {
         match self {
@@ -150,6 +144,11 @@ impl<T: Real> SteeringBox<T> {
     }
 
     fn inner_speed(&self, side: Side, s: T) -> Vector3<T> {
+        let Speeds { pitman, along, across, up, .. } = self.speeds(s);
+        pitman + Matrix3::from_columns(&[along, across, up]) * self.on_link[side as usize]
+    }
+
+    fn speeds(&self, s: T) -> Speeds<T> {
         let (_, pitman, idler) = self.link(s);
         let pitman_speed = self.axis.cross(&(pitman - self.shaft)) / self.radius;
         let idler_speed = self.idler.end_speed(pitman, pitman_speed).unwrap_or_else(Vector3::zeros);
@@ -161,8 +160,18 @@ impl<T: Real> SteeringBox<T> {
         let raised_speed = -along_speed * lies - along * along_speed.dot(&self.axis);
         let (up, up_speed) = unit_speed(raised, raised_speed);
         let across_speed = up_speed.cross(&along) + up.cross(&along_speed);
-        pitman_speed + Matrix3::from_columns(&[along_speed, across_speed, up_speed]) * self.on_link[side as usize]
+        Speeds { pitman: pitman_speed, along: along_speed, raised: raised_speed, across: across_speed, up: up_speed }
     }
+}
+
+/// What moves for a millimetre of steering travel: the pitman arm's end, and the centre link's directions, its up also
+/// before that has unit length.
+struct Speeds<T: Real> {
+    pitman: Vector3<T>,
+    along: Vector3<T>,
+    raised: Vector3<T>,
+    across: Vector3<T>,
+    up: Vector3<T>,
 }
 
 impl Steering<f64> {

@@ -25,6 +25,17 @@ pub(super) struct Turning<T: Real> {
     bend: T,
 }
 
+/// How the far end of a lever's rod moves, mm.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Driven<T: Real> {
+    /// Along the rod, by its speed alone, at most.
+    pub along: T,
+    /// From where its speed alone would take it, at most.
+    pub bent: T,
+    /// Altogether, at most.
+    pub most: T,
+}
+
 impl<T: Real> Turning<T> {
     /// As measured, the rod's far end at `driver`.
     pub fn new(pivot: Vector3<T>, axis: Vector3<T>, end: Vector3<T>, driver: Vector3<T>) -> Self {
@@ -103,6 +114,13 @@ impl<T: Real> Turning<T> {
     /// How far a point of it that now lies at `at` can move, mm, while the rod's far end moves no further than `by` from
     /// where it is. None where that cannot be said.
     pub fn leeway(&self, at: Vector3<T>, driver: Vector3<T>, by: T) -> Option<T> {
+        let [angle, _] = self.turn_leeway(driver, Driven { along: by, bent: T::zero(), most: by })?;
+        Some(angle * (at - self.pivot).cross(&self.axis).norm())
+    }
+
+    /// How far it can turn, radians, and how far that can be from what the driver's speed alone would turn it by. None
+    /// where that cannot be said.
+    pub fn turn_leeway(&self, driver: Vector3<T>, by: Driven<T>) -> Option<[T; 2]> {
         let half = k::<T>(0.5);
         let end = self.end(driver)?;
         let rod = (end - driver).normalize();
@@ -112,13 +130,14 @@ impl<T: Real> Turning<T> {
         if per < radius * k(1e-3) {
             return None;
         }
-        let mut angle = by / per;
+        let straight = by.along / per;
+        let least = (by.along + by.bent) / per;
+        let mut angle = least;
         for _ in 0..30 {
-            let moved = radius * angle + by;
-            let next = (by + half * angle * angle * radius + half * moved * moved / self.rod) / per;
+            let moved = radius * angle + by.most;
+            let next = least + (half * angle * angle * radius + half * moved * moved / self.rod) / per;
             if next <= angle {
-                let off = (at - self.pivot).cross(&self.axis).norm();
-                return (angle - by / per <= angle * k(0.25) + k(1e-12)).then(|| angle * off);
+                return (angle - least <= angle * k(0.25) + k(1e-12)).then(|| [angle, angle - straight]);
             }
             angle = next * k(1.001) + k(1e-12);
             let small = angle < k(0.5);

@@ -8,7 +8,7 @@ use super::newton::{self, Mechanism, OutOfReach, System};
 use super::placement::{Placement, Speed};
 use super::real::{Real, k};
 use super::rod::Rod;
-use super::steering::Steering;
+use super::steering::{Reach, Steering};
 use crate::car::Hub;
 
 /// An upright, held.
@@ -222,23 +222,24 @@ impl Upright<f64> {
     }
 
     /// What each equation may be off its slope, mm, after a shift (mm) and a turn (rad) no larger than these and a move of
-    /// the inner tie-rod joint, straight, no longer than `inner`. For a turn by w of a vector a, R a differs from
+    /// the inner tie-rod joint within `inner`. For a turn by w of a vector a, R a differs from
     /// a + w x a by |w|^2 |a| / 2 at most.
-    pub fn bends(&self, p: &Placement, shift: f64, turn: f64, inner: f64) -> [f64; 6] {
-        let rod = |rod: &Rod<f64>, end: f64| {
+    pub fn bends(&self, p: &Placement, shift: f64, turn: f64, inner: Reach) -> [f64; 6] {
+        let still = Reach { most: 0.0, bent: 0.0 };
+        let rod = |rod: &Rod<f64>, end: Reach| {
             let arm = rod.arm.norm();
-            let moved = shift + turn * arm + end;
-            turn * turn * arm / 2.0 + moved * moved / (2.0 * rod.length)
+            let moved = shift + turn * arm + end.most;
+            turn * turn * arm / 2.0 + end.bent + moved * moved / (2.0 * rod.length)
         };
         match &self.held_by {
             HeldBy::Rods(rods, _) => {
                 let [a, b, c, d, tie_rod] = rods;
-                [rod(a, 0.0), rod(b, 0.0), rod(c, 0.0), rod(d, 0.0), rod(tie_rod, inner), 0.0]
+                [rod(a, still), rod(b, still), rod(c, still), rod(d, still), rod(tie_rod, inner), 0.0]
             }
             HeldBy::Strut([front, rear, tie_rod], slider) => {
                 let to = (slider.through - p.at).norm();
                 let slides = turn * turn / 2.0 * (to + shift) + turn * shift;
-                [rod(front, 0.0), rod(rear, 0.0), slides, slides, rod(tie_rod, inner), 0.0]
+                [rod(front, still), rod(rear, still), slides, slides, rod(tie_rod, inner), 0.0]
             }
             HeldBy::Hinge(hinge) => {
                 let [first, other] = hinge.on_part.map(|arm| turn * turn * arm.norm() / 2.0);

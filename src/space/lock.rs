@@ -4,9 +4,9 @@ use nalgebra::Vector2;
 
 use super::hold::{Held, Holding};
 use super::nearest::Nearest;
-use super::parts::{Parts, Place};
+use super::parts::{Parts, Place, Role};
 use super::sweep::{FAR, WheelSweep};
-use crate::motion::{CornerPose, Mode, RunningGear};
+use crate::motion::{CornerPose, RunningGear};
 
 /// The rack travel of a first touch is known to this, mm.
 pub const RACK_KNOWN: f64 = 0.005;
@@ -15,8 +15,8 @@ pub const RACK_KNOWN: f64 = 0.005;
 pub const BEFORE: f64 = 0.05;
 /// The march towards a touch takes no shorter steps than this, mm of rack.
 const SHORTEST: f64 = 0.05;
-/// Speeds change along a step: they are taken this much higher than they are at its start.
-const HASTE: f64 = 1.3;
+/// A step is tried this much longer than the last.
+const LONGER: f64 = 2.0;
 
 /// The first touch on the way to a lock.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -59,12 +59,21 @@ impl Turn<'_> {
         (least, who)
     }
 
-    /// Most that any point of the wheel moves against its surroundings for a millimetre of rack: the wheel's own speed,
-    /// and that of a tie rod.
-    fn fastest(&self, pose: &CornerPose) -> f64 {
-        let reach = self.parts.tyre(pose.hub).reach.max(self.parts.rim(pose.hub).reach);
-        let own = self.gear.of(pose).speed(pose, Mode::Steer);
-        own.map_or(10.0, |s| s.shift.norm() + s.turn.norm() * reach) + 1.0
+    /// The most that the gap of any of the pairs can close while the steering goes this far from a pose, mm: what both its
+    /// parts can move, whatever they ride on. None where that cannot be said.
+    fn closes(&self, pose: &CornerPose, steering: f64) -> Option<f64> {
+        let axle = self.gear.of(pose);
+        let leeway = axle.leeway(pose, Vector2::new(0.0, steering))?;
+        let moves = |role: Role| match role {
+            Role::Tyre(_) | Role::Rim(_) => Some(leeway.of_ring(self.parts.reach(role))),
+            Role::Moving(hub, i) => {
+                let ends = self.parts.moving(hub)[i].legs.iter().flat_map(|leg| leg.ends);
+                ends.map(|end| Some(end.leeway(axle, pose, &leeway, steering)?.0))
+                    .try_fold(0.0, |m, e| Some(f64::max(m, e?)))
+            }
+            Role::Body(_) | Role::Caliper(_) | Role::Ground => Some(0.0),
+        };
+        self.pairs.iter().try_fold(0.0, |most, pair| Some(f64::max(most, moves(pair.a)? + moves(pair.b)?)))
     }
 
     /// The first touch at a wheel travel, or None where the stop comes first.
@@ -74,30 +83,26 @@ impl Turn<'_> {
 
     /// The first touch at a wheel travel within some rack travel.
     ///
-    /// Marches: a gap of g cannot close within g / speed of rack. Once it has closed, halving finds where.
+    /// Marches by steps in which no gap can close by what is left of the least one. Once it has closed, halving finds
+    /// where.
     fn touch_before(&self, travel: f64, end: f64) -> Option<Touch> {
         let way = self.stop.signum();
         let pose = |rack: f64| self.sweep.pose(self.gear, Vector2::new(travel, rack));
         let mut open = 0.0f64;
         let mut at = pose(0.0)?;
         let mut left = self.in_hand(&at).0;
-        let mut speed = self.fastest(&at);
+        let mut step = end / 4.0;
         while left > 0.0 {
             if open >= end {
                 return None;
             }
-            let mut step = (left / (HASTE * speed)).max(SHORTEST);
-            let next = loop {
-                let next = (open + step).min(end);
-                at = pose(way * next)?;
-                let faster = self.fastest(&at);
-                // Near a dead centre of the steering the speed may grow by more: then a shorter step.
-                if faster <= HASTE * speed || step <= SHORTEST {
-                    speed = faster;
-                    break next;
-                }
-                step = (step / 2.0).max(SHORTEST);
-            };
+            step *= LONGER;
+            while step > SHORTEST && self.closes(&at, step).is_none_or(|by| by > left) {
+                step /= 2.0;
+            }
+            step = step.max(SHORTEST);
+            let next = (open + step).min(end);
+            at = pose(way * next)?;
             left = self.in_hand(&at).0;
             if left <= 0.0 {
                 return self.close_in(travel, way, open, next);
@@ -151,6 +156,19 @@ impl Turn<'_> {
                 None => step /= 2.0,
             }
         }
+    }
+
+    /// The pairs that are short of their wanted gap by more than `slack` with the steering straight ahead, anywhere in the
+    /// travel, as far as so many looks tell.
+    pub fn short_straight_ahead(&self, slack: f64, mut looks: usize) -> Vec<Place> {
+        let holding = Holding { gear: self.gear, parts: self.parts, sweep: self.sweep, slack };
+        let line = self.sweep.range.map(|r| Vector2::new(r.x, 0.0));
+        let (mut short, mut others) = (Vec::new(), self.pairs.to_vec());
+        while let Held::Broken(pair, _) = holding.hold(&others, line, &mut looks) {
+            others.retain(|p| *p != pair);
+            short.push(pair);
+        }
+        short
     }
 
     /// Proves an earliest first touch, or corrects it to an earlier one and proves that: no pose with less steering (by

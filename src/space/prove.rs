@@ -75,27 +75,38 @@ impl Piece {
     }
 }
 
-impl PartialEq for Piece {
+/// A piece that waits, with what is asked of it; the lowest bound comes first out of a heap. That way what breaks a claim
+/// is come upon where it breaks it most, and not along the seam where it is only just kept.
+#[derive(Debug, Clone)]
+pub(super) struct Waiting<T> {
+    /// The piece.
+    pub piece: Piece,
+    /// What is asked.
+    pub asked: T,
+}
+
+impl<T> PartialEq for Waiting<T> {
     fn eq(&self, other: &Self) -> bool {
         self.cmp(other) == Ordering::Equal
     }
 }
 
-impl Eq for Piece {}
+impl<T> Eq for Waiting<T> {}
 
-impl PartialOrd for Piece {
+impl<T> PartialOrd for Waiting<T> {
     fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
         Some(self.cmp(other))
     }
 }
 
-impl Ord for Piece {
-    /// The lowest bound comes first out of a heap that gives its greatest.
+impl<T> Ord for Waiting<T> {
     fn cmp(&self, other: &Self) -> Ordering {
-        other.bound.total_cmp(&self.bound)
+        other.piece.bound.total_cmp(&self.piece.bound)
     }
 }
 
+/// Pieces are made no smaller than this, mm: rounding could not tell them apart.
+pub(super) const SMALLEST: f64 = 1e-4;
 /// Of what a gap has in hand over the wanted one, this much may be left unproven.
 const IN_HAND: f64 = 0.05;
 /// The same of a pair without a tyre or rim: such parts often keep their gap all along a valley of the sweep, every place
@@ -115,9 +126,9 @@ impl Proving<'_> {
             from: *self.gear.ride(self.sweep.hub),
             bound: f64::NEG_INFINITY,
         };
-        let mut waiting = BinaryHeap::from([whole]);
+        let mut waiting = BinaryHeap::from([Waiting { piece: whole, asked: () }]);
         let mut looks = 0;
-        while let Some(piece) = waiting.pop() {
+        while let Some(Waiting { piece, .. }) = waiting.pop() {
             let best = least.map_or(self.pair.within, |l| l.nearest.gap);
             let enough = best - self.unproven(best);
             // The lowest bound of all reaches: so do the others.
@@ -142,12 +153,12 @@ impl Proving<'_> {
             if bound >= enough {
                 continue;
             }
-            // No smaller than rounding can tell apart.
-            if piece.half.amax() < 1e-4 {
-                let others = waiting.peek().map_or(f64::INFINITY, |other| other.bound);
+            if piece.half.amax() < SMALLEST {
+                let others = waiting.peek().map_or(f64::INFINITY, |other| other.piece.bound);
                 return Proof { least, at_least: bound.min(others), looks };
             }
-            waiting.extend(Piece { bound, ..piece }.halves(self.longer(&piece, &pose), &pose));
+            let halves = Piece { bound, ..piece }.halves(self.longer(&piece, &pose), &pose);
+            waiting.extend(halves.map(|piece| Waiting { piece, asked: () }));
         }
         let best = least.map_or(self.pair.within, |l| l.nearest.gap);
         Proof { least, at_least: best - self.unproven(best), looks }

@@ -2,7 +2,7 @@
 //! bound says. Over all demo cars and all reference cars.
 
 use nalgebra::Vector2;
-use scribeline::car::Hub;
+use scribeline::car::{Hub, PointName};
 use scribeline::space::{Beside, WheelSweep};
 
 use crate::every_corner::{cars, measured};
@@ -21,7 +21,7 @@ fn places() -> impl Iterator<Item = Vector2<f64>> {
 
 #[test]
 fn nothing_moves_further_in_a_piece_of_a_sweep_than_its_bound() {
-    let (mut held, mut small, mut unheld, mut closest) = (0, 0, 0, 0.0f64);
+    let (mut held, mut small, mut unheld, mut closest, mut boxed) = (0, 0, 0, 0.0f64, [0.0f64; 3]);
     for tried in cars() {
         for hub in Hub::ALL {
             let Some(axle) = tried.gear.axle(hub.axle) else { continue };
@@ -30,8 +30,8 @@ fn nothing_moves_further_in_a_piece_of_a_sweep_than_its_bound() {
             for (at, pose) in sweep.poses.iter().step_by(4) {
                 for half in HALVES.map(|mm| Vector2::new(mm, if sweep.beside == Beside::Nothing { 0.0 } else { mm })) {
                     let leeway = axle.leeway(pose, half);
-                    // A steering box has no bound yet, nor has a large piece everywhere.
-                    if half.x == HALVES[2] && axle.described.steering_box.is_none() {
+                    // A large piece has no bound everywhere.
+                    if half.x == HALVES[2] {
                         small += 1;
                         unheld += i32::from(leeway.is_none());
                     }
@@ -55,6 +55,11 @@ fn nothing_moves_further_in_a_piece_of_a_sweep_than_its_bound() {
                                 continue;
                             };
                             within((b - a).norm(), *bound, name.name());
+                            use PointName::{IdlerEnd, PitmanEnd, TieRodInner};
+                            let i = [PitmanEnd, IdlerEnd, TieRodInner].iter().position(|n| *n == name);
+                            if let (Some(i), true) = (i, axle.described.steering_box.is_some()) {
+                                boxed[i] = boxed[i].max((b - a).norm() / (bound + ROUNDING));
+                            }
                         }
                     }
                 }
@@ -63,5 +68,6 @@ fn nothing_moves_further_in_a_piece_of_a_sweep_than_its_bound() {
     }
     // The bound is of use: small pieces have one but near a toggle, and somewhere it is all but reached.
     assert!(unheld * 50 < small, "{unheld} of {small}");
+    assert!(boxed.iter().all(|most| *most > 0.9), "a steering box's: {boxed:?}");
     assert!(held > 500_000 && (0.9..=1.0).contains(&closest), "{held} {closest}");
 }

@@ -5,17 +5,20 @@
 //! much. A piece that is not is halved: along the face while it is long, else in the sweep. A place found in the keep-out
 //! corrects the stretches, and the proof starts again.
 
+use std::collections::BinaryHeap;
+
+use nalgebra::Vector2;
+
 use super::super::nearest::nearest;
-use super::super::prove::{Piece, surely};
+use super::super::prove::{Piece, SMALLEST, Waiting, surely};
 use super::{Cutting, Spread, Stretch, uncovered};
 use crate::motion::CornerPose;
 use crate::space::Face;
-use nalgebra::Vector2;
 
 /// Stretches are stated to this at each end, mm.
 pub const STATED: f64 = 0.1;
 /// An interval of a face is halved before the sweep is, while it is this many times longer than the wheel may move.
-const LONG: f64 = 4.0;
+const LONG: f64 = 10.0;
 
 /// What was found outside the stretches.
 enum Outside {
@@ -67,12 +70,13 @@ impl Cutting<'_> {
         let whole = Piece { at: (low + high) / 2.0, half: (high - low) / 2.0, from, bound: f64::NEG_INFINITY };
         let apart = |[a, b]: [f64; 2]| [if a > 0.0 { a + grow } else { a }, if b < 1.0 { b - grow } else { b }];
         let windows = uncovered(found).into_iter().map(apart).filter(|[a, b]| b > a);
-        let mut waiting: Vec<([f64; 2], Piece)> = windows.map(|window| (window, whole)).collect();
-        while let Some((span, piece)) = waiting.pop() {
-            if *looks == 0 || piece.half.amax() < 1e-4 {
+        let mut waiting: BinaryHeap<_> = windows.map(|asked| Waiting { piece: whole, asked }).collect();
+        while let Some(Waiting { piece, asked: span }) = waiting.pop() {
+            if *looks == 0 {
                 return Outside::Unknown;
             }
             *looks -= 1;
+            let smallest = piece.half.amax() < SMALLEST;
             let Ok(pose) = self.gear.raise(&piece.from, piece.at) else { return Outside::Unknown };
             let axle = self.gear.of(&pose);
             let moves = |half| {
@@ -81,21 +85,27 @@ impl Cutting<'_> {
             };
             let surface = self.surface(face, stretch, span);
             let by = moves(piece.half);
-            let mut clear = by.is_some();
+            let mut in_hand = if by.is_some() { 0.0 } else { f64::NEG_INFINITY };
             for ring in self.rings(&pose) {
-                let Some(near) = nearest(&ring, &surface, floor + by.unwrap_or(0.0)) else { continue };
-                if near.gap < floor {
+                let most = if smallest { self.grown } else { floor + by.unwrap_or(0.0) };
+                let Some(near) = nearest(&ring, &surface, most) else { continue };
+                // Where no bound can tell any more, what is in the keep-out at all counts.
+                if near.gap < floor || smallest {
                     return Outside::In(piece.at, pose);
                 }
-                clear &= by.is_some_and(|by| surely(near.gap) - by >= floor);
+                in_hand = f64::min(in_hand, by.map_or(f64::NEG_INFINITY, |by| surely(near.gap) - by - floor));
             }
-            if clear {
+            if in_hand >= 0.0 {
                 continue;
             }
+            if smallest {
+                return Outside::Unknown;
+            }
+            let piece = Piece { bound: in_hand, ..piece };
             let [from, to] = span;
             if by.is_some_and(|by| (to - from) * length > LONG * by.max(slack)) {
                 let middle = (from + to) / 2.0;
-                waiting.extend([([from, middle], piece), ([middle, to], piece)]);
+                waiting.extend([[from, middle], [middle, to]].map(|asked| Waiting { piece, asked }));
             } else {
                 let along = |i: usize| {
                     let mut half = Vector2::zeros();
@@ -103,7 +113,7 @@ impl Cutting<'_> {
                     moves(half).unwrap_or(piece.half[i])
                 };
                 let long = usize::from(along(1) > along(0));
-                waiting.extend(piece.halves(long, &pose).map(|piece| (span, piece)));
+                waiting.extend(piece.halves(long, &pose).map(|piece| Waiting { piece, asked: span }));
             }
         }
         Outside::Clear
