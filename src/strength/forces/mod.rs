@@ -27,6 +27,7 @@ mod bar;
 mod bending;
 mod build;
 pub mod case;
+mod cut;
 mod statics;
 mod steering;
 
@@ -38,6 +39,7 @@ use crate::motion::{CornerPose, Plane, Suspension, alignment};
 
 pub use bar::torsion;
 pub use bending::Bending;
+pub use cut::Cut;
 use build::Build;
 
 /// A stiff part.
@@ -179,6 +181,8 @@ pub struct Forces {
     pub joints: Vec<JointForce>,
     /// In arms between their ends.
     pub bending: Vec<Bending>,
+    /// Through a stiff axle's tube and trailing arms, beside every joint on them.
+    pub cuts: Vec<Cut>,
 }
 
 /// Why forces cannot be told.
