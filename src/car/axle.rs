@@ -5,8 +5,8 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
-use super::grade::{Bolt, Rated};
 use super::brake::{Brake, HubFace};
+use super::grade::{Bolt, Rated};
 pub use super::points::{PointName, Points};
 pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
 pub use super::steering::{Rack, SteeringBox};

@@ -116,14 +116,14 @@ impl Round {
         let bending = if to_euler < 1.0 { first / (1.0 - to_euler) } else { f64::INFINITY };
         let shear = carried.twist.abs() / section.torsion_modulus;
         let stress = (direct + bending).hypot(3f64.sqrt() * shear);
-        // n direct + n first / (1 - n to_euler) = yield, its smaller root, written so that nothing cancels.
-        let middle = direct + first + self.yield_strength * to_euler;
-        let root = (middle * middle - 4.0 * direct * to_euler * self.yield_strength).max(0.0).sqrt();
-        let on_yield = f64::min(2.0 * self.yield_strength / (middle + root), self.yield_strength / stress);
+        let on_yield = self.times_to_yield([direct, first, shear], to_euler);
         let buckles_at = pushed.then(|| strut.bowed(self.bow, fibre));
         let on_buckling = buckles_at.map_or(f64::INFINITY, |n| n / load);
         let fails = if on_buckling <= on_yield * (1.0 + 1e-9) {
-            match (self.bow > 0.0 && strut.bowed(self.bow, fibre) < strut.straight(), strut.slenderness() < strut.transition()) {
+            match (
+                self.bow > 0.0 && strut.bowed(self.bow, fibre) < strut.straight(),
+                strut.slenderness() < strut.transition(),
+            ) {
                 (true, _) => Fails::BowsFurther,
                 (_, true) => Fails::BucklesStocky,
                 _ => Fails::BucklesSlender,
@@ -134,5 +134,21 @@ impl Round {
             Fails::Yields
         };
         Ok(Held { direct, bending, shear, stress, buckles_at, factor: on_yield.min(on_buckling), fails })
+    }
+    /// How many times direct, bending and shear stress, MPa, reach yield, where one time the push is this part of Euler's
+    /// load. Halved between nothing and what it were if the push did not add to the bending.
+    fn times_to_yield(&self, [direct, bending, shear]: [f64; 3], to_euler: f64) -> f64 {
+        let (across, torn) = (direct + bending, 3f64.sqrt() * shear);
+        let plain = self.yield_strength / across.hypot(torn);
+        if to_euler == 0.0 || bending == 0.0 || !plain.is_finite() {
+            return plain;
+        }
+        let stress = |n: f64| (n * direct + n * bending / (1.0 - n * to_euler)).hypot(n * torn);
+        let (mut low, mut high) = (0.0, plain.min(1.0 / to_euler));
+        for _ in 0..80 {
+            let middle = (low + high) / 2.0;
+            if stress(middle) < self.yield_strength { low = middle } else { high = middle }
+        }
+        low
     }
 }

@@ -35,7 +35,10 @@ pub(super) fn own(car: &Car) -> Checked {
     }
     let [low, high] = FACTORS;
     if !(low..=high).contains(&car.wanted_factor) {
-        let what = format!("`wanted_factor` is {}: it is how many times the load a part has to hold, from {low} to {high}", car.wanted_factor);
+        let what = format!(
+            "`wanted_factor` is {}: it is how many times the load a part has to hold, from {low} to {high}",
+            car.wanted_factor
+        );
         return Err(CarError::new(what).within("wanted_factor"));
     }
     Ok(())

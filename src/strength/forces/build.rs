@@ -312,7 +312,13 @@ impl<'a> Build<'a> {
             self.statics.rules.push(arm.rule(&self.statics.pushes));
         }
         let found = self.statics.solve().ok_or(NoForces::Toggle(self.axle.name))?;
-        let mut forces = Forces { loads: self.loads, members: Vec::new(), joints: Vec::new(), bending: Vec::new(), cuts: Vec::new() };
+        let mut forces = Forces {
+            loads: self.loads,
+            members: Vec::new(),
+            joints: Vec::new(),
+            bending: Vec::new(),
+            cuts: Vec::new(),
+        };
         for (rod, push) in &self.rods {
             let (axial, [inner, outer]) = (found[*push], rod.at);
             let pull = (outer - inner).normalize() * axial;

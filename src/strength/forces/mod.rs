@@ -39,8 +39,8 @@ use crate::motion::{CornerPose, Plane, Suspension, alignment};
 
 pub use bar::torsion;
 pub use bending::Bending;
-pub use cut::Cut;
 use build::Build;
+pub use cut::Cut;
 
 /// A stiff part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
