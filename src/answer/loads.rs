@@ -1,9 +1,11 @@
 //! What suspension parts carry in the car's load cases.
 
+pub mod holds;
 pub mod told;
 
 use serde::Serialize;
 
+use super::Verdict;
 use super::study::{NoAnswer, Study};
 use crate::car::axle::Tube;
 use crate::car::load_case::{CasePose, LoadCase};
@@ -11,6 +13,8 @@ use crate::car::{AxleName, Hub, PointName, Side};
 use crate::motion::{Pose, Posed};
 use crate::strength::forces::case::{WheelLoads, wheel_loads};
 use crate::strength::forces::{self, Forces, JointForce, Kind, Member};
+
+pub use holds::{Holding, Holds, JointHolding};
 
 /// What suspension parts carry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -23,6 +27,10 @@ pub struct Loads {
     pub members: Vec<MemberMost>,
     /// Where arms and struts are bent, each in the case that bends it most, the hardest first.
     pub bending: Vec<BentMost>,
+    /// Whether all that can be judged holds as many times its load as is wanted; touches where it does not hold once.
+    pub verdict: Verdict,
+    /// Whether each part holds.
+    pub holds: Holds,
     /// What else is to be known.
     pub notes: Vec<String>,
 }
@@ -238,7 +246,7 @@ impl Study {
                 return Err(NoAnswer::NoCase { name: name.to_owned(), all: all.join(", ") });
             }
         }
-        let (mut told, mut members) = (Vec::new(), Vec::new());
+        let (mut told, mut members, mut through) = (Vec::new(), Vec::new(), Vec::new());
         for case in &cases {
             let (posed, loads, axles) = self.case_forces(case)?;
             for (axle, forces) in &axles {
@@ -246,13 +254,15 @@ impl Study {
                 forces.members.iter().for_each(|member| enter(&mut members, (*axle, grade), member, &case.name));
             }
             told.push(self.case_told(case, &posed, &loads, &axles));
+            through.push((case.name.clone(), axles));
         }
         let worst = |m: &MemberMost| m.worst().map_or(0.0, |w| w.0.force_n);
         // A millinewton is rounding: left before right, front before rear where they carry alike.
         let round = |m: &MemberMost| (worst(m) * 1e3).round();
         members.sort_by(|a, b| a.spring.cmp(&b.spring).then(round(b).total_cmp(&round(a))));
-        let notes = self.load_notes(usual_cases, &told);
-        Ok(Loads { usual_cases, bending: bent_most(&told), cases: told, members, notes })
+        let (notes, holds) = (self.load_notes(usual_cases, &told), self.holds(&through));
+        let verdict = holds.verdict();
+        Ok(Loads { usual_cases, bending: bent_most(&told), cases: told, members, verdict, holds, notes })
     }
 
     /// A case as the car stands in it: its wheels' loads, and the forces through its axles.
@@ -302,10 +312,12 @@ impl Study {
                     .to_owned(),
             );
         }
-        for case in cases.iter().filter(|c| c.tips) {
+        let tips: Vec<String> = cases.iter().filter(|c| c.tips).map(|c| format!("\"{}\"", c.name)).collect();
+        if !tips.is_empty() {
             notes.push(format!(
-                "In \"{}\" the car would tip over: its wheels' loads are the last that still hold it. Check `cg_height`.",
-                case.name
+                "In {} the car would tip over: its wheels' loads are the last that still hold it. At 2.5 g in corners that is so for \
+                 most cars without wings; at less, check `cg_height`.",
+                tips.join(" and ")
             ));
         }
         for case in cases {

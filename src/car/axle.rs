@@ -6,6 +6,7 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
 use super::brake::{Brake, HubFace};
+use super::grade::{Bolt, Rated};
 pub use super::points::{PointName, Points};
 pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
 pub use super::steering::{Rack, SteeringBox};
@@ -216,6 +217,10 @@ pub struct Tube {
     /// Wall, mm; left out for a solid bar.
     #[serde(default, deserialize_with = "units::opt_length")]
     pub wall: Option<f64>,
+    /// How far it is bowed or bent out of the straight line between its ends, mid-way, mm. Only its strength knows of it:
+    /// gaps take it as straight.
+    #[serde(default, deserialize_with = "units::opt_length")]
+    pub bow: Option<f64>,
 }
 
 /// What the arms are made of.
@@ -242,6 +247,12 @@ pub struct Arms {
     /// How far a joint may swing each way from where it stands at the as-found ride height, radians.
     #[serde(default, deserialize_with = "units::opt_angle")]
     pub joint_swing: Option<f64>,
+    /// The rating of the rod ends of arms, links and rods; the weakest, where they differ.
+    #[serde(default)]
+    pub rod_end: Option<Rated>,
+    /// The rating of the ball joints at the arms' outer ends.
+    #[serde(default)]
+    pub ball_joint: Option<Rated>,
 }
 
 impl Arms {
@@ -263,7 +274,7 @@ fn default_joint() -> f64 {
 
 /// Axle tubes of cars are about 3 in over (common practice, no source).
 fn default_axle_tube() -> Tube {
-    Tube { od: 76.0, wall: Some(6.0) }
+    Tube { od: 76.0, wall: Some(6.0), bow: None }
 }
 
 /// How a wheel stands at the as-found ride height, steering straight ahead.
@@ -335,6 +346,9 @@ pub struct Axle {
     /// What arms, links and rods are made of: the name of a grade of metal.
     #[serde(default)]
     pub grade: Option<String>,
+    /// The bolts through the rod ends of arms, links and rods; the weakest, where they differ.
+    #[serde(default)]
+    pub bolt: Option<Bolt>,
     /// Dampers, if they are described.
     #[serde(default)]
     pub damper: Option<Damper>,

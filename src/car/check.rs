@@ -16,6 +16,7 @@ mod axle;
 mod body;
 mod corner;
 mod fittings;
+mod grade;
 mod load_case;
 mod look;
 mod pairs;
@@ -77,10 +78,13 @@ pub(super) fn file(car: &Car) -> Checked {
 /// Checks a car, as found or with a proposal on it.
 pub(super) fn car(car: &Car) -> Checked {
     let unit = car.unit;
+    grade::own(car)?;
     positive(unit, car.wheelbase, "wheelbase")?;
     near(unit, car.ground).map_err(|e| e.within("ground"))?;
     for (name, part) in car.axles() {
-        axle::axle(unit, part, name).map_err(|e| e.within(name.word()))?;
+        axle::axle(unit, part, name)
+            .and_then(|()| grade::of_axle(car, unit, part))
+            .map_err(|e| e.within(name.word()))?;
     }
     body::datums(unit, &car.datums)?;
     car.balance.as_ref().map_or(Ok(()), |balance| body::balance(unit, balance)).map_err(|e| e.within("balance"))?;

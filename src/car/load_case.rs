@@ -84,7 +84,8 @@ pub struct AtWheel {
 
 impl LoadCase {
     /// The usual cases of a car that names none. All their numbers are common practice, no source: sticky tyres brake
-    /// and corner at 1.2 to 1.5 g, a hard bump is 3 times the weight, a kerb strikes with twice the wheel's load
+    /// and corner at 1.2 to 1.5 g, arms are designed for 2.5 g in corners (few cars without wings reach it before they
+    /// tip: then all of the weight stands on the outer wheels), a hard bump is 3 times the weight, a kerb strikes with twice the wheel's load
     /// inboard.
     pub fn usual(rear: bool) -> Vec<Self> {
         let case = |name: &str, forward, left, up| Self {
@@ -105,6 +106,8 @@ impl LoadCase {
             case("driving", 0.8, 0.0, 1.0),
             case("left turn", 0.0, 1.2, 1.0),
             case("right turn", 0.0, -1.2, 1.0),
+            case("hard left turn", 0.0, 2.5, 1.0),
+            case("hard right turn", 0.0, -2.5, 1.0),
             case("braking into a left turn", -1.0, 1.0, 1.0),
             case("braking into a right turn", -1.0, -1.0, 1.0),
             case("bump", 0.0, 0.0, 3.0),

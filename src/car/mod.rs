@@ -12,6 +12,7 @@ pub mod edit;
 pub mod error;
 pub mod file;
 pub mod fixed;
+pub mod grade;
 pub mod load_case;
 pub mod pairs;
 mod patch;
@@ -81,6 +82,12 @@ pub struct Car {
     /// The ways in which it is loaded; without any, the usual ones.
     #[serde(default)]
     pub load_cases: Vec<LoadCase>,
+    /// Grades of metal beside those of [`crate::strength::material`], or in their place.
+    #[serde(default)]
+    pub grades: Vec<grade::Grade>,
+    /// How many times its worst load a part is to hold before it yields, buckles or passes its rating.
+    #[serde(default = "grade::usual_factor")]
+    pub wanted_factor: f64,
     /// Frame rails.
     #[serde(default)]
     pub rails: Vec<Rail>,

@@ -55,6 +55,9 @@ pub struct RollBar {
     pub on: MountedOn,
     /// The bar between its levers.
     pub tube: Tube,
+    /// Its drop links.
+    #[serde(default)]
+    pub link: Option<Tube>,
     /// Stiffness of one lever at its end, N/mm: a blade's, at the angle that it is set to. Left out, it is rigid.
     #[serde(default)]
     pub blade: Option<f64>,

@@ -317,6 +317,11 @@ pub fn mass<'de, D: Deserializer<'de>>(d: D) -> Result<f64, D::Error> {
     d.deserialize_any(Reader { bare: 1.0, text: parse_mass, what: "a mass, such as 980 (kg) or \"2160 lb\"" })
 }
 
+/// For `#[serde(deserialize_with)]`: a force in newtons.
+pub fn force<'de, D: Deserializer<'de>>(d: D) -> Result<f64, D::Error> {
+    Force::deserialize(d).map(|f| f.0)
+}
+
 /// For `#[serde(deserialize_with)]`: three forces in newtons that may be left out.
 pub fn opt_forces<'de, D: Deserializer<'de>>(d: D) -> Result<Option<Vector3<f64>>, D::Error> {
     let three = Option::<(Force, Force, Force)>::deserialize(d)?;

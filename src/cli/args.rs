@@ -113,7 +113,7 @@ pub enum Question {
         #[command(flatten)]
         asked: Asked,
     },
-    /// What arms, links, joints and mounts carry in the car's load cases
+    /// What arms, links, joints and mounts carry in the car's load cases, and whether they hold
     Loads {
         #[command(flatten)]
         asked: Asked,

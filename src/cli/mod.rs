@@ -154,7 +154,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
         Some(Question::Loads { asked, case }) => {
             let loads = study(&asked)?.0.loads(case.as_deref())?;
             print::loads(&asked, &loads, case.is_some())?;
-            Ok(Verdict::Clear)
+            Ok(loads.verdict)
         }
         Some(Question::Stance { asked, pose }) => {
             let (study, shown) = study(&asked)?;

@@ -20,6 +20,16 @@ impl Table {
         self.rows.push(cells.into_iter().map(Into::into).collect());
     }
 
+    /// The same with more columns, which go by each row's first cell.
+    pub fn beside<const N: usize>(mut self, heads: [&str; N], of: impl Fn(&str) -> [String; N]) -> Self {
+        self.heads.extend(heads.map(str::to_owned));
+        for row in &mut self.rows {
+            let more = of(row.first().map_or("", String::as_str));
+            row.extend(more);
+        }
+        self
+    }
+
     /// Aligned text: numbers to the right, words to the left.
     pub fn text(&self) -> String {
         let width = |c: usize| self.all().map(|row| row[c].chars().count()).max().unwrap_or(0);

@@ -8,10 +8,12 @@
 
 mod beam;
 mod blocks;
+pub mod bolt;
 pub mod buckling;
 mod fault;
 pub mod forces;
 pub mod frame;
+pub mod holding;
 pub mod material;
 mod notch;
 mod order;

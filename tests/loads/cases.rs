@@ -128,6 +128,10 @@ fn an_answer_names_the_hardest_member_and_every_case() {
     let most = loads.members[0].worst().unwrap().0;
     let every = loads.cases.iter().flat_map(|c| c.members.iter()).filter(|m| m.which.part != "spring and damper");
     assert!((every.map(|m| m.force_n).fold(0.0, f64::max) - most.force_n).abs() < 1e-9);
+    // Without a grade nothing can be judged: then the hardest member is named.
+    let mut bare = car("scenes/dunlin");
+    (bare.front.grade, bare.rear.as_mut().unwrap().grade) = (None, None);
+    let loads = Study::new(bare).unwrap().loads(None).unwrap();
     let told = loads.sentence(Shown::Mm);
     assert!(told.contains("lower arm's") && told.contains("compression") && told.contains(" kN "), "{told}");
     assert!(loads.sentence(Shown::In).contains(" lbf "));

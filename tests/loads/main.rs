@@ -3,7 +3,7 @@
 //! [`closed_forms`]: linkages whose forces go by hand; [`balance`]: what is true of any linkage, on all cars that are
 //! here, in random poses under random loads: every part at rest, work as the kinematic core has it, mirror images
 //! alike; [`reference`]: the same from another formulation (tests/reference/loads.py); [`cases`]: load cases and the
-//! answer.
+//! answer; [`holds`]: whether parts hold.
 
 use nalgebra::Vector3;
 use scribeline::car::{AxleName, Car, CarFile, Side};
@@ -13,6 +13,7 @@ use scribeline::strength::forces::{Forces, Member, WheelLoad, forces};
 mod balance;
 mod cases;
 mod closed_forms;
+mod holds;
 mod reference;
 
 /// A car file of a folder of the repository.

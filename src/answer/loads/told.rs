@@ -1,6 +1,6 @@
 //! Loads in a sentence.
 
-use super::{AtJoint, Bent, Loads, Which};
+use super::{AtJoint, Bent, Holding, JointHolding, Loads, Which};
 use crate::answer::Told;
 use crate::car::{Hub, PointName, Shown, Side};
 
@@ -66,17 +66,86 @@ impl Bent {
     }
 }
 
+/// `184 MPa`, or `26.7 ksi`.
+pub fn stress(mpa: f64, shown: Shown) -> String {
+    match shown {
+        Shown::Mm => format!("{mpa:.0} MPa"),
+        Shown::In => format!("{:.1} ksi", mpa / MPA_PER_KSI),
+    }
+}
+
+/// A thousand pounds-force on a square inch, MPa.
+const MPA_PER_KSI: f64 = 1000.0 * POUND_FORCE / (25.4 * 25.4);
+
+/// A factor as it is said: rounded down, so that 1.49 is not said to be 1.5.
+pub fn times(factor: f64) -> String {
+    let places = if factor < 2.0 { 100.0 } else { 10.0 };
+    let down = (factor * places + 1e-9).floor() / places;
+    if down > 99.0 { "over 99".to_owned() } else { format!("{down}") }
+}
+
+impl Holding {
+    /// `left front lower arm, front leg`.
+    pub fn words(&self) -> String {
+        format!("{} {}", whose(self.axle, self.side), self.part)
+    }
+}
+
+impl JointHolding {
+    /// `left front lower front pickup`.
+    pub fn words(&self) -> String {
+        format!("{} {}", whose(self.axle, self.side), self.joint.words())
+    }
+}
+
+impl Loads {
+    /// `At 2.5 g in a left turn`, or `In "rig"`.
+    fn at(&self, case: &str) -> String {
+        match self.cases.iter().find(|c| c.name == case) {
+            Some(case) if !case.given => format!("At {}", case.asks),
+            _ => format!("In \"{case}\""),
+        }
+    }
+
+    /// What has the least in hand, where anything can be judged.
+    fn weakest(&self, shown: Shown) -> Option<String> {
+        let (member, joint) = (self.holds.members.first(), self.holds.joints.first());
+        let wanted = self.holds.wanted_factor;
+        let end = |factor: f64| {
+            let how = if factor < 1.0 { ", so it does not hold" } else { "" };
+            if factor < wanted { format!("{how}; {wanted} is wanted.") } else { format!("; {wanted} is wanted.") }
+        };
+        if let Some(j) = joint.filter(|j| member.is_none_or(|m| j.factor < m.factor)) {
+            let (force, holds) = (force(j.force_n, shown), force(j.holds_n, shown));
+            let (at, words, factor) = (self.at(&j.case), j.words(), times(j.factor));
+            let what = j.what.replacen(", ", " in ", 1);
+            return Some(format!(
+                "{at} the {what} at the {words} has the least in hand: {factor}, {force} of {holds}{}",
+                end(j.factor)
+            ));
+        }
+        let m = member?;
+        let part = m.words().replacen(", ", "'s ", 1);
+        let of = match (m.fails.on(), m.stress_mpa, m.buckles_at_n) {
+            ("on yield", Some(mpa), _) => format!("{} of {}", stress(mpa, shown), stress(m.yield_mpa, shown)),
+            (_, _, Some(n)) => format!("{} of {}", force(-m.axial_n, shown), force(n, shown)),
+            _ => "it buckles".to_owned(),
+        };
+        let (at, factor, on) = (self.at(&m.case), times(m.factor), m.fails.on());
+        Some(format!("{at} the {part} has the least in hand: {factor} {on}, {of}{}", end(m.factor)))
+    }
+}
+
 impl Told for Loads {
     fn sentence(&self, shown: Shown) -> String {
+        if let Some(told) = self.weakest(shown) {
+            return told;
+        }
         let link = self.members.iter().find(|m| !m.spring);
         let Some((member, (most, sense))) = link.and_then(|m| Some((m, m.worst()?))) else {
             return "This car has no links that carry a load.".to_owned();
         };
-        let case = self.cases.iter().find(|c| c.name == most.case);
-        let at = match case {
-            Some(case) if !case.given => format!("At {}", case.asks),
-            _ => format!("In \"{}\"", most.case),
-        };
+        let at = self.at(&most.case);
         // The arm's own, where it is a leg.
         let part = member.which.part.replacen(", ", "'s ", 1);
         let whose = whose(member.which.axle, member.which.side);

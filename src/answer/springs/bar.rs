@@ -78,7 +78,7 @@ mod tests {
     use crate::car::axle::{MountedOn, Tube};
 
     fn bar(blade: Option<f64>) -> RollBar {
-        RollBar { on: MountedOn::Upright, tube: Tube { od: 20.0, wall: None }, blade }
+        RollBar { on: MountedOn::Upright, tube: Tube { od: 20.0, wall: None, bow: None }, link: None, blade }
     }
 
     /// By hand: J = pi/32 x 20^4 = 15708 mm^4, G J / L = 79300 x 15708 / 1000 = 1.24564e6 N mm/rad; with levers of
@@ -94,7 +94,7 @@ mod tests {
     /// Closed form: two rings make a bar, so tubes of 20 over and 20 bore within 30 over add up.
     #[test]
     fn a_tube_is_the_bar_less_its_bore() {
-        let tube = |od, wall| torsion(Tube { od, wall }, 500.0);
+        let tube = |od, wall| torsion(Tube { od, wall, bow: None }, 500.0);
         let (whole, core, ring) = (tube(30.0, None), tube(20.0, None), tube(30.0, Some(5.0)));
         assert!((core + ring - whole).abs() < 1e-6 * whole);
     }

@@ -71,5 +71,6 @@ fn arms(unit: FileUnit, arms: &Arms) -> Checked {
 
 pub(super) fn tube(unit: FileUnit, tube: Tube) -> Checked {
     positive(unit, tube.od, "od")?;
-    tube.wall.map_or(Ok(()), |mm| wall(unit, mm, tube.od))
+    tube.wall.map_or(Ok(()), |mm| wall(unit, mm, tube.od))?;
+    tube.bow.map_or(Ok(()), |mm| super::not_negative(unit, mm, "bow"))
 }

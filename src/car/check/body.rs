@@ -56,7 +56,7 @@ fn run(unit: FileUnit, line: &[Vector3<f64>], kind: &str) -> Checked {
 }
 
 pub(super) fn fixed_tube(unit: FileUnit, part: &FixedTube) -> Checked {
-    tube(unit, Tube { od: part.od, wall: part.wall })?;
+    tube(unit, Tube { od: part.od, wall: part.wall, bow: None })?;
     run(unit, &part.points, "tube")
         .and_then(|()| mirrored(part.mirror, part.points.iter()))
         .map_err(|e| e.within("points"))

@@ -52,6 +52,7 @@ pub(super) fn fittings(unit: FileUnit, axle: &Axle) -> Checked {
         let carriers = if axle.rocker.is_some() { damper_carriers(linkage) } else { carriers(linkage) };
         on(linkage, part.on, carriers, "drop link")
             .and_then(|()| tube(unit, part.tube).map_err(|e| e.within("tube")))
+            .and_then(|()| part.link.map_or(Ok(()), |link| tube(unit, link)).map_err(|e| e.within("link")))
             .and_then(|()| blade(part.blade))
             .map_err(|e| e.within("bar"))?;
     }

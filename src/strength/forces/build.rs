@@ -3,6 +3,7 @@
 use nalgebra::{DVector, Vector3};
 
 use super::bending::{self, Arm, Mounted};
+use super::cut::cuts;
 use super::statics::{Outside, Push, Rule, Statics};
 use super::{Forces, JointForce, Kind, Load, Member, NoForces, Part, bar};
 use crate::car::axle::{Lateral, Linkage, MountedOn, Tube};
@@ -289,7 +290,7 @@ impl<'a> Build<'a> {
         for side in Side::BOTH {
             let (ends, between) = ([BarLever, DropLinkOuter], [Part::Bar, self.mounted(bar.on, side)]);
             links[side as usize] =
-                self.link(side, Link { part: "drop link", kind: Kind::Rod, ends, between, tube: None })?;
+                self.link(side, Link { part: "drop link", kind: Kind::Rod, ends, between, tube: bar.link })?;
         }
         self.halved([(Side::Right, BarPivot), (Side::Left, BarPivot)], Part::Bar)?;
         let [end, pivot, far] =
@@ -311,7 +312,13 @@ impl<'a> Build<'a> {
             self.statics.rules.push(arm.rule(&self.statics.pushes));
         }
         let found = self.statics.solve().ok_or(NoForces::Toggle(self.axle.name))?;
-        let mut forces = Forces { loads: self.loads, members: Vec::new(), joints: Vec::new(), bending: Vec::new() };
+        let mut forces = Forces {
+            loads: self.loads,
+            members: Vec::new(),
+            joints: Vec::new(),
+            bending: Vec::new(),
+            cuts: Vec::new(),
+        };
         for (rod, push) in &self.rods {
             let (axial, [inner, outer]) = (found[*push], rod.at);
             let pull = (outer - inner).normalize() * axial;
@@ -330,27 +337,40 @@ impl<'a> Build<'a> {
             forces.joints.push(JointForce { point, side, on, by, at, force, moment, rod: false });
         }
         for arm in &self.arms {
-            let mut loads: Vec<Mounted> = Vec::new();
-            for joint in &forces.joints {
-                let sign = match (joint.on == arm.part, joint.by == arm.part, joint.rod) {
-                    (true, ..) => 1.0,
-                    (_, true, false) => -1.0,
-                    _ => continue,
-                };
-                let (point, at) = (joint.point, joint.at);
-                loads.push(Mounted { point, at, force: joint.force * sign, moment: joint.moment * sign });
+            let loads = acting(&forces, arm.part);
+            if !arm.has_legs() {
+                forces.cuts.extend(cuts(arm.part, [(arm.at[0] + arm.at[1]) / 2.0, arm.at[2]], &loads));
             }
-            let outside = forces.loads.iter().filter(|load| load.on == arm.part);
-            loads.extend(outside.map(|l| Mounted { point: WheelCentre, at: l.at, force: l.force, moment: l.moment }));
             let described = &self.axle.described.arms;
             forces.members.extend(arm.legs(&loads, described));
             forces.bending.extend(arm.bending(&loads));
+        }
+        if self.axle.linkage.is_stiff() {
+            let ends = [Side::Right, Side::Left].map(|side| self.wheels[side as usize].wheel_centre);
+            forces.cuts.extend(cuts(Part::Axle, ends, &acting(&forces, Part::Axle)));
         }
         if self.axle.linkage == Linkage::Strut {
             forces.bending.extend(bending::struts(&forces.joints, &forces.members));
         }
         Ok(forces)
     }
+}
+
+/// All that acts on a part, at its joints and from outside.
+fn acting(forces: &Forces, part: Part) -> Vec<Mounted> {
+    let mut loads: Vec<Mounted> = Vec::new();
+    for joint in &forces.joints {
+        let sign = match (joint.on == part, joint.by == part, joint.rod) {
+            (true, ..) => 1.0,
+            (_, true, false) => -1.0,
+            _ => continue,
+        };
+        let (point, at) = (joint.point, joint.at);
+        loads.push(Mounted { point, at, force: joint.force * sign, moment: joint.moment * sign });
+    }
+    let outside = forces.loads.iter().filter(|load| load.on == part);
+    loads.extend(outside.map(|l| Mounted { point: WheelCentre, at: l.at, force: l.force, moment: l.moment }));
+    loads
 }
 
 /// What some unknowns come to together.

@@ -27,6 +27,7 @@ mod bar;
 mod bending;
 mod build;
 pub mod case;
+mod cut;
 mod statics;
 mod steering;
 
@@ -39,6 +40,7 @@ use crate::motion::{CornerPose, Plane, Suspension, alignment};
 pub use bar::torsion;
 pub use bending::Bending;
 use build::Build;
+pub use cut::Cut;
 
 /// A stiff part.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -179,6 +181,8 @@ pub struct Forces {
     pub joints: Vec<JointForce>,
     /// In arms between their ends.
     pub bending: Vec<Bending>,
+    /// Through a stiff axle's tube and trailing arms, beside every joint on them.
+    pub cuts: Vec<Cut>,
 }
 
 /// Why forces cannot be told.
