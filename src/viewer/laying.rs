@@ -62,6 +62,8 @@ pub struct Laying {
     pub waiting: Vec<Pair>,
     /// What a click on the stage picks.
     pub picking: Option<Picking>,
+    /// Whether the click of this moment has picked something, and is nobody else's.
+    pub picked: bool,
 }
 
 impl Laying {
@@ -153,6 +155,7 @@ fn pick(
     mut commands: MessageWriter<Command>,
     mut notice: ResMut<Notice>,
 ) -> Result {
+    laying.picked = false;
     let Some(picking) = laying.picking.filter(|_| laying.open) else { return Ok(()) };
     let ctx = contexts.ctx_mut()?;
     let (Some(scan), Some(mouse)) = (laying.of(&desk), marking::free_mouse(ctx, &stage)) else { return Ok(()) };
@@ -188,6 +191,7 @@ fn pick(
             Picking::OnScan(_) => pairs[i].scan = in_scan(built, &scan, under.at),
             Picking::OnCar(_) => pairs[i].car = Some(under.at),
         }
+        laying.picked = true;
         // The one is followed by the other.
         laying.picking = match picking {
             Picking::OnScan(i) if pairs[i].car.is_none() => Some(Picking::OnCar(i)),

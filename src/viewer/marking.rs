@@ -198,7 +198,13 @@ pub(super) fn mark(
     }
     let (pressed, down, clicked) =
         ctx.input(|i| (i.pointer.primary_pressed(), i.pointer.primary_down(), i.pointer.primary_clicked()));
-    if clicked && laying.picking.is_none() && mouse.is_some() && on_axis.is_none() && marking.drag.is_none() {
+    if clicked
+        && laying.picking.is_none()
+        && !laying.picked
+        && mouse.is_some()
+        && on_axis.is_none()
+        && marking.drag.is_none()
+    {
         marking.chosen = hovered.map(|(_, m)| m);
     }
     let Some((m, arrows, at, undo)) = gizmo else { return Ok(()) };

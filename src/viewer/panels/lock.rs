@@ -88,14 +88,6 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
                 view.pair.0 = way.worst.touch.as_ref().map(|t| [t.a.clone(), t.b.clone()]);
             }
         }
-        if ui
-            .selectable_label(view.mapping.open, "Over travel")
-            .on_hover_text("How far it steers at each wheel travel")
-            .clicked()
-        {
-            view.mapping.open = !view.mapping.open;
-            view.laying.open = false;
-        }
         let most = lock.ways.iter().map(|w| w.limiter_mm).fold(0.0, f64::max);
         let travel = lock.stop_mm - most;
         let what = if moved(view) == "Rack" { "rack" } else { "pitman arm" };
@@ -103,6 +95,14 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
         if most > 0.0 && travel > 0.0 && ui.add(Button::new("Fit limiter")).on_hover_text(hint).clicked() {
             let proposal = view.desk.proposal().map(str::to_owned);
             view.commands.write(Command::Edit(Edit::PutSteeringTravel { proposal, travel }));
+        }
+        if ui
+            .selectable_label(view.mapping.open, "Over travel")
+            .on_hover_text("How far it steers at each wheel travel")
+            .clicked()
+        {
+            view.mapping.open = !view.mapping.open;
+            view.laying.open = false;
         }
     });
 }

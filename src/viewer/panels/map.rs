@@ -121,7 +121,7 @@ impl Field {
                 theme::SOFT,
             );
         }
-        let (step, values) = ticks(self.up[0], self.up[1], (self.rect.height() / 40.0) as usize);
+        let (step, values) = ticks(self.up[0], self.up[1], (self.rect.height() / 26.0) as usize);
         for v in values {
             let at = pos2(self.rect.left(), self.at([0.0, v * self.one]).y);
             painter.line_segment([at, at - vec2(4.0, 0.0)], line);

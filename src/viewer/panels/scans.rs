@@ -200,8 +200,9 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
 
 /// One line of a pair.
 fn row(ui: &mut Ui, number: &str, word: &str, hint: &str, show: impl FnOnce(&mut Ui)) {
-    let size = vec2(ui.available_width(), 24.0);
+    let size = vec2(ui.available_width(), 28.0);
     ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.set_min_height(28.0);
         ui.spacing_mut().item_spacing.x = 4.0;
         let cell = |ui: &mut Ui, width: f32, text: RichText| {
             let layout = egui::Layout::left_to_right(egui::Align::Center);
