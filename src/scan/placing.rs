@@ -1,9 +1,10 @@
 //! A scan laid on the car: the turn and shift that bring the points picked on it nearest to the car's.
 //!
-//! Least squares over all pairs, without a change of size or hand (Kabsch 1976, with Umeyama's care for reflections,
-//! IEEE PAMI 13, 1991): the turn comes from the singular vectors of the pairs' covariance.
+//! Least squares over all pairs, without a change of size or hand.
 
-use nalgebra::{DMatrix, Isometry3, Matrix3, Rotation3, Translation3, UnitQuaternion, Vector3};
+use std::ops::AddAssign;
+
+use nalgebra::{Isometry3, Matrix3, Matrix4, Quaternion, Translation3, UnitQuaternion, Vector3, Vector4};
 
 /// A turn and a shift, and how well they fit.
 #[derive(Debug, Clone, PartialEq)]
@@ -22,20 +23,23 @@ impl Placing {
         }
         let middle = |k: usize| pairs.iter().map(|p| p[k]).sum::<Vector3<f64>>() / pairs.len() as f64;
         let (on_scan, on_car) = (middle(0), middle(1));
-        let covariance: Matrix3<f64> = pairs.iter().map(|[s, c]| (c - on_car) * (s - on_scan).transpose()).sum();
-        // As a matrix of any size: the library's short cut for 3 by 3 squares the matrix, and with it the error where
-        // the points lie near one line.
-        let svd = DMatrix::from_column_slice(3, 3, covariance.as_slice()).svd(true, true);
-        let identity = Matrix3::identity;
-        let square = |m: Option<DMatrix<f64>>| m.map_or_else(identity, |m| Matrix3::from_column_slice(m.as_slice()));
-        let (u, v_t) = (square(svd.u), square(svd.v_t));
-        // A mirror image may fit better; a scan cannot be turned into one. The weakest direction gives way.
-        let mut hand = identity();
-        let weakest = svd.singular_values.imin();
-        hand[(weakest, weakest)] = (u * v_t).determinant().signum();
-        let turn = Rotation3::from_matrix_unchecked(u * hand * v_t);
+        // The turn that fits best is the longest axis of a symmetric matrix of four, as a quaternion (Horn, "Closed-form
+        // solution of absolute orientation using unit quaternions", 1987): never a mirror image, and exact where the
+        // points lie in a plane or nearly in a line.
+        let m: Matrix3<f64> = pairs.iter().map(|[s, c]| (s - on_scan) * (c - on_car).transpose()).sum();
+        let [xy, yz, zx] = [m[(0, 1)] - m[(1, 0)], m[(1, 2)] - m[(2, 1)], m[(2, 0)] - m[(0, 2)]];
+        let twice = m + m.transpose();
+        let mut horn = Matrix4::from_diagonal(&Vector4::new(m.trace(), -m.trace(), -m.trace(), -m.trace()));
+        for (k, turned) in [yz, zx, xy].into_iter().enumerate() {
+            horn[(0, k + 1)] = turned;
+            horn[(k + 1, 0)] = turned;
+        }
+        horn.fixed_view_mut::<3, 3>(1, 1).add_assign(&twice);
+        let axes = horn.symmetric_eigen();
+        let best = axes.eigenvectors.column(axes.eigenvalues.imax());
+        let turn = UnitQuaternion::from_quaternion(Quaternion::new(best[0], best[1], best[2], best[3]));
         let shift = on_car - turn * on_scan;
-        let carry = Isometry3::from_parts(Translation3::from(shift), UnitQuaternion::from_rotation_matrix(&turn));
+        let carry = Isometry3::from_parts(Translation3::from(shift), turn);
         let off = pairs.iter().map(|[s, c]| (turn * s + shift - c).norm()).collect();
         Self { carry, off }
     }

@@ -6,7 +6,9 @@
 //! least there, for the lattice has poses on it. The distance to a closed set bends towards it by no more than 1 / d at the
 //! distance d (it is semiconcave). So at a gap g the lattice's distance is more than the true one by no more than
 //!
-//!     s² / (2 (g - s)) + the bend of the motion itself over half a step,
+//! ```text
+//! s² / (2 (g - s)) + the bend of the motion itself over half a step,
+//! ```
 //!
 //! and in any case by no more than s. What is left to trust is s and the bend, which are measured on the lattice.
 

@@ -7,7 +7,9 @@
 //! whatever the ground does, and its tyre of radius R stands on the ground where heave = n_z g - n . c + R sqrt(1 - (n . s)²).
 //! The body is held up by the wheel that asks for most. Hence the height of q over all that the body can do at (r, p) is
 //!
-//!     max over the wheels of  n . (q - c) + R sqrt(1 - (n . s)²)
+//! ```text
+//! max over the wheels of  n . (q - c) + R sqrt(1 - (n . s)²)
+//! ```
 //!
 //! and the same with the end of droop says where a wheel has to leave the ground: such poses are no part of the sweep.
 //! The least of that over the rectangle of roll and pitch is found by branch and bound. Second derivatives of n by r and p
