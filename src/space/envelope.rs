@@ -220,26 +220,24 @@ impl<'a> Envelope<'a> {
     pub(super) fn all(&self, x: Vector3<f64>) -> Narrowed {
         let profiles = self.profiles.len() as u32;
         let of = |pose| (0..profiles).map(move |profile| self.near(x, pose, profile));
-        let mut near: Vec<Near> = (0..self.poses.len() as u32).flat_map(of).collect();
-        near.sort_by(|a, b| a.distance.total_cmp(&b.distance));
-        Narrowed { middle: x, near }
+        Narrowed::new(x, (0..self.poses.len() as u32).flat_map(of).collect())
     }
 
-    /// From `x`: those that may be the nearest to any place within `reach` of it.
+    /// Of those about a place, the ones that may be the nearest to any place within `reach` of `first`'s, where `first` is
+    /// the nearest.
     ///
     /// One that is further by so much that no place makes up for it is left out: distances change by the way gone at
     /// most, and by what their slopes say but for their bends, of which that of the nearest is no more than 1 / distance.
-    pub(super) fn narrowed(&self, x: Vector3<f64>, among: &Narrowed, reach: f64) -> Narrowed {
-        let mut near: Vec<Near> = among.near.iter().map(|n| self.near(x, n.pose, n.profile)).collect();
-        near.sort_by(|a, b| a.distance.total_cmp(&b.distance));
-        if let Some(first) = near.first().copied() {
-            let rises = if first.distance > 0.0 { 1.0 / (2.0 * first.distance) } else { f64::INFINITY };
-            near.retain(|n| {
-                let sloped = (n.slope - first.slope).norm() * reach + (n.dips + rises) * reach * reach;
-                n.distance - first.distance <= sloped.min(2.0 * reach) + ROUNDING
-            });
-        }
-        Narrowed { middle: x, near }
+    pub(super) fn narrowed(&self, x: Vector3<f64>, first: &Near, among: &Narrowed, reach: f64) -> Narrowed {
+        let rises = if first.distance > 0.0 { 1.0 / (2.0 * first.distance) } else { f64::INFINITY };
+        let far = first.distance + 2.0 * reach + ROUNDING;
+        let way = x - among.middle;
+        let seen = among.near.iter().filter(|n| n.at_least(way) <= far).map(|n| self.near(x, n.pose, n.profile));
+        let may_be = |n: &Near| {
+            let sloped = (n.slope - first.slope).norm() * reach + (n.dips + rises) * reach * reach;
+            n.distance - first.distance <= sloped.min(2.0 * reach) + ROUNDING
+        };
+        Narrowed::new(x, seen.filter(may_be).collect())
     }
 
     /// The nearest to `x`, seen from there, of those that were narrowed around it.
@@ -252,7 +250,7 @@ impl<'a> Envelope<'a> {
             if n.distance - away > least {
                 break;
             }
-            if n.distance + n.slope.dot(&way) - n.dips * away * away <= least {
+            if n.at_least(way) <= least {
                 let seen = self.near(x, n.pose, n.profile);
                 best = best.filter(|b| b.distance <= seen.distance).or(Some(seen));
             }
@@ -273,13 +271,18 @@ impl<'a> Envelope<'a> {
 }
 
 impl Narrowed {
-    /// Signed distance from the middle, mm.
-    pub(super) fn distance(&self) -> f64 {
-        self.near.first().map_or(f64::INFINITY, |n| n.distance)
+    fn new(middle: Vector3<f64>, mut near: Vec<Near>) -> Self {
+        near.sort_unstable_by(|a, b| a.distance.total_cmp(&b.distance));
+        Self { middle, near }
     }
 }
 
 impl Near {
+    /// What the distance is at least, so far on.
+    fn at_least(&self, way: Vector3<f64>) -> f64 {
+        self.distance + self.slope.dot(&way) - self.dips * way.norm_squared()
+    }
+
     /// Signed, mm.
     pub(super) fn distance(&self) -> f64 {
         self.distance

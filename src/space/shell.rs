@@ -177,10 +177,12 @@ impl<'a> Drawing<'a> {
     fn cube(&self, from: [usize; 3], cells: usize, among: &Narrowed) -> Drawn {
         let half = cells as f64 / 2.0 * self.cell;
         let reach = half * 3f64.sqrt();
-        let near = self.swept.narrowed(self.at(from).add_scalar(half), among, reach);
-        if (near.distance() - self.level).abs() > reach + 1e-6 {
+        let middle = self.at(from).add_scalar(half);
+        let Some(first) = self.swept.nearest(middle, among) else { return Drawn::default() };
+        if (first.distance() - self.level).abs() > reach + 1e-6 {
             return Drawn::default();
         }
+        let near = self.swept.narrowed(middle, &first, among, reach);
         if cells == SMALL {
             return self.cells(from, &near);
         }
