@@ -31,6 +31,9 @@ const SMALL: usize = 2;
 const FOUND: f64 = 0.01;
 /// More than writing in single precision loses, mm.
 const WRITTEN: f64 = 0.002;
+/// A triangle is quartered so many times over to tell how far out it lies, where so much is left open, mm.
+const QUARTERED: usize = 4;
+const OPEN: f64 = 0.5;
 /// Half a cube's diagonal, in sides: the root of 3/4.
 const HALF_DIAGONAL: f64 = 0.866_025_403_784_438_7;
 /// Cells are no smaller and no larger than this, mm.
@@ -248,13 +251,24 @@ impl<'a> Drawing<'a> {
     }
 
     fn add(&self, triangle: [(Key, Vector3<f64>); 3], among: &Narrowed, drawn: &mut Drawn) {
-        let corners = triangle.map(|(_, at)| at);
-        let middle = corners.iter().sum::<Vector3<f64>>() / 3.0;
-        if let Some(near) = self.swept.nearest(middle, among) {
-            let radius = corners.iter().map(|c| (c - middle).norm()).fold(0.0, f64::max);
-            drawn.furthest = drawn.furthest.max(self.swept.furthest(&corners, radius, &near));
-        }
+        drawn.furthest = drawn.furthest.max(self.furthest(triangle.map(|(_, at)| at), among, QUARTERED));
         drawn.triangles.push(triangle);
+    }
+
+    /// No place of a triangle lies further from the poses than this, mm: by what is nearest to its middle, and where that
+    /// leaves much open, by that of each quarter.
+    fn furthest(&self, corners: [Vector3<f64>; 3], among: &Narrowed, times: usize) -> f64 {
+        let middle = corners.iter().sum::<Vector3<f64>>() / 3.0;
+        let Some(near) = self.swept.nearest(middle, among) else { return f64::INFINITY };
+        let radius = corners.iter().map(|c| (c - middle).norm()).fold(0.0, f64::max);
+        let whole = self.swept.furthest(&corners, radius, &near);
+        if times == 0 || whole < self.level.max(near.distance()) + OPEN {
+            return whole;
+        }
+        let [a, b, c] = corners;
+        let [d, e, f] = [(b + c) / 2.0, (c + a) / 2.0, (a + b) / 2.0];
+        let quarters = [[a, f, e], [f, b, d], [e, d, c], [d, e, f]];
+        quarters.map(|q| self.furthest(q, among, times - 1)).into_iter().fold(f64::NEG_INFINITY, f64::max).min(whole)
     }
 
     /// Where an edge crosses the level.
