@@ -9,12 +9,10 @@ use super::study::{BUDGET, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
-use crate::space::{Envelope, Face, Kind, Part, RailRun, Shell, WheelSweep};
+use crate::space::{Face, Kind, NoKeepOut, Part, RailRun, Shell, WheelSweep};
 
-/// What a keep-out's poses leave between them, mm.
-const OFF: f64 = 2.0;
-/// Cells that a keep-out is drawn with, mm.
-const CELL: f64 = 16.0;
+/// How far outside a keep-out its surface is drawn, mm: less than a saw's cut.
+const OUT: f64 = 3.0;
 
 /// Poses that the proof of one face may look at: a rail that runs along a wheel at nearly the wanted gap takes many.
 const LOOKS: usize = 2 * BUDGET;
@@ -129,9 +127,11 @@ impl Study {
     }
 
     /// The keep-out of a wheel with its wanted gap to the body, as a closed surface that nowhere claims less.
-    pub fn keep_out(&self, hub: Hub) -> Shell {
-        let swept = Envelope::new(&self.gear, &self.parts, self.sweep(hub), self.car.wanted.tyre_to_body, OFF);
-        Shell::new(&swept, CELL)
+    ///
+    /// # Errors
+    /// [`NoKeepOut`] where the sweep cannot be followed closely enough to say so.
+    pub fn keep_out(&self, hub: Hub) -> Result<Shell, NoKeepOut> {
+        Shell::new(&self.gear, &self.parts, self.sweep(hub), self.car.wanted.tyre_to_body, OUT)
     }
 
     /// What of a rail is in the way, and whether that is proven.

@@ -34,7 +34,7 @@ mod tree;
 pub use apart::{apart, segment_triangle, segments};
 pub use block::{Apart, Block};
 pub use brake::OnUpright;
-pub use envelope::Envelope;
+pub use envelope::NoKeepOut;
 pub use hold::{Held, Holding};
 pub use keep_out::{Surface, keep_out};
 pub use moving::{Bars, Leg, Moving, Spot};

@@ -1,31 +1,45 @@
 //! A closed surface around all that a wheel takes up in its sweep, grown by a gap: for other programs to cut bodywork by.
 //!
-//! The surface lies outside the keep-out, never inside. It is drawn a little further out than the gap asks for, through
-//! cubes that are each cut into six tetrahedra around the same diagonal (Kuhn; Freudenthal). In a tetrahedron the surface
-//! is one triangle or two, neighbours share their faces, and so it is closed and joined two by two at every edge whatever
-//! its shape. Its corners lie on the level itself, found on the edges by halving; between them the triangles cut the
-//! curve's corner. How far is measured on every triangle at seven places, and where one would be nearer than the gap the
-//! level is moved out and the surface drawn again.
+//! It is drawn through cubes that are each cut into six tetrahedra around the same diagonal (Kuhn; Freudenthal). In a
+//! tetrahedron the surface is one triangle or two, neighbours share their faces, and so it is closed and joined two by two
+//! at every edge whatever its shape. Its corners lie at one distance from the poses that the sweep is known by, found on
+//! the edges by halving; between them the triangles cut corners. The head of `envelope.rs` says how far out that distance
+//! has to be for no triangle to come nearer than the gap. A triangle lies in a tetrahedron, whose least circle is half the
+//! cube's diagonal, so that is known before anything is drawn.
 //!
-//! Nearest poses are narrowed from cube to smaller cube: a distance changes by no more than the way gone.
+//! How much too much is claimed is told by each triangle's corners and the wheel in the pose that is nearest to its middle.
+//!
+//! Nearest poses are narrowed from cube to smaller cube.
 
 use std::collections::HashMap;
 
 use nalgebra::Vector3;
 use rayon::prelude::*;
 
-use super::envelope::Envelope;
+use super::envelope::{Envelope, Narrowed, NoKeepOut};
+use super::parts::Parts;
+use super::sweep::WheelSweep;
+use crate::motion::RunningGear;
 
 /// A corner is kept this share of an edge off its ends, so that no triangle is without area.
-const OFF_ENDS: f64 = 0.02;
+const OFF_ENDS: f64 = 0.01;
 /// Of the greatest cube, so many cells a side.
 const WHOLE: usize = 32;
 /// Of the smallest.
-const SMALL: usize = 1;
-/// What is left between the surface and the gap where it is nearest, mm: more than writing in single precision loses.
-const SPARE: f64 = 0.02;
-/// Places of a triangle that are measured beside its corners, as shares of them: its middle, and its sides'.
-const PLACES: [[f64; 3]; 4] = [[1.0 / 3.0; 3], [0.5, 0.5, 0.0], [0.0, 0.5, 0.5], [0.5, 0.0, 0.5]];
+const SMALL: usize = 2;
+/// Corners lie where they should to this, mm.
+const FOUND: f64 = 0.01;
+/// More than writing in single precision loses, mm.
+const WRITTEN: f64 = 0.002;
+/// A triangle is quartered so many times over to tell how far out it lies, where so much is left open, mm.
+const QUARTERED: usize = 4;
+const OPEN: f64 = 0.5;
+/// Half a cube's diagonal, in sides: the root of 3/4.
+const HALF_DIAGONAL: f64 = 0.866_025_403_784_438_7;
+/// Cells are no smaller and no larger than this, mm.
+const CELL: [f64; 2] = [5.0, 10.0];
+/// Of how far out the surface may lie, the part that cells leave to the poses.
+const POSES: f64 = 0.33;
 
 /// A closed surface around a keep-out.
 #[derive(Debug, Clone, PartialEq)]
@@ -34,24 +48,27 @@ pub struct Shell {
     pub corners: Vec<Vector3<f64>>,
     /// Triangles, counter-clockwise seen from outside.
     pub triangles: Vec<[u32; 3]>,
-    /// No place of it that was measured lies further outside the true keep-out than this, mm; none lies inside.
+    /// Its corners lie outside the keep-out by no more than this, mm.
+    pub out: f64,
+    /// No place of it, hollows included, lies further outside the keep-out than this, mm; none lies inside.
     pub within: f64,
 }
 
 impl Shell {
-    /// Around a sweep grown by its gap, drawn with cells of `cell` mm.
-    pub fn new(swept: &Envelope, cell: f64) -> Self {
-        // A chord of a cell's length across a shoulder of some 30 mm cuts off about so much.
-        let mut out = cell * cell / 240.0;
-        loop {
-            let drawn = Drawing::new(swept, out, cell).draw();
-            // What is far outside is only waste: the level goes no further out than it must.
-            if drawn.least >= SPARE || out > 2.0 * cell {
-                let within = drawn.most + swept.off;
-                return Self { corners: drawn.corners, triangles: drawn.triangles, within };
-            }
-            out += 1.5 * SPARE - drawn.least;
-        }
+    /// Around a wheel's sweep grown by `gap`, some `out` mm further out. With a gap of next to nothing that would take
+    /// cells too small to be of use, and it lies somewhat further out.
+    ///
+    /// # Errors
+    /// [`NoKeepOut`] where the sweep cannot be followed.
+    pub fn new(gear: &RunningGear, parts: &Parts, sweep: &WheelSweep, gap: f64, out: f64) -> Result<Self, NoKeepOut> {
+        let [smallest, largest] = CELL.map(|cell| cell * HALF_DIAGONAL);
+        // Of the squares that a level so far out leaves over, steps of the poses take their part and cells the rest.
+        let left = (out * (out + 2.0 * gap)).max(smallest * smallest / (1.0 - POSES));
+        let swept = Envelope::new(gear, parts, sweep, gap, (2.0 * POSES * left).sqrt())?;
+        let radius = swept.radius(gap + out).clamp(smallest, largest);
+        let cell = radius / HALF_DIAGONAL;
+        let level = swept.level(radius) + 2.0 * HALF_DIAGONAL * cell * OFF_ENDS + FOUND + WRITTEN;
+        Ok(Drawing::new(&swept, level, cell).draw())
     }
 
     /// What it encloses, mm³.
@@ -88,29 +105,16 @@ type GridPlace = ([usize; 3], usize, f64);
 #[derive(Default)]
 struct Drawn {
     triangles: Vec<[(Key, Vector3<f64>); 3]>,
-    measured: Option<[f64; 2]>,
-    /// Crossings of a cell's edges, which its tetrahedra share.
+    /// How far any place of them lies from the poses at most, mm.
+    furthest: f64,
+    /// Crossings of a cube's edges, which its tetrahedra share.
     places: HashMap<Key, Vector3<f64>>,
-}
-
-/// All of it.
-struct Whole {
-    corners: Vec<Vector3<f64>>,
-    triangles: Vec<[u32; 3]>,
-    least: f64,
-    most: f64,
-}
-
-/// Poses that may be the nearest about a place, mm.
-struct Narrowed {
-    middle: Vector3<f64>,
-    poses: Vec<(f64, u32)>,
 }
 
 struct Drawing<'a> {
     swept: &'a Envelope<'a>,
-    /// How far out from it the surface is drawn, mm.
-    out: f64,
+    /// How far from the poses corners lie, mm.
+    level: f64,
     cell: f64,
     low: Vector3<f64>,
     /// Cubes of [`WHOLE`] cells along x, y and z.
@@ -127,12 +131,10 @@ fn bits(of: usize) -> [usize; 3] {
 }
 
 impl<'a> Drawing<'a> {
-    fn new(swept: &'a Envelope, out: f64, cell: f64) -> Self {
-        let far = out + cell;
-        let [low, high] = swept.around();
-        let low = low.add_scalar(-far);
-        let cubes = (high.add_scalar(far) - low) / (cell * WHOLE as f64);
-        Self { swept, out, cell, low, cubes: [cubes.x, cubes.y, cubes.z].map(|n| n.ceil() as usize) }
+    fn new(swept: &'a Envelope<'a>, level: f64, cell: f64) -> Self {
+        let [low, high] = swept.around(level + cell);
+        let cubes = (high - low) / (cell * WHOLE as f64);
+        Self { swept, level, cell, low, cubes: [cubes.x, cubes.y, cubes.z].map(|n| n.ceil() as usize) }
     }
 
     fn at(&self, i: [usize; 3]) -> Vector3<f64> {
@@ -145,45 +147,47 @@ impl<'a> Drawing<'a> {
     }
 
     /// Over the level that is drawn, mm.
-    fn over(&self, x: Vector3<f64>, near: &Narrowed) -> f64 {
-        self.swept.distance_to(x, (x - near.middle).norm(), &near.poses) - self.swept.off - self.out
+    fn over(&self, x: Vector3<f64>, among: &Narrowed) -> f64 {
+        self.swept.nearest(x, among).map_or(f64::INFINITY, |n| n.distance()) - self.level
     }
 
-    fn draw(&self) -> Whole {
-        let all = self.swept.all();
+    fn draw(&self) -> Shell {
         let [x, y, z] = self.cubes;
         let each: Vec<Drawn> = (0..x * y * z)
             .into_par_iter()
-            .map(|n| self.cube([n % x, n / x % y, n / (x * y)].map(|i| i * WHOLE), WHOLE, &all))
+            .map(|n| {
+                let from = [n % x, n / x % y, n / (x * y)].map(|i| i * WHOLE);
+                let half = WHOLE as f64 / 2.0 * self.cell;
+                self.cube(from, WHOLE, &self.swept.all(self.at(from).add_scalar(half)))
+            })
             .collect();
-        let mut whole = Whole { corners: Vec::new(), triangles: Vec::new(), least: f64::INFINITY, most: 0.0 };
+        let furthest = each.iter().map(|drawn| drawn.furthest).fold(0.0, f64::max);
+        let (mut corners, mut triangles) = (Vec::new(), Vec::new());
         let mut places: HashMap<Key, u32> = HashMap::new();
-        for drawn in each {
-            if let Some([least, most]) = drawn.measured {
-                (whole.least, whole.most) = (whole.least.min(least), whole.most.max(most));
-            }
-            for triangle in drawn.triangles {
-                whole.triangles.push(triangle.map(|(key, at)| {
-                    *places.entry(key).or_insert_with(|| {
-                        whole.corners.push(at);
-                        whole.corners.len() as u32 - 1
-                    })
-                }));
-            }
+        for triangle in each.into_iter().flat_map(|drawn| drawn.triangles) {
+            triangles.push(triangle.map(|(key, at)| {
+                *places.entry(key).or_insert_with(|| {
+                    corners.push(at);
+                    corners.len() as u32 - 1
+                })
+            }));
         }
-        whole
+        // A corner that was kept off an edge's end may be that much further out.
+        let out = self.level - self.swept.gap + 2.0 * HALF_DIAGONAL * self.cell * OFF_ENDS + FOUND + WRITTEN;
+        Shell { corners, triangles, out, within: out.max(furthest - self.swept.gap + WRITTEN) }
     }
 
-    fn cube(&self, from: [usize; 3], cells: usize, among: &[(f64, u32)]) -> Drawn {
+    fn cube(&self, from: [usize; 3], cells: usize, among: &Narrowed) -> Drawn {
         let half = cells as f64 / 2.0 * self.cell;
         let reach = half * 3f64.sqrt();
         let middle = self.at(from).add_scalar(half);
-        let (least, near) = self.swept.narrowed(middle, among, reach);
-        if (least - self.swept.off - self.out).abs() > reach + 1e-6 {
+        let Some(first) = self.swept.nearest(middle, among) else { return Drawn::default() };
+        if (first.distance() - self.level).abs() > reach + 1e-6 {
             return Drawn::default();
         }
+        let near = self.swept.narrowed(middle, &first, among, reach);
         if cells == SMALL {
-            return self.cells(from, &Narrowed { middle, poses: near });
+            return self.cells(from, &near);
         }
         let part = |n: usize| {
             let [x, y, z] = bits(n).map(|bit| bit * cells / 2);
@@ -242,52 +246,58 @@ impl<'a> Drawing<'a> {
             .collect();
         for n in 2..crossed.len() {
             let (p, q, r) = (crossed[0], crossed[n - 1], crossed[n]);
-            drawn.add(if outwards { [p, q, r] } else { [p, r, q] }, |x| self.over(x, near) + self.out);
+            self.add(if outwards { [p, q, r] } else { [p, r, q] }, near, drawn);
         }
     }
 
+    fn add(&self, triangle: [(Key, Vector3<f64>); 3], among: &Narrowed, drawn: &mut Drawn) {
+        drawn.furthest = drawn.furthest.max(self.furthest(triangle.map(|(_, at)| at), among, QUARTERED));
+        drawn.triangles.push(triangle);
+    }
+
+    /// No place of a triangle lies further from the poses than this, mm: by what is nearest to its middle, and where that
+    /// leaves much open, by that of each quarter.
+    fn furthest(&self, corners: [Vector3<f64>; 3], among: &Narrowed, times: usize) -> f64 {
+        let middle = corners.iter().sum::<Vector3<f64>>() / 3.0;
+        let Some(near) = self.swept.nearest(middle, among) else { return f64::INFINITY };
+        let radius = corners.iter().map(|c| (c - middle).norm()).fold(0.0, f64::max);
+        let whole = self.swept.furthest(&corners, radius, &near);
+        if times == 0 || whole < self.level.max(near.distance()) + OPEN {
+            return whole;
+        }
+        let [a, b, c] = corners;
+        let [d, e, f] = [(b + c) / 2.0, (c + a) / 2.0, (a + b) / 2.0];
+        let quarters = [[a, f, e], [f, b, d], [e, d, c], [d, e, f]];
+        quarters.map(|q| self.furthest(q, among, times - 1)).into_iter().fold(f64::NEG_INFINITY, f64::max).min(whole)
+    }
+
     /// Where an edge crosses the level.
-    fn crossing(&self, inside: GridPlace, outside: GridPlace, near: &Narrowed) -> Vector3<f64> {
+    fn crossing(&self, inside: GridPlace, outside: GridPlace, among: &Narrowed) -> Vector3<f64> {
         let (a, b) = (self.at(inside.0), self.at(outside.0));
         let (mut low, mut high) = ((0.0, inside.2), (1.0, outside.2));
-        for step in 0..8 {
+        for step in 0..24 {
             // Where the chord crosses, and now and then half-way, so that both ends close in.
             let chord = low.0 + (high.0 - low.0) * low.1 / (low.1 - high.1);
             let t = if step % 3 == 2 { (low.0 + high.0) / 2.0 } else { chord };
-            let value = self.over(a + (b - a) * t, near);
+            let value = self.over(a + (b - a) * t, among);
             if value < 0.0 {
                 low = (t, value)
             } else {
                 high = (t, value)
             }
-            if value.abs() < 1e-2 || high.0 - low.0 < 1e-5 {
+            if value.abs() < FOUND {
+                high = (t, value);
                 break;
             }
         }
-        // The outer end: over the level by next to nothing.
-        let t = high.0.clamp(OFF_ENDS, 1.0 - OFF_ENDS);
-        a + (b - a) * t
+        a + (b - a) * high.0.clamp(OFF_ENDS, 1.0 - OFF_ENDS)
     }
 }
 
 impl Drawn {
-    fn add(&mut self, triangle: [(Key, Vector3<f64>); 3], over: impl Fn(Vector3<f64>) -> f64) {
-        let corners = triangle.map(|(_, at)| at);
-        let inner = PLACES.iter().map(|s| corners[0] * s[0] + corners[1] * s[1] + corners[2] * s[2]);
-        for x in inner.chain(corners) {
-            let value = over(x);
-            let [least, most] = self.measured.unwrap_or([f64::INFINITY, f64::NEG_INFINITY]);
-            self.measured = Some([least.min(value), most.max(value)]);
-        }
-        self.triangles.push(triangle);
-    }
-
     fn with(mut self, other: Self) -> Self {
         self.triangles.extend(other.triangles);
-        self.measured = match (self.measured, other.measured) {
-            (Some([a, b]), Some([c, d])) => Some([a.min(c), b.max(d)]),
-            (one, other) => one.or(other),
-        };
+        self.furthest = self.furthest.max(other.furthest);
         self
     }
 }

@@ -55,7 +55,7 @@ impl Plotting {
     /// In words for the user.
     pub fn export(&self, path: &Path) -> Result<(), String> {
         match &self.plot {
-            Some(Ok(plot)) => crate::car::file::write(path, &plot.svg(SIZE))
+            Some(Ok(plot)) => crate::car::file::write(path, plot.svg(SIZE))
                 .map_err(|e| format!("The drawing could not be written to {}: {}", path.display(), e.what())),
             Some(Err(why)) => Err(why.clone()),
             None => Err("There is no plot to export: choose Curves first.".to_owned()),

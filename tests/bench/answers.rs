@@ -26,6 +26,8 @@ fn answers(c: &mut Criterion) {
     group.bench_function("all answers", |b| {
         b.iter(|| Study::new(black_box(car.clone())).and_then(|s| s.answers(&pose)));
     });
+    let steered = study.sweeps[0].hub;
+    group.bench_function("keep-out of a steered wheel", |b| b.iter(|| black_box(&study).keep_out(steered)));
     let found = study.gaps(&pose).expect("ride height can be taken");
     group.bench_function("gaps of a frame", |b| b.iter(|| study.gaps_in(&found, black_box(&study.gear.ride))));
     group.finish();

@@ -23,7 +23,7 @@ const LONG: f64 = 10.0;
 /// What was found outside the stretches.
 enum Outside {
     Clear,
-    In(Vector2<f64>, CornerPose),
+    In(Vector2<f64>, Box<CornerPose>),
     Unknown,
 }
 
@@ -91,7 +91,7 @@ impl Cutting<'_> {
                 let Some(near) = nearest(&ring, &surface, most) else { continue };
                 // Where no bound can tell any more, what is in the keep-out at all counts.
                 if near.gap < floor || smallest {
-                    return Outside::In(piece.at, pose);
+                    return Outside::In(piece.at, Box::new(pose));
                 }
                 in_hand = f64::min(in_hand, by.map_or(f64::NEG_INFINITY, |by| surely(near.gap) - by - floor));
             }
