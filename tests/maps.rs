@@ -203,6 +203,21 @@ fn contours_lie_where_the_gap_is() {
     assert!(off[off.len() * 9 / 10] < 0.1 && off[off.len() - 1] < 0.5, "{off:?}");
 }
 
+/// A rod that stands off a wheel's barrel alike in every pose would have its contours drawn through the last digits.
+#[test]
+fn a_gap_that_is_alike_all_over_has_no_contours() {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes/sanderling.ron");
+    let file = CarFile::open(&path).expect("the demo");
+    let scans = scribeline::space::Scans::load(&file, file.car()).expect("its scans");
+    let study = Study::with_scans(file.car().clone(), &scans).expect("it stands");
+    let map =
+        study.map(LEFT, Among::Pairs(&pair(&study, "left front rim", "left tie rod")), NODES, NODES).expect("a map");
+    let gaps: Vec<f64> = map.cells.iter().flatten().flatten().map(|c| c.gap_mm).collect();
+    let (low, high) = gaps.iter().fold((f64::INFINITY, 0.0f64), |(l, h), g| (l.min(*g), h.max(*g)));
+    assert!(gaps.len() == NODES * NODES && high - low < 0.1 && low > 10.0, "it is alike all over: {low} to {high}");
+    assert!(map.contours.is_empty(), "{:?}", map.contours.len());
+}
+
 #[test]
 fn a_wheel_with_one_way_to_move_or_no_such_pair_has_no_map() {
     let study = study(DUNLIN);
@@ -355,6 +370,13 @@ fn a_drawn_lock_curve_keeps_its_labels_apart() {
             for size in [[1000, 700], [0, 0]] {
                 let svg = curve.svg(shown, size);
                 check_labels(&svg);
+                // The worst place is told with the angle that the table has at that travel.
+                for way in curve.ways.iter().filter(|w| w.worst.touch.is_some()) {
+                    let tightest = way.stretches.iter().map(|s| &way.points[s.tightest]);
+                    let worst = tightest.min_by(|a, b| a.rack_mm.abs().total_cmp(&b.rack_mm.abs())).expect("a stretch");
+                    let angle = format!("{:.1} deg", way.inner(worst));
+                    assert!(texts(&svg).iter().any(|(_, _, text)| text.ends_with(&angle)), "{angle}");
+                }
                 for pair in curve.ways.iter().flat_map(|w| &w.stretches).filter_map(|s| s.pair.as_ref()) {
                     assert!(texts(&svg).iter().any(|(_, _, text)| text.contains(pair[0].split(' ').next().unwrap())));
                 }

@@ -49,7 +49,7 @@ fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), St
     }
     text += &format!(
         "\n{why}\nOn a machine with a display and a Vulkan, Metal or DirectX 12 driver, `scribeline CAR` opens the \
-         viewer.\nFor one answer in full: `scribeline gaps|lock|cut|springs|stance|curves CAR`; `scribeline --help` tells the rest.\n"
+         viewer.\nFor one answer in full: `scribeline gaps|lock|cut|loads|springs|stance|curves CAR`; `scribeline --help` tells the rest.\n"
     );
     Ok(plain(&text)?)
 }

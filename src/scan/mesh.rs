@@ -23,7 +23,7 @@ pub struct Mesh {
 }
 
 /// What a mesh file held. None of it keeps the mesh from being measured.
-#[derive(Debug, Clone, PartialEq, Serialize)]
+#[derive(Debug, Clone, PartialEq, Default, Serialize)]
 pub struct Report {
     /// Triangles that are kept.
     pub triangles: usize,

@@ -60,6 +60,20 @@ impl Scans {
         Ok(Self(each.collect::<Result<_, _>>()?))
     }
 
+    /// The scans of a car by name and side alone, without a shape: for what asks which parts there are.
+    pub fn unread(car: &Car) -> Self {
+        let nothing = Arc::new(Solid::new(Vec::new(), Vec::new()));
+        let each = car.scans.iter().map(|scan| Scanned {
+            name: scan.name.clone(),
+            placing: Placing::of(&[]),
+            report: Report::default(),
+            notes: Vec::new(),
+            solid: Arc::clone(&nothing),
+            mirrored: scan.mirror.then(|| Arc::clone(&nothing)),
+        });
+        Self(each.collect())
+    }
+
     /// A scan by its name in the car file.
     pub fn get(&self, name: &str) -> Option<&Scanned> {
         self.0.iter().find(|s| s.name == name)

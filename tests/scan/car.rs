@@ -8,7 +8,7 @@ use nalgebra::Vector3;
 use scribeline::answer::{NoAnswer, Study};
 use scribeline::car::{CarError, CarFile, Edit, FileUnit, NewScan, Picked, ScanFact, ScannedAs, Trim};
 use scribeline::motion::Pose;
-use scribeline::space::{Kind, Scans};
+use scribeline::space::{Kind, Place, Scans};
 use tempfile::TempDir;
 
 use super::files::{arch, binary_stl};
@@ -309,4 +309,26 @@ fn a_scan_is_brought_in_laid_trimmed_and_taken_out_again_and_all_else_stays() {
     assert!(two.to_string().contains("three"), "{two}");
     let unknown = file.edit(&Edit::RemoveScan { scan: "door".into() }).expect_err("no such scan");
     assert!(unknown.to_string().contains("there is no scan `door`"), "{unknown}");
+}
+
+/// A scan is a part as a panel is: it can be left out by the names that the answers use, and asked for.
+#[test]
+fn a_scan_is_ignored_and_measured_by_its_name() {
+    let lists = |lists: &str| changed("    sweep: (bump: 60", &format!("    {lists}\n    sweep: (bump: 60"));
+    for (names, left) in [("\"front tyre\", \"wheel arch\"", 0), ("\"left front tyre\", \"left wheel arch\"", 1)] {
+        let (_folder, file) = lists(&format!("ignore: [({names}, \"the liner is trimmed\")],"));
+        let told = study(&file.unwrap_or_else(|e| panic!("{e}")), None).gaps(&Pose::default()).expect("ride height");
+        let met = told.pairs.iter().filter(|p| p.a.ends_with("tyre") && p.b.ends_with("wheel arch")).count();
+        assert_eq!((met, told.ignored.len()), (left, 2 - left), "{names}");
+    }
+    let (_folder, file) = lists("measure: [(\"tie rod\", \"wheel arch\", 25)],");
+    let study = study(&file.unwrap_or_else(|e| panic!("{e}")), None);
+    let name = |place: &Place| (study.parts.name(place.a), study.parts.name(place.b));
+    let asked = study.gear.hubs().flat_map(|hub| study.parts.at_wheel(hub)).filter(|p| p.wanted == 25.0).map(name);
+    let asked: Vec<_> = asked.collect();
+    let both = ["left", "right"].map(|side| (format!("{side} tie rod"), format!("{side} wheel arch")));
+    assert_eq!(asked, both);
+    let (_folder, file) = lists("ignore: [(\"front tyre\", \"wheel arhc\", \"a slip\")],");
+    let slip = file.expect_err("no such part").to_string();
+    assert!(slip.contains("there is no part `wheel arhc`"), "{slip}");
 }

@@ -21,6 +21,8 @@ pub enum Level {
 
 /// Round gaps drawn beside touch and the wanted gap, at the most.
 const ROUND: usize = 6;
+/// Round gaps that are drawn lie no closer than this, mm.
+const LEAST_STEP: f64 = 0.1;
 
 /// Touch, the wanted gap and a few round gaps over and under them. Where all pairs want the same, a round gap that is as
 /// good as it is left out.
@@ -28,6 +30,8 @@ pub(super) fn levels(gap: &Field, pairs: &[MapPair], shown: Shown) -> Vec<Level>
     let one = shown.in_mm();
     let [low, high] = gap.range().map(|v| v / one);
     let (step, round) = ticks(low, high, ROUND);
+    // A gap that is alike all over has no contours: they would be drawn through the last digits.
+    let round = if step * one < LEAST_STEP { Vec::new() } else { round };
     let wanted = pairs[0].wanted_mm / one;
     let alike = pairs.iter().all(|p| p.wanted_mm == pairs[0].wanted_mm);
     let told = |v: f64| v.abs() < 1e-6 * step || (alike && (v - wanted).abs() < 0.15 * step);

@@ -6,14 +6,15 @@ use super::Checked;
 use super::body::MOST_WANTED;
 use crate::car::Car;
 use crate::car::error::{CarError, instead_of};
-use crate::space::Parts;
+use crate::space::{Parts, Scans};
 
 /// `cars` are the car as found and with each of its proposals.
 pub(super) fn pairs(car: &Car, cars: &[Car]) -> Checked {
     if car.ignore.is_empty() && car.measure.is_empty() {
         return Ok(());
     }
-    let parts: Vec<Parts> = cars.iter().map(Parts::new).collect();
+    // A scan is a part by its name, whether its file has been read or not.
+    let parts: Vec<Parts> = cars.iter().map(|car| Parts::with_scans(car, &Scans::unread(car))).collect();
     let names: BTreeSet<String> = parts.iter().flat_map(Parts::names).collect();
     let known = |name: &str, index: usize| {
         if names.contains(name) {

@@ -1,6 +1,6 @@
 //! A lock curve as a drawing: what is free lies between the two curves and is shaded; beyond them stands what is in the way.
 
-use super::{CurveWay, LockCurve, Stretch};
+use super::{CurvePoint, CurveWay, LockCurve, Stretch};
 use crate::answer::Told;
 use crate::answer::sheet::{Frame, INK, LINE, Labels, MARGIN, SMALL, SOFT, Sheet, wide, wrapped};
 use crate::car::Shown;
@@ -113,7 +113,10 @@ impl LockCurve {
             sheet.line([at[0] - 6.0, at[1] - 6.0 * turn], [at[0] + 6.0, at[1] + 6.0 * turn], INK, 2.2);
         }
         labels.reserve(at, [14.0, 14.0]);
-        let angle = way.worst.steer_deg[way.way as usize].abs();
+        // The angle at that wheel travel, as the table tells it.
+        let off = |p: &&CurvePoint| (p.travel_mm - touch.travel_mm).abs();
+        let Some(point) = way.points.iter().min_by(|p, q| off(p).total_cmp(&off(q))) else { return };
+        let angle = way.inner(point);
         let text = format!("{}, {angle:.1} deg", shown.length(way.worst.rack_mm.abs()));
         let size = [wide(&text, SMALL) + 10.0, LINE + 4.0];
         // Into what is free: that side has room.
