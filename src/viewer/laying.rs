@@ -17,7 +17,7 @@ use super::posing::Posing;
 use super::scene::frame::{back, v};
 use super::theme;
 use crate::answer::ScannedMesh;
-use crate::car::{Edit, FileUnit, NewScan, Picked, Scan, ScanFact, Side};
+use crate::car::{Edit, FileUnit, NewScan, Picked, Scan, ScanFact};
 
 pub(super) fn plugin(app: &mut App) {
     app.init_resource::<Laying>()
@@ -156,6 +156,9 @@ fn pick(
     mut notice: ResMut<Notice>,
 ) -> Result {
     laying.picked = false;
+    if let Some(scan) = laying.of(&desk).filter(|_| laying.open) {
+        mark_pairs(contexts.ctx_mut()?, &stage, &sight, desk.looked_at(), scan, &laying.pairs(scan));
+    }
     let Some(picking) = laying.picking.filter(|_| laying.open) else { return Ok(()) };
     let ctx = contexts.ctx_mut()?;
     let (Some(scan), Some(mouse)) = (laying.of(&desk), marking::free_mouse(ctx, &stage)) else { return Ok(()) };
@@ -204,6 +207,30 @@ fn pick(
     Ok(())
 }
 
+/// Each pair on the stage, by its number: a dot where it is on the car, a ring where the scan has it, a line between.
+fn mark_pairs(ctx: &egui::Context, stage: &Stage, sight: &Sight, built: &Built, scan: &Scan, pairs: &[Pair]) {
+    let layer = egui::LayerId::new(egui::Order::Background, "pairs".into());
+    let painter = Painter::new(ctx.clone(), layer, stage.rect);
+    let on_screen = |at: Vector3<f64>| sight.screen(sight.world(v(at)));
+    for (i, pair) in pairs.iter().enumerate() {
+        let ring = pair.scan.and_then(|p| on_screen(on_body(built, scan, p)?));
+        let dot = pair.car.and_then(on_screen);
+        if let (Some(from), Some(to)) = (ring, dot) {
+            painter.line_segment([from, to], Stroke::new(1.5, theme::BLUE));
+        }
+        if let Some(at) = ring {
+            painter.circle_stroke(at, 6.0, Stroke::new(3.5, theme::BLANK));
+            painter.circle_stroke(at, 6.0, Stroke::new(1.6, theme::BLUE));
+        }
+        if let Some(at) = dot {
+            painter.circle(at, 3.2, theme::BLUE, Stroke::new(1.0, theme::BLANK));
+        }
+        if let Some(at) = ring.or(dot) {
+            marking::tag(&painter, at + egui::vec2(8.0, -20.0), &(i + 1).to_string());
+        }
+    }
+}
+
 /// The scan as it lies, as scanned or on the other side.
 fn on_scan(built: &Built, name: &str, from: Vector3<f64>, along: Vector3<f64>) -> Option<Under> {
     let scanned = built.scans.get(name)?;
@@ -220,11 +247,19 @@ fn on_car(built: &Built, name: &str, from: Vector3<f64>, along: Vector3<f64>) ->
     Some(Under { at: from + along * far, words: format!("on the {}", part.name) })
 }
 
+/// A place of a scan, in its own unit and frame, on the body as the scan lies there.
+fn on_body(built: &Built, scan: &Scan, p: [f64; 3]) -> Option<Vector3<f64>> {
+    let scanned = built.scans.get(&scan.name)?;
+    let moved = built.car.scans.iter().find(|s| s.name == scan.name)?.moved;
+    let p = Point3::from(Vector3::from(p) * scan.unit().in_mm());
+    Some(scanned.placing.carry.transform_point(&p).coords + moved)
+}
+
 /// A place of the body in a scan's own unit and frame.
 fn in_scan(built: &Built, scan: &Scan, at: Vector3<f64>) -> Option<[f64; 3]> {
     let scanned = built.scans.get(&scan.name)?;
     let moved = built.car.scans.iter().find(|s| s.name == scan.name)?.moved;
-    let at = scanned.placing.carry.inverse_transform_point(&Point3::from(Side::Left.mirror(at) - moved));
+    let at = scanned.placing.carry.inverse_transform_point(&Point3::from(at - moved));
     Some((at.coords / scan.unit().in_mm()).into())
 }
 

@@ -68,6 +68,10 @@ fn head(ui: &mut Ui, view: &mut View) {
 fn about(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     ui.label(RichText::new(&scan.name).font(theme::strong(13.5)));
     let report = &laid.report;
+    let measured = laid.solid.skin.as_ref().map_or(0, |skin| skin.triangles.len());
+    // What the box leaves out is said: a scan laid wrong may lose what matters.
+    let kept =
+        if measured < report.triangles { format!("{measured} of {}", report.triangles) } else { measured.to_string() };
     let slips = [
         (report.duplicates, "that were there already"),
         (report.degenerate, "without area"),
@@ -75,10 +79,8 @@ fn about(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
         (report.crowded, "crowded edges"),
     ];
     let slips: Vec<String> = slips.iter().filter(|s| s.0 > 0).map(|(n, what)| format!("{n} {what}")).collect();
-    let file = ui.add(
-        Label::new(RichText::new(format!("{}, {} triangles", scan.file, report.triangles)).color(theme::SOFT))
-            .truncate(),
-    );
+    let file =
+        ui.add(Label::new(RichText::new(format!("{}, {kept} triangles", scan.file)).color(theme::SOFT)).truncate());
     if !slips.is_empty() {
         file.on_hover_text("Harmless to gaps: they are measured from both sides, and holes are open");
         ui.add(
@@ -153,7 +155,9 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
             }
             pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
             let (text, colour) = off.map_or(("\u{2013}".to_owned(), theme::SOFT), |mm| (shown.cell(*mm), theme::INK));
-            widgets::right(ui, RichText::new(text).font(theme::strong(13.0)).color(colour));
+            ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+                ui.label(RichText::new(text).font(theme::strong(13.0)).color(colour));
+            });
         });
         row(ui, "", "car", "x forward, y left, z up, in the car's axes", |ui| {
             if let Some(p) = place(ui, pair.car, shown.in_mm(), shown.decimals()) {
@@ -200,45 +204,44 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
 
 /// One line of a pair.
 fn row(ui: &mut Ui, number: &str, word: &str, hint: &str, show: impl FnOnce(&mut Ui)) {
-    let size = vec2(ui.available_width(), 28.0);
+    let size = vec2(ui.available_width(), 24.0);
     ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
-        ui.set_min_height(28.0);
-        ui.spacing_mut().item_spacing.x = 4.0;
-        let cell = |ui: &mut Ui, width: f32, text: RichText| {
+        ui.spacing_mut().item_spacing = vec2(4.0, 0.0);
+        ui.spacing_mut().button_padding = vec2(4.0, 1.0);
+        let word_in = |ui: &mut Ui, width: f32, text: RichText| {
             let layout = egui::Layout::left_to_right(egui::Align::Center);
             ui.allocate_ui_with_layout(vec2(width, 22.0), layout, |ui| {
                 ui.set_width(width);
                 ui.label(text)
             })
         };
-        cell(ui, 18.0, RichText::new(number).font(theme::strong(13.0)));
-        cell(ui, 32.0, RichText::new(word).color(theme::SOFT)).response.on_hover_text(hint);
+        word_in(ui, 18.0, RichText::new(number).font(theme::strong(13.0)));
+        word_in(ui, 32.0, RichText::new(word).color(theme::SOFT)).response.on_hover_text(hint);
         show(ui);
     });
+}
+
+/// A widget in a place of just this width, so that a row keeps its line.
+fn cell(ui: &mut Ui, width: f32, widget: impl egui::Widget) -> egui::Response {
+    let (rect, _) = ui.allocate_exact_size(vec2(width, 22.0), egui::Sense::hover());
+    ui.put(rect, widget)
 }
 
 /// Three numbers, or blanks. Gives the new place when one is typed.
 fn place(ui: &mut Ui, at: Option<Vector3<f64>>, unit: f64, decimals: usize) -> Option<Vector3<f64>> {
     let mut to = at.unwrap_or_default() / unit;
     let mut typed = false;
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 3.0;
-        for k in 0..3 {
-            let drag = DragValue::new(&mut to[k])
-                .speed(0.5)
-                .max_decimals(decimals + 2)
-                .min_decimals(decimals)
-                .update_while_editing(false);
-            let drag = if at.is_none() { drag.custom_formatter(|_, _| "\u{2013}".to_owned()) } else { drag };
-            typed |= ui.add_sized(vec2(62.0, 21.0), drag).changed();
-        }
-    });
+    for k in 0..3 {
+        let drag = DragValue::new(&mut to[k]).speed(0.5).fixed_decimals(decimals).update_while_editing(false);
+        let drag = if at.is_none() { drag.custom_formatter(|_, _| "\u{2013}".to_owned()) } else { drag };
+        typed |= cell(ui, 62.0, drag).changed();
+    }
     typed.then_some(to * unit)
 }
 
 fn pick(ui: &mut Ui, view: &mut View, picking: Picking, hint: &str) {
     let now = view.laying.picking == Some(picking);
-    if ui.add(Button::new("pick").selected(now)).on_hover_text(hint).clicked() {
+    if cell(ui, 44.0, Button::new(RichText::new("pick").size(12.5)).selected(now)).on_hover_text(hint).clicked() {
         view.laying.picking = (!now).then_some(picking);
     }
 }
