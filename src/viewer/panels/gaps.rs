@@ -1,6 +1,6 @@
 //! The table of gaps: every pair here and at its worst. Pressing a row poses the car at its worst.
 
-use bevy_egui::egui::{self, Label, RichText, Sense, Ui, pos2, vec2};
+use bevy_egui::egui::{self, Button, Label, RichText, Sense, Ui, pos2, vec2};
 use nalgebra::Vector2;
 
 use super::{View, widgets};
@@ -19,7 +19,7 @@ const ROW: f32 = 24.0;
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let Some(gaps) = view.asking.gaps().cloned() else { return };
     let shown = view.units.0;
-    if ui.selectable_label(view.mapping.open, "Map over bump and steer").clicked() {
+    if ui.add(Button::new("Map over bump and steer").selected(view.mapping.open)).clicked() {
         view.mapping.open = !view.mapping.open;
         view.laying.open = false;
     }

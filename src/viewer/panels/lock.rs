@@ -97,7 +97,7 @@ fn buttons(ui: &mut Ui, view: &mut View, answered: &Answered) {
             view.commands.write(Command::Edit(Edit::PutSteeringTravel { proposal, travel }));
         }
         if ui
-            .selectable_label(view.mapping.open, "Over travel")
+            .add(Button::new("Over travel").selected(view.mapping.open))
             .on_hover_text("How far it steers at each wheel travel")
             .clicked()
         {
