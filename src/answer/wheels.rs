@@ -1,5 +1,7 @@
 //! Wheels and tyres: what is bolted on, how it fits the hub and goes over the brake, and what a swap changes.
 
+mod rows;
+
 use serde::Serialize;
 
 use super::Verdict;
@@ -9,6 +11,8 @@ use crate::car::units::INCH;
 use crate::car::wheel::{Drilling, Size};
 use crate::car::{Axle, AxleName, Hub, Shown, Side};
 use crate::motion::Quantity;
+
+pub use rows::Row;
 
 /// What is bolted on.
 #[derive(Debug, Clone, PartialEq, Serialize)]

@@ -7,9 +7,10 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use bevy::prelude::*;
 
-use super::desk::Desk;
+use super::desk::{Built, Desk};
+use super::loading::LoadSets;
 use super::posing::Posing;
-use crate::answer::{Alignment, Answers, Gaps, PairGap, Springs, Stance, Study};
+use crate::answer::{Alignment, Answers, Gaps, PairGap, Springs, Stance, Study, Wheels};
 use crate::car::{AxleName, Car, Shown};
 use crate::motion::{Along, Pose};
 use crate::space::Scans;
@@ -39,6 +40,10 @@ pub enum Question {
     Springs,
     /// Ride heights and ramps.
     Stance,
+    /// What parts carry, and whether they hold.
+    Loads,
+    /// What is bolted on.
+    Wheels,
 }
 
 /// The pair of parts that is looked at more closely, by their names.
@@ -70,6 +75,19 @@ pub struct Later {
     pub alignment: [Option<Alignment>; 2],
     /// Strokes, bars and joints.
     pub springs: Springs,
+    /// What parts carry, or why that cannot be told.
+    pub loads: Result<LoadSets, String>,
+    /// What is bolted on.
+    pub wheels: Wheels,
+}
+
+/// A car to be asked about.
+struct Request {
+    edition: u64,
+    car: Car,
+    scans: Scans,
+    /// The car as found, where a proposal is looked at.
+    found: Option<(Car, Scans)>,
 }
 
 type Told = Result<Answered, String>;
@@ -77,7 +95,7 @@ type Told = Result<Answered, String>;
 /// What has been asked, and what has been answered.
 #[derive(Resource)]
 pub struct Asking {
-    ask: Sender<(u64, Car, Scans)>,
+    ask: Sender<Request>,
     told: Mutex<Receiver<(u64, Told)>>,
     /// Edition of the car last asked about.
     asked: Option<u64>,
@@ -93,7 +111,7 @@ pub struct Asking {
 
 impl Asking {
     fn new() -> Self {
-        let (ask, asked) = channel::<(u64, Car, Scans)>();
+        let (ask, asked) = channel::<Request>();
         let (tell, told) = channel();
         let wanted = Arc::new(AtomicU64::new(0));
         let still = Arc::clone(&wanted);
@@ -102,14 +120,14 @@ impl Asking {
                 while let Ok(later) = asked.try_recv() {
                     request = later;
                 }
-                let (edition, car, scans) = request;
+                let Request { edition, car, scans, found } = request;
                 let told = answer(car, &scans);
                 let quick = told.as_ref().ok().cloned();
                 if tell.send((edition, told)).is_err() {
                     break;
                 }
                 let changed = || still.load(Ordering::Relaxed) != edition;
-                if let Some(whole) = quick.and_then(|quick| later(quick, changed))
+                if let Some(whole) = quick.and_then(|quick| later(quick, found, changed))
                     && tell.send((edition, Ok(whole))).is_err()
                 {
                     break;
@@ -158,7 +176,7 @@ fn answer(car: Car, scans: &Scans) -> Told {
 }
 
 /// The same answers with the gaps proven and doubted, and what else takes its time. None where the car has changed.
-fn later(quick: Answered, changed: impl Fn() -> bool + Sync) -> Option<Answered> {
+fn later(quick: Answered, found: Option<(Car, Scans)>, changed: impl Fn() -> bool + Sync) -> Option<Answered> {
     let study = &quick.study;
     let numbers = |axle| study.alignment(axle, Along::Travel, None, Shown::Mm).ok();
     if changed() {
@@ -168,7 +186,13 @@ fn later(quick: Answered, changed: impl Fn() -> bool + Sync) -> Option<Answered>
     if changed() {
         return None;
     }
-    let later = Later { alignment, springs: study.springs() };
+    let found = found.and_then(|(car, scans)| Study::with_scans(car, &scans).ok());
+    let later = Later {
+        alignment,
+        springs: study.springs(),
+        loads: LoadSets::of(study).map_err(|e| e.to_string()),
+        wheels: study.wheels(found.as_ref()),
+    };
     study.prove(&changed);
     if changed() {
         return None;
@@ -183,8 +207,10 @@ fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
         asking.asked = Some(desk.edition);
         asking.wanted.store(desk.edition, Ordering::Relaxed);
         // The other end lives as long as this one.
-        let built = desk.looked_at();
-        let _ = asking.ask.send((desk.edition, built.car.clone(), built.scans.clone()));
+        let of = |built: &Built| (built.car.clone(), built.scans.clone());
+        let (car, scans) = of(desk.looked_at());
+        let found = desk.proposal().map(|_| of(desk.found()));
+        let _ = asking.ask.send(Request { edition: desk.edition, car, scans, found });
     }
 }
 

@@ -51,8 +51,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     (
         "Show",
         &[
-            ("G, L, C", "Gaps, lock, cut"),
-            ("V, A, S, T", "Curves, alignment, springs, stance"),
+            ("G, L, C, O", "Gaps, lock, cut, loads"),
+            ("V, A, S, T, W", "Curves, alignment, springs, stance, wheels"),
             ("K", "Keep-out"),
             ("M", "Scans"),
             ("B", "As found behind a proposal"),
@@ -143,6 +143,8 @@ impl Hands<'_> {
             "a" => *self.question = Question::Alignment,
             "s" => *self.question = Question::Springs,
             "t" => *self.question = Question::Stance,
+            "o" => *self.question = Question::Loads,
+            "w" => *self.question = Question::Wheels,
             "m" => self.laying.open = !self.laying.open,
             "k" => self.hidden.toggle(Layer::KeepOut),
             "b" => self.hidden.toggle(Layer::Ghost),

@@ -10,6 +10,7 @@ mod desk;
 mod files;
 mod keys;
 mod laying;
+mod loading;
 mod mapping;
 mod marking;
 mod overlay;
@@ -119,6 +120,7 @@ fn open(start: Start) -> Result<(), String> {
             overlay::plugin,
             marking::plugin,
             laying::plugin,
+            loading::plugin,
             files::plugin,
             keys::plugin,
             picture::plugin,

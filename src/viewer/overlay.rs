@@ -6,6 +6,7 @@ use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Answered, Asking, Pair, Question};
 use super::camera::{Sight, Stage};
+use super::loading::Loading;
 use super::panels::{Units, widgets};
 use super::posing::Posing;
 use super::scene::frame::v;
@@ -13,6 +14,8 @@ use super::theme;
 use crate::answer::{Gap, RailCut, Verdict};
 use crate::car::{PointName, Shown, Side};
 use crate::space::Part;
+
+mod forces;
 
 pub(super) fn plugin(app: &mut App) {
     app.add_systems(EguiPrimaryContextPass, draw.after(super::panels::lay_out));
@@ -34,6 +37,7 @@ pub(super) fn draw(
     question: Res<Question>,
     pair: Res<Pair>,
     posing: Res<Posing>,
+    loading: Res<Loading>,
     units: Res<Units>,
 ) -> Result {
     let layer = LayerId::new(Order::Background, "overlay".into());
@@ -47,7 +51,8 @@ pub(super) fn draw(
             limiters(&mut labels, &sight, answered, &posing, units.0);
         }
         Question::Cut => stations(&mut labels, &sight, answered, units.0),
-        Question::Curves | Question::Alignment | Question::Springs | Question::Stance => {}
+        Question::Loads => forces::draw(&mut labels, &sight, answered, &loading, &posing, units.0),
+        Question::Curves | Question::Alignment | Question::Springs | Question::Stance | Question::Wheels => {}
     }
     Ok(())
 }

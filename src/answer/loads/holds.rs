@@ -109,6 +109,11 @@ pub struct Holds {
 }
 
 impl Holds {
+    /// Whether nothing can be judged.
+    pub fn is_empty(&self) -> bool {
+        self.members.is_empty() && self.joints.is_empty()
+    }
+
     /// The worst of all.
     pub fn verdict(&self) -> Verdict {
         let all = self.members.iter().map(|m| m.verdict).chain(self.joints.iter().map(|j| j.verdict));

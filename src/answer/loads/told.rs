@@ -1,7 +1,7 @@
 //! Loads in a sentence.
 
 use super::{AtJoint, Bent, Holding, JointHolding, Loads, Which};
-use crate::answer::Told;
+use crate::answer::{Told, Verdict};
 use crate::car::{Hub, PointName, Shown, Side};
 
 /// One pound-force, N.
@@ -77,6 +77,15 @@ pub fn stress(mpa: f64, shown: Shown) -> String {
 /// A thousand pounds-force on a square inch, MPa.
 const MPA_PER_KSI: f64 = 1000.0 * POUND_FORCE / (25.4 * 25.4);
 
+/// How a factor stands.
+pub fn stands(verdict: Verdict) -> &'static str {
+    match verdict {
+        Verdict::Clear => "holds",
+        Verdict::Short => "short",
+        Verdict::Touches => "does not hold",
+    }
+}
+
 /// A factor as it is said: rounded down, so that 1.49 is not said to be 1.5.
 pub fn times(factor: f64) -> String {
     let places = if factor < 2.0 { 100.0 } else { 10.0 };
@@ -88,6 +97,37 @@ impl Holding {
     /// `left front lower arm, front leg`.
     pub fn words(&self) -> String {
         format!("{} {}", whose(self.axle, self.side), self.part)
+    }
+
+    /// What it carries in the case that leaves it least in hand, and what it is: `4.1 kN pushed, 310 Nm bending in "bump":
+    /// 402 MPa of 241 MPa; it yields first. E355+N, 25.4 x 1.5 mm, 330.0 mm long.`
+    pub fn told(&self, shown: Shown) -> String {
+        let way = if self.axial_n < 0.0 { "pushed" } else { "pulled" };
+        let (per, unit) = match shown {
+            Shown::Mm => (1.0, "Nm"),
+            Shown::In => (newtons(1.0 / 0.3048, shown), "lbf ft"),
+        };
+        let turn = |moment: f64, word: &str| match moment * per {
+            m if m < 0.5 => String::new(),
+            m => format!(", {m:.0} {unit} {word}"),
+        };
+        let stress = self.stress_mpa.map_or_else(
+            || "buckled".to_owned(),
+            |mpa| format!("{} of {}", stress(mpa, shown), stress(self.yield_mpa, shown)),
+        );
+        let wall = self.wall_mm.map_or_else(String::new, |wall| format!(" x {}", shown.cell(wall)));
+        format!(
+            "{} {way}{}{} in \u{201c}{}\u{201d}: {stress}; it {} first. {}, {}{wall} {}, {} long.",
+            force(self.axial_n.abs(), shown),
+            turn(self.moment_nm.abs(), "bending"),
+            turn(self.twist_nm.abs(), "torque"),
+            self.case,
+            self.fails.word(),
+            self.grade,
+            shown.cell(self.od_mm),
+            shown.sign(),
+            shown.length(self.length_mm),
+        )
     }
 }
 

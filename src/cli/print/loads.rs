@@ -1,9 +1,9 @@
 //! Loads in arms, links, joints and mounts.
 
 use super::{Unwritten, notes, plain, whole};
-use crate::answer::loads::told::{newtons, sign, stress, times};
+use crate::answer::Told;
+use crate::answer::loads::told::{newtons, sign, stands, stress, times};
 use crate::answer::loads::{Bent, CaseLoads, Holds, Loads, MemberMost, Most};
-use crate::answer::{Told, Verdict};
 use crate::car::{Hub, Shown};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
@@ -52,15 +52,6 @@ pub fn loads(asked: &Asked, loads: &Loads, in_full: bool) -> Result<(), Unwritte
             let told: Vec<String> = loads.holds.unjudged.iter().chain(&loads.notes).cloned().collect();
             plain(&format!("{text}{}\n{HOLDS_CAUTION}\n\n{LOADS_CAUTION}\n", notes(&told)))
         }
-    }
-}
-
-/// How a factor stands.
-fn stands(verdict: Verdict) -> &'static str {
-    match verdict {
-        Verdict::Clear => "holds",
-        Verdict::Short => "short",
-        Verdict::Touches => "does not hold",
     }
 }
 

@@ -1,20 +1,16 @@
 //! The table of gaps: every pair here and at its worst. Pressing a row poses the car at its worst.
 
-use bevy_egui::egui::{self, Button, Label, RichText, Sense, Ui, pos2, vec2};
+use bevy_egui::egui::{Button, Label, RichText, Ui};
 use nalgebra::Vector2;
 
 use super::{View, widgets};
 use crate::answer::gaps::PoseTold;
-use crate::answer::{PairGap, WorstPose};
-use crate::car::Hub;
+use crate::answer::{PairGap, SLACK, WorstPose};
+use crate::car::{Hub, Shown};
 use crate::motion::Pose;
 use crate::space::Role;
 use crate::viewer::asking::Answered;
 use crate::viewer::theme;
-
-/// Widths of the columns with numbers.
-const NUMBER: f32 = 47.0;
-const ROW: f32 = 24.0;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let Some(gaps) = view.asking.gaps().cloned() else { return };
@@ -23,29 +19,61 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         view.mapping.open = !view.mapping.open;
         view.laying.open = false;
     }
-    head(ui, &["here", "least", "wanted"], &format!("Gap, {}", shown.sign()));
+    ui.add(Label::new(RichText::new(proof(&gaps.pairs, answered, shown)).size(12.0).color(theme::SOFT)).wrap());
+    widgets::row_head(ui, &format!("Gap, {}", shown.sign()), &["here", "least", "wanted"]);
     for pair in &gaps.pairs {
         let chosen = view.pair.is(pair);
         let here = pair.here.map_or("–".to_owned(), |g| shown.cell(g.gap_mm));
-        let cells = [here, shown.cell(pair.worst.gap.gap_mm), shown.cell(pair.wanted_mm)];
-        let proven = pair
-            .worst
-            .at_least_mm
-            .map_or_else(String::new, |mm| format!(" Proven: nowhere less than {}.", shown.length(mm)));
-        let sure = pair.doubt.map_or_else(String::new, |d| format!(" Give or take {}.", shown.length(d.doubt_mm)));
-        let hint = format!(
-            "{} against {}. Least at {}.{proven}{sure} Press to pose the car there.",
-            pair.a,
-            pair.b,
-            pair.worst.at.told(shown)
-        );
-        if row(ui, pair, &cells, chosen).on_hover_text(hint).clicked() {
+        let cells = [
+            (here, widgets::colour(pair.verdict_here())),
+            (shown.cell(pair.worst.gap.gap_mm), widgets::colour(pair.verdict)),
+            (shown.cell(pair.wanted_mm), theme::SOFT),
+        ];
+        let hint = format!("{} against {}. {} Press to pose the car there.", pair.a, pair.b, known(pair, shown));
+        if widgets::row(ui, pair.verdict, &words(pair), (&cells, 1), chosen).on_hover_text(hint).clicked() {
             view.pair.0 = Some([pair.a.clone(), pair.b.clone()]);
             if let Some(pose) = worst_pose(answered, pair.wheel, &pair.worst.at) {
                 view.posing.take(pose);
             }
         }
+        if chosen {
+            ui.add(Label::new(RichText::new(known(pair, shown)).size(12.0).color(theme::SOFT)).wrap());
+        }
     }
+}
+
+/// How far the table can be trusted.
+fn proof(pairs: &[PairGap], answered: &Answered, shown: Shown) -> String {
+    let count = pairs.len();
+    let proven = pairs.iter().filter(|p| p.worst.at_least_mm.is_some()).count();
+    if answered.later.is_none() {
+        "Searched; the proof is still running \u{2026}".to_owned()
+    } else if proven == count {
+        format!(
+            "Proven: no pose of the sweep is worse by more than {}, or a twentieth of what is in hand.",
+            shown.length(SLACK)
+        )
+    } else {
+        format!("{proven} of {count} are proven: no pose of the sweep is worse; the others are searched only.")
+    }
+}
+
+/// What is known of the pair that is looked at.
+fn known(pair: &PairGap, shown: Shown) -> String {
+    let at = format!("Least at {}.", pair.worst.at.told(shown));
+    let proven = match pair.worst.at_least_mm {
+        Some(mm) => format!(" Proven: nowhere less than {}.", shown.length(mm).replace('-', "\u{2212}")),
+        None => " Searched, not proven.".to_owned(),
+    };
+    let sure = pair.doubt.map_or_else(String::new, |d| {
+        let chance = if d.touch_chance >= 0.001 {
+            format!(", {:.0} % that it touches", d.touch_chance * 100.0)
+        } else {
+            String::new()
+        };
+        format!(" As measured give or take {}{chance}.", shown.length(d.doubt_mm))
+    });
+    format!("{at}{proven}{sure}")
 }
 
 /// The pose in which something at a wheel, or at the ground, is worst.
@@ -66,45 +94,4 @@ fn words(pair: &PairGap) -> String {
     // A body part may have `rear` in its own name; a part of the rear axle has it from there.
     let of_axle = matches!(pair.place.b, Role::Moving(..));
     widgets::pair_words(&pair.a, &pair.b, of_axle)
-}
-
-fn head(ui: &mut Ui, columns: &[&str], what: &str) {
-    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::hover());
-    let font = theme::strong(12.0);
-    ui.painter().text(rect.left_center(), egui::Align2::LEFT_CENTER, what, font.clone(), theme::SOFT);
-    for (i, column) in columns.iter().rev().enumerate() {
-        let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
-        ui.painter().text(at, egui::Align2::RIGHT_CENTER, column, font.clone(), theme::SOFT);
-    }
-}
-
-fn row(ui: &mut Ui, pair: &PairGap, cells: &[String; 3], chosen: bool) -> egui::Response {
-    ui.spacing_mut().item_spacing.y = 0.0;
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    if !ui.is_rect_visible(rect) {
-        return response;
-    }
-    let wide = rect.expand2(vec2(6.0, 0.0));
-    if chosen || response.hovered() {
-        ui.painter().rect_filled(wide, 2.0, theme::BLUE_WASH);
-    }
-    ui.painter().hline(wide.x_range(), rect.bottom(), egui::Stroke::new(0.5, theme::RULE));
-    let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
-    widgets::sign(ui.painter(), spot, pair.verdict);
-    let words = RichText::new(words(pair)).size(12.5);
-    let left = egui::Rect::from_min_max(
-        pos2(rect.left() + 19.0, rect.top()),
-        pos2(rect.right() - 3.0 * NUMBER + 6.0, rect.bottom()),
-    );
-    let layout = egui::Layout::left_to_right(egui::Align::Center);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(left).layout(layout), |ui| {
-        ui.add(Label::new(words).truncate());
-    });
-    let colours = [widgets::colour(pair.verdict_here()), widgets::colour(pair.verdict), theme::SOFT];
-    for (i, (cell, colour)) in cells.iter().zip(colours).rev().enumerate() {
-        let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
-        let font = if i == 2 { theme::strong(13.0) } else { egui::FontId::proportional(13.0) };
-        ui.painter().text(at, egui::Align2::RIGHT_CENTER, cell.replace('-', "\u{2212}"), font, colour);
-    }
-    response.on_hover_cursor(egui::CursorIcon::PointingHand)
 }

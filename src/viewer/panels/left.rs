@@ -1,6 +1,6 @@
 //! The column along the left edge: which car, which proposal, and the questions.
 
-use bevy_egui::egui::{self, Button, Frame, Margin, RichText, ScrollArea, TextEdit, Ui};
+use bevy_egui::egui::{self, Align, Button, Frame, Layout, Margin, RichText, ScrollArea, TextEdit, Ui};
 
 use super::{View, questions};
 use crate::car::Edit;
@@ -27,15 +27,17 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
 }
 
 fn car(ui: &mut Ui, view: &mut View) {
-    ui.horizontal(|ui| {
-        let name = &view.desk.found().car.name;
-        ui.add(egui::Label::new(RichText::new(name).heading()).truncate()).on_hover_text(&view.desk.found().car.note);
-    });
-    ui.horizontal(|ui| {
-        ui.label(RichText::new(view.desk.file_name()).small().color(theme::SOFT));
-        if view.desk.unsaved() {
-            ui.label(RichText::new("\u{2022} not saved").small().color(theme::BLUE));
-        }
+    let row = egui::vec2(ui.available_width(), 26.0);
+    ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
+        // The file's own name gives way to the car's.
+        let (saved, colour) = if view.desk.unsaved() { ("\u{2022} not saved", theme::BLUE) } else { ("", theme::SOFT) };
+        let file = if saved.is_empty() { view.desk.file_name() } else { saved.to_owned() };
+        ui.label(RichText::new(file).small().color(colour)).on_hover_text(view.desk.file_name());
+        ui.with_layout(Layout::left_to_right(Align::Center), |ui| {
+            let name = &view.desk.found().car.name;
+            ui.add(egui::Label::new(RichText::new(name).heading()).truncate())
+                .on_hover_text(&view.desk.found().car.note);
+        });
     });
 }
 

@@ -8,6 +8,7 @@ mod cut;
 mod gaps;
 mod help;
 mod left;
+mod loads;
 mod lock;
 mod map;
 mod questions;
@@ -15,6 +16,7 @@ mod scans;
 mod springs;
 mod stance;
 mod top;
+mod wheels;
 pub mod widgets;
 
 use bevy::ecs::system::SystemParam;
@@ -27,6 +29,7 @@ use super::camera::{Look, Stage};
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
 use super::laying::Laying;
+use super::loading::Loading;
 use super::mapping::Mapping;
 use super::marking::Marking;
 use super::plotting::Plotting;
@@ -70,6 +73,7 @@ pub(super) struct View<'w> {
     pair: ResMut<'w, Pair>,
     marking: ResMut<'w, Marking>,
     laying: ResMut<'w, Laying>,
+    loading: ResMut<'w, Loading>,
     plotting: ResMut<'w, Plotting>,
     mapping: ResMut<'w, Mapping>,
     posing: ResMut<'w, Posing>,

@@ -2,26 +2,25 @@
 
 use bevy_egui::egui::{self, Align, Frame, Label, Layout, Margin, RichText, Sense, Stroke, Ui};
 
-use super::{View, alignment, curves, cut, gaps, lock, springs, stance, widgets};
+use super::{View, alignment, curves, cut, gaps, loads, lock, springs, stance, wheels, widgets};
+use crate::answer::loads::told;
 use crate::answer::{Told, Verdict};
 use crate::viewer::asking::Question;
 use crate::viewer::theme;
 
+/// What a card says: a verdict, its word, and the answer in one sentence.
+type Says = (Option<Verdict>, &'static str, String);
+
+const QUESTIONS: [(Question, &str); 4] =
+    [(Question::Gaps, "Gaps"), (Question::Lock, "Lock"), (Question::Cut, "Cut"), (Question::Loads, "Loads")];
+
 pub(super) fn cards(ui: &mut Ui, view: &mut View) {
-    let shown = view.units.0;
-    for (question, name) in [(Question::Gaps, "Gaps"), (Question::Lock, "Lock"), (Question::Cut, "Cut")] {
-        let answer = view.asking.answers().map(|a| {
-            let answers = &a.answers;
-            match question {
-                Question::Lock => (answers.lock.verdict, answers.lock.sentence(shown)),
-                Question::Cut => (answers.cut.verdict, answers.cut.sentence(shown)),
-                _ => {
-                    let gaps = view.asking.gaps().unwrap_or(&answers.gaps);
-                    (gaps.verdict, gaps.sentence(shown))
-                }
-            }
-        });
-        if card(ui, name, answer, view.asking.working(), *view.question == question) {
+    ui.spacing_mut().item_spacing.y = 4.0;
+    for (question, name) in QUESTIONS {
+        let says = says(view, question);
+        // Loads follow the quick answers.
+        let working = view.asking.working() || (says.is_none() && view.asking.refusal().is_none());
+        if card(ui, name, says, working, *view.question == question) {
             *view.question = question;
             view.pair.0 = None;
         }
@@ -29,29 +28,61 @@ pub(super) fn cards(ui: &mut Ui, view: &mut View) {
     studies(ui, view);
 }
 
+fn says(view: &View, question: Question) -> Option<Says> {
+    let shown = view.units.0;
+    let answered = view.asking.answers()?;
+    let answers = &answered.answers;
+    let judged = |verdict: Verdict, sentence| Some((Some(verdict), verdict.word(), sentence));
+    match question {
+        Question::Lock => judged(answers.lock.verdict, answers.lock.sentence(shown)),
+        Question::Cut => judged(answers.cut.verdict, answers.cut.sentence(shown)),
+        Question::Loads => Some(match &answered.later.as_ref()?.loads {
+            Ok(sets) if sets.all.holds.is_empty() => (None, "not judged", sets.all.sentence(shown)),
+            Ok(sets) => (Some(sets.all.verdict), told::stands(sets.all.verdict), sets.all.sentence(shown)),
+            Err(why) => (None, "no answer", why.clone()),
+        }),
+        _ => {
+            let gaps = view.asking.gaps().unwrap_or(&answers.gaps);
+            judged(gaps.verdict, gaps.sentence(shown))
+        }
+    }
+}
+
 /// What is looked up rather than judged, in one row, so that the tables keep their room.
-const STUDIES: [(Question, &str, &str); 4] = [
+const STUDIES: [(Question, &str, &str); 5] = [
     (Question::Curves, "Curves", "Any number of either axle against travel, roll or steering, as a plot"),
     (Question::Alignment, "Alignment", "Every number of an axle, how sure it is, and what to measure again"),
     (Question::Springs, "Springs", "Damper strokes, anti-roll bars, and how far joints swing"),
-    (Question::Stance, "Stance", "Ride heights, the lowest point and the ramps, in the pose shown"),
+    (Question::Stance, "Stance", "Ride heights, splitter and underside over the ground, ramps and kerbs"),
+    (Question::Wheels, "Wheels", "What is bolted on, how it fits the hub and over the brake, and what a swap changes"),
 ];
 
 fn studies(ui: &mut Ui, view: &mut View) {
     let later = view.asking.answers().and_then(|a| a.later.as_ref());
-    let verdict = later.map(|later| later.springs.verdict);
+    let verdict = |question| match question {
+        Question::Springs => later.map(|later| later.springs.verdict),
+        Question::Wheels => later.map(|later| later.wheels.verdict),
+        _ => None,
+    };
     ui.add_space(1.0);
-    ui.spacing_mut().item_spacing.x = 4.0;
-    ui.spacing_mut().button_padding.x = 3.0;
-    ui.columns(STUDIES.len(), |columns| {
-        for (ui, (question, name, hint)) in columns.iter_mut().zip(STUDIES) {
-            let chosen = *view.question == question;
-            let word = RichText::new(name).size(12.5);
-            let size = egui::vec2(ui.available_width(), 26.0);
-            let button = ui.add_sized(size, egui::Button::new(word).selected(chosen)).on_hover_text(hint);
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 3.0;
+        // All five in one row, whatever room their words leave.
+        let font = egui::FontId::proportional(12.5);
+        let wide =
+            |ui: &Ui, name: &str| ui.painter().layout_no_wrap(name.to_owned(), font.clone(), theme::INK).size().x;
+        let words: f32 = STUDIES.iter().map(|(_, name, _)| wide(ui, name)).sum();
+        let gaps = 3.0 * (STUDIES.len() - 1) as f32;
+        let spare = (ui.available_width() - words - gaps) / STUDIES.len() as f32;
+        ui.spacing_mut().button_padding.x = 1.0;
+        for (question, name, hint) in STUDIES {
+            let size = egui::vec2(wide(ui, name) + spare, 26.0);
+            let word = RichText::new(name).font(font.clone());
+            let button = egui::Button::new(word).selected(*view.question == question);
+            let button = ui.add_sized(size, button).on_hover_text(hint);
             // A verdict that is not clear shows before anybody asks.
-            if let Some(verdict) = verdict.filter(|v| question == Question::Springs && *v != Verdict::Clear) {
-                let at = button.rect.right_top() + egui::vec2(-8.0, 8.0);
+            if let Some(verdict) = verdict(question).filter(|v| *v != Verdict::Clear) {
+                let at = button.rect.right_top() + egui::vec2(-5.0, 5.0);
                 widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(13.0)), verdict);
             }
             if button.clicked() {
@@ -63,36 +94,43 @@ fn studies(ui: &mut Ui, view: &mut View) {
     });
 }
 
-/// One question: its name, its verdict as sign, word and colour, and its answer. Says whether it was pressed.
-fn card(ui: &mut Ui, name: &str, answer: Option<(Verdict, String)>, working: bool, chosen: bool) -> bool {
+/// One question: its name, its verdict as sign, word and colour, and its answer, in full where it is chosen. Says whether
+/// it was pressed.
+fn card(ui: &mut Ui, name: &str, says: Option<Says>, working: bool, chosen: bool) -> bool {
     let (fill, edge) = if chosen { (theme::BLUE_WASH, theme::BLUE) } else { (theme::BLANK, theme::RULE) };
     let frame =
-        Frame::new().fill(fill).stroke(Stroke::new(1.0, edge)).corner_radius(4).inner_margin(Margin::symmetric(9, 5));
+        Frame::new().fill(fill).stroke(Stroke::new(1.0, edge)).corner_radius(4).inner_margin(Margin::symmetric(9, 4));
     let shown = frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
-        ui.spacing_mut().item_spacing.y = 2.0;
+        ui.spacing_mut().item_spacing.y = 1.0;
         ui.horizontal(|ui| {
             ui.label(RichText::new(name).font(theme::strong(14.0)));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &answer {
-                Some((verdict, _)) if !working => {
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &says {
+                Some((verdict, word, _)) if !working => {
                     ui.spacing_mut().item_spacing.x = 5.0;
-                    let word = RichText::new(verdict.word()).font(theme::strong(13.0)).color(widgets::colour(*verdict));
-                    ui.label(word);
-                    widgets::sign_in(ui, *verdict);
+                    let colour = verdict.map_or(theme::SOFT, widgets::colour);
+                    ui.label(RichText::new(*word).font(theme::strong(13.0)).color(colour));
+                    if let Some(verdict) = verdict {
+                        widgets::sign_in(ui, *verdict);
+                    }
                 }
                 _ if working => drop(ui.label(RichText::new("working …").color(theme::SOFT))),
                 _ => drop(ui.label(RichText::new("no answer").color(theme::SOFT))),
             });
         });
-        if let Some((_, sentence)) = &answer {
-            let colour = if working { theme::SOFT } else { theme::INK };
-            ui.add(Label::new(RichText::new(sentence).size(12.5).color(colour)).wrap());
-        }
+        let sentence = says.as_ref().map_or("", |(.., sentence)| sentence);
+        let colour = if working { theme::SOFT } else { theme::INK };
+        let label = Label::new(RichText::new(sentence).size(12.5).color(colour));
+        ui.add(if chosen { label.wrap() } else { label.truncate() });
     });
     let response = ui.interact(shown.response.rect, ui.id().with(name), Sense::click());
     if response.hovered() && !chosen {
         ui.painter().rect_stroke(shown.response.rect, 4.0, Stroke::new(1.0, theme::BLUE), egui::StrokeKind::Inside);
     }
+    let response = match &says {
+        Some((.., sentence)) if !chosen => response.on_hover_text(sentence),
+        _ => response,
+    };
     response.on_hover_cursor(egui::CursorIcon::PointingHand).clicked()
 }
 
@@ -111,7 +149,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Question::Cut => cut::table(ui, view, &answered),
         Question::Alignment => alignment::table(ui, view, &answered),
         Question::Springs => springs::table(ui, view, &answered),
-        Question::Stance => stance::table(ui, view),
+        Question::Stance => stance::table(ui, view, &answered),
+        Question::Loads => loads::table(ui, view, &answered),
+        Question::Wheels => wheels::table(ui, view, &answered),
         Question::Curves => {}
     }
 }

@@ -1,6 +1,6 @@
 //! Small things that several panels use.
 
-use bevy_egui::egui::{self, Color32, DragValue, Response, RichText, Sense, Stroke, Ui, Vec2, vec2};
+use bevy_egui::egui::{self, Color32, DragValue, Label, Response, RichText, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 use crate::answer::Verdict;
 use crate::car::{AxleName, Shown};
@@ -31,7 +31,7 @@ pub fn caution(ui: &mut Ui, text: &str) {
     ui.add_space(6.0);
     let inner = ui.horizontal_top(|ui| {
         ui.add_space(10.0);
-        ui.add(egui::Label::new(RichText::new(text).size(12.0).color(theme::INK)).wrap());
+        ui.add(Label::new(RichText::new(text).size(12.0).color(theme::INK)).wrap());
     });
     let r = inner.response.rect;
     ui.painter().rect_filled(
@@ -92,6 +92,59 @@ pub fn sign(painter: &egui::Painter, rect: egui::Rect, verdict: Verdict) {
 pub fn sign_in(ui: &mut Ui, verdict: Verdict) {
     let (rect, _) = ui.allocate_exact_size(Vec2::splat(15.0), Sense::hover());
     sign(ui.painter(), rect, verdict);
+}
+
+/// Width of a column with numbers, and height of a row.
+const NUMBER: f32 = 47.0;
+const ROW: f32 = 24.0;
+
+/// The heads over [`row`]s: what the table is about, and each column's.
+pub fn row_head(ui: &mut Ui, what: &str, columns: &[&str]) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::hover());
+    let font = theme::strong(12.0);
+    ui.painter().text(rect.left_center(), egui::Align2::LEFT_CENTER, what, font.clone(), theme::SOFT);
+    for (i, column) in columns.iter().rev().enumerate() {
+        let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
+        ui.painter().text(at, egui::Align2::RIGHT_CENTER, column, font.clone(), theme::SOFT);
+    }
+}
+
+/// A row that can be pressed: a verdict, words, and numbers in their colours, of which the one at `main` is read first.
+pub fn row(
+    ui: &mut Ui,
+    verdict: Verdict,
+    words: &str,
+    (cells, main): (&[(String, Color32)], usize),
+    chosen: bool,
+) -> Response {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
+    if !ui.is_rect_visible(rect) {
+        return response;
+    }
+    let wide = rect.expand2(vec2(6.0, 0.0));
+    if chosen || response.hovered() {
+        ui.painter().rect_filled(wide, 2.0, theme::BLUE_WASH);
+    }
+    ui.painter().hline(wide.x_range(), rect.bottom(), Stroke::new(0.5, theme::RULE));
+    let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
+    sign(ui.painter(), spot, verdict);
+    let numbers = NUMBER * cells.len() as f32;
+    let left = egui::Rect::from_min_max(
+        pos2(rect.left() + 19.0, rect.top()),
+        pos2(rect.right() - numbers + 6.0, rect.bottom()),
+    );
+    let layout = egui::Layout::left_to_right(egui::Align::Center);
+    ui.scope_builder(egui::UiBuilder::new().max_rect(left).layout(layout), |ui| {
+        ui.add(Label::new(RichText::new(words).size(12.5)).truncate());
+    });
+    for (i, (cell, colour)) in cells.iter().rev().enumerate() {
+        let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
+        let main = cells.len() - 1 - i == main;
+        let font = if main { theme::strong(13.0) } else { egui::FontId::proportional(13.0) };
+        ui.painter().text(at, egui::Align2::RIGHT_CENTER, cell.replace('-', "\u{2212}"), font, *colour);
+    }
+    response.on_hover_cursor(egui::CursorIcon::PointingHand)
 }
 
 /// `left front tyre` and `left upper rail` as `Left tyre – upper rail`: what both share is said once, and the front goes
