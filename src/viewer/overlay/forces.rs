@@ -32,13 +32,15 @@ pub(super) fn draw(
     let loads = sets.told(Some(&case.name));
     let most = case.members.iter().map(|m| m.force_n).fold(1.0, f64::max);
     let scene = Scene { sight, answered, posed, shown, faint: most / 100.0 };
-    for member in &case.members {
-        let chosen = loading.part.as_ref() == Some(&member.which.words());
-        scene.member(labels, loads, &member.which, (member.force_n, member.sense), chosen);
-    }
-    for held in &loads.holds.members {
-        let chosen = loading.part.as_ref() == Some(&held.words());
-        scene.bent(labels, held, chosen);
+    let chosen = |words: String| loading.part.as_ref() == Some(&words);
+    // The one that is looked at lies over the others.
+    for only_chosen in [false, true] {
+        for member in case.members.iter().filter(|m| chosen(m.which.words()) == only_chosen) {
+            scene.member(labels, loads, &member.which, (member.force_n, member.sense), only_chosen);
+        }
+        for held in loads.holds.members.iter().filter(|m| chosen(m.words()) == only_chosen) {
+            scene.bent(labels, held, only_chosen);
+        }
     }
     scene.wheels(labels, case);
 }

@@ -5,7 +5,7 @@ use bevy_egui::egui::{ComboBox, Label, RichText, Ui};
 
 use super::{View, widgets};
 use crate::answer::loads::Loads;
-use crate::answer::loads::told::{force, sign, times};
+use crate::answer::loads::told::{force, times};
 use crate::viewer::asking::Answered;
 use crate::viewer::loading::{self, LoadSets};
 use crate::viewer::theme;
@@ -67,7 +67,7 @@ fn members(ui: &mut Ui, view: &mut View, sets: &LoadSets, loads: &Loads) {
     if loads.holds.members.is_empty() {
         return;
     }
-    widgets::row_head(ui, "Arms, links and rods", &[sign(shown), "factor"]);
+    widgets::row_head(ui, "Arms, links and rods", &["force", "factor"]);
     for m in &loads.holds.members {
         let words = m.words();
         let chosen = view.loading.part.as_ref() == Some(&words);
@@ -88,7 +88,7 @@ fn joints(ui: &mut Ui, view: &mut View, sets: &LoadSets, loads: &Loads) {
         return;
     }
     ui.add_space(6.0);
-    widgets::row_head(ui, "Joints and bolts", &[sign(shown), "factor"]);
+    widgets::row_head(ui, "Joints and bolts", &["force", "factor"]);
     for j in &loads.holds.joints {
         let words = format!("{}, {}", j.words(), j.what);
         let chosen = view.loading.part.as_ref() == Some(&j.words());

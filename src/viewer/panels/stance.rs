@@ -22,24 +22,10 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.add(Label::new(RichText::new(stance.sentence(shown)).size(12.5)).wrap());
     });
     ui.add_space(6.0);
-    splitter(ui, &stance.underside, shown);
     underside(ui, view, answered, &stance.underside);
     heights(ui, &stance, shown);
     ramps(ui, &stance, shown);
     scrapes(ui, &stance.underside, shown);
-}
-
-/// The gap that the splitter stands with, and the one that it needs.
-fn splitter(ui: &mut Ui, underside: &Underside, shown: Shown) {
-    let Some(gap) = &underside.splitter else { return };
-    let text = format!(
-        "The splitter stands {} over the ground and needs {} to keep {} in the sweep.",
-        shown.length(gap.static_mm),
-        shown.length(gap.needed_mm),
-        shown.length(gap.wanted_mm)
-    );
-    ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
-    ui.add_space(4.0);
 }
 
 fn underside(ui: &mut Ui, view: &mut View, answered: &Answered, underside: &Underside) {

@@ -1,6 +1,6 @@
 //! The table of wheels and tyres: what is bolted on, how it fits, and what a swap changes.
 
-use bevy_egui::egui::{Grid, Label, RichText, Ui, vec2};
+use bevy_egui::egui::{Align, Grid, Label, Layout, RichText, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::Told;
@@ -20,17 +20,17 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.add(Label::new(RichText::new(wheels.sentence(shown)).size(12.5)).wrap());
     });
     ui.add_space(6.0);
-    Grid::new("wheels").num_columns(3).spacing(vec2(10.0, 0.0)).min_row_height(21.0).show(ui, |ui| {
+    Grid::new("wheels").num_columns(3).spacing(vec2(6.0, 0.0)).min_row_height(21.0).show(ui, |ui| {
         widgets::heading(ui, "");
         for axle in &wheels.axles {
-            widgets::right(ui, RichText::new(axle.axle.word()).font(theme::strong(12.0)).color(theme::SOFT));
+            right(ui, RichText::new(axle.axle.word()).font(theme::strong(12.0)).color(theme::SOFT));
         }
         ui.end_row();
         for row in wheels.rows(shown) {
             let unit = if row.unit.is_empty() { String::new() } else { format!(", {}", row.unit) };
             ui.label(RichText::new(capital(row.what) + &unit).size(12.5));
             for cell in row.cells {
-                widgets::right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.5));
+                right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.5));
             }
             ui.end_row();
         }
@@ -48,4 +48,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     ui.add_space(6.0);
     let text = "Growth and lean are `growth` and `lean` of a `tyre` in the car file; every gap allows for them.";
     ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
+}
+
+/// A cell with room for a tyre's size.
+fn right(ui: &mut Ui, text: RichText) {
+    ui.allocate_ui_with_layout(vec2(70.0, 20.0), Layout::right_to_left(Align::Center), |ui| ui.label(text));
 }
