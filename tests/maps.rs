@@ -6,10 +6,10 @@ use std::process::{Command, Output};
 use nalgebra::Vector2;
 use scribeline::answer::lock::LockCurve;
 use scribeline::answer::map::{Level, NODES};
-use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, Study, Subject, Told, Verdict, along};
+use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, SLACK, Study, Subject, Told, Verdict, along};
 use scribeline::car::{AxleName, CarFile, Hub, Shown, Side};
 use scribeline::motion::Along;
-use scribeline::space::{FAR, Place};
+use scribeline::space::{FAR, Place, known_to};
 use serde_json::Value;
 
 const DUNLIN: &str = include_str!("../scenes/dunlin.ron");
@@ -139,8 +139,8 @@ fn a_map_says_what_every_pair_measured_alone_says() {
             let in_hand = all.iter().map(|(gap, wanted)| gap - wanted).fold(f64::INFINITY, f64::min);
             let least = all.iter().map(|(gap, _)| *gap).fold(f64::INFINITY, f64::min);
             let cell = map.cells[k][i].expect("near");
-            // Gaps are known to 0.001 mm and overlaps to a hundredth of their depth.
-            let known = |v: f64| 3e-3f64.max(-v * 0.021);
+            // Each measured by itself.
+            let known = |v: f64| 2.0 * known_to(v) + 1e-9;
             assert!((cell.in_hand_mm - in_hand).abs() < known(cell.gap_mm), "{cell:?} {in_hand} at {at:?}");
             assert!((cell.least_gap_mm - least).abs() < known(least), "{cell:?} {least} at {at:?}");
             let own = gap(&map.pairs[cell.pair].place).expect("near");
@@ -163,6 +163,33 @@ fn no_cell_is_shorter_than_the_worst_place() {
             assert!(worst.gap_mm <= told.worst.gap.gap_mm + 1e-9, "{worst:?} {:?}", told.worst);
         }
     }
+}
+
+/// One number however it is asked for: what the tyre is into a rail at worst, in `gaps`, on its map and where the rail is
+/// cut; and what it is into it at ride height, in `gaps` and at the map's node there. Printed they are the same.
+#[test]
+fn gaps_map_and_cut_print_the_same_depth_of_an_overlap() {
+    let study = low_and_wide();
+    study.prove(|| false);
+    let gaps = study.gaps(&Default::default()).expect("gaps");
+    let cut = study.proven_cut(SLACK);
+    let mut held = 0;
+    for rail in &cut.rails {
+        let into = gaps.pairs.iter().filter(|p| p.b == rail.rail && p.a.ends_with("tyre"));
+        let pair = into.min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm)).expect("told");
+        let map = study.map(pair.wheel.expect("a wheel"), Among::Pairs(&[pair.place]), NODES, NODES).expect("a map");
+        let [worst, here] = [pair.worst.gap.gap_mm, pair.here.expect("near").gap_mm];
+        let on_map = map.worst.expect("near").cell.gap_mm;
+        let middle = map.cell_at([0.0, 0.0]).expect("on the map").gap_mm;
+        let print = |mm: f64| Shown::Mm.cell(mm);
+        assert_eq!([print(on_map), print(-rail.depth_mm)], [print(worst), print(worst)], "{}", rail.rail);
+        // The node nearest to ride height is up to half a step of travel from it.
+        let step = (map.up.values_mm[1] - map.up.values_mm[0]) / 2.0;
+        assert!((here - middle).abs() < step, "{here} {middle}");
+        assert!(worst < -50.0 && here < -20.0);
+        held += 1;
+    }
+    assert_eq!(held, 2);
 }
 
 /// The gap's own root along the travel, found by halving at the rack of a contour's point.

@@ -5,7 +5,7 @@
 
 use nalgebra::{Vector2, Vector3};
 
-use super::nearest::{Nearest, PROVEN_DEPTH};
+use super::nearest::{Nearest, known_to};
 use super::parts::{Parts, Place, Role};
 use crate::car::{Hub, Sweep};
 use crate::motion::{CornerPose, OutOfReach, RunningGear};
@@ -157,7 +157,7 @@ impl WheelSweep {
             let best = least.map_or(pair.within, |l| l.nearest.gap);
             // A pose whose gap cannot be less than the best is passed over. So that many can be, gaps are measured with
             // some room over the best; but not overlaps, whose depth is dear.
-            let room = if best > 0.0 { ROOM } else { best * PROVEN_DEPTH };
+            let room = if best > 0.0 { ROOM } else { -known_to(best) };
             if known.at_least(pose) >= best {
                 continue;
             }
@@ -176,7 +176,10 @@ impl WheelSweep {
         self.descend(least.at, |at| {
             let Some(pose) = self.pose(gear, at) else { return false };
             let best = least.nearest.gap;
-            let Some(nearest) = parts.gap(gear, pair, &pose, best + best.min(0.0) * PROVEN_DEPTH) else { return false };
+            let Some(nearest) = parts.gap(gear, pair, &pose, best - if best < 0.0 { known_to(best) } else { 0.0 })
+            else {
+                return false;
+            };
             least = Least { nearest, at, pose };
             true
         });
