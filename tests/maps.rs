@@ -8,7 +8,7 @@ use scribeline::answer::lock::LockCurve;
 use scribeline::answer::map::{Level, NODES};
 use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, SLACK, Study, Subject, Told, Verdict, along};
 use scribeline::car::{AxleName, CarFile, Hub, Shown, Side};
-use scribeline::motion::Along;
+use scribeline::motion::{Along, Quantity};
 use scribeline::space::{FAR, Place, known_to};
 use serde_json::Value;
 
@@ -520,7 +520,10 @@ fn a_map_prints_as_a_sentence_a_small_table_csv_json_and_a_drawing() {
 #[test]
 fn the_lock_curve_prints_as_table_csv_and_drawing() {
     let said = text(&ask(&["lock", PROPOSAL, "--curve"]));
-    assert!(said.contains("to the left") && said.contains("least rack mm"), "{said}");
+    assert!(
+        said.contains("Steering left the rack goes 52.9 mm of its 58.0 mm before") && said.contains("least rack mm"),
+        "{said}"
+    );
     let csv = text(&ask(&["lock", PROPOSAL, "--curve", "--csv"]));
     let mut reader = csv::Reader::from_reader(csv.as_bytes());
     let curve = low_and_wide().proven_lock_curve();
@@ -548,5 +551,34 @@ fn a_gap_is_drawn_along_a_motion_and_what_is_mistyped_is_told() {
         assert_eq!(output.status.code(), Some(2));
         let told = String::from_utf8_lossy(&output.stderr).into_owned();
         assert!(told.contains(what), "{told}");
+    }
+}
+
+/// A drawing on the wall of the shop says what it is of, whoever made it.
+#[test]
+fn drawings_name_the_car_the_proposal_and_the_question() {
+    let proposed = low_and_wide();
+    let found = study(DUNLIN);
+    let car = "Dunlin hill-climb estate";
+    let gaps = |study: &Study| study.map(LEFT, Among::Wheel, 5, 5).expect("a map").svg(Shown::Mm, [900, 600]);
+    let lock = |study: &Study| study.lock_curve().svg(Shown::Mm, [900, 600]);
+    let Study { car: car_found, gear: gear_found, .. } = &found;
+    let both = [
+        Subject { name: "as found", found: true, car: car_found, gear: gear_found },
+        Subject { name: "low and wide", found: false, car: &proposed.car, gear: &proposed.gear },
+    ];
+    let toe = |of: &[Subject]| {
+        along::plot(of, AxleName::Front, Quantity::Toe, Along::Travel, Shown::Mm).expect("a plot").svg([900, 600])
+    };
+    for (svg, said) in [
+        (gaps(&proposed), format!("{car}, \"low and wide\": gaps at the left front wheel")),
+        (gaps(&found), format!("{car}, as found: gaps")),
+        (lock(&proposed), format!("{car}, \"low and wide\": lock")),
+        (toe(&both), format!("{car}, as found and \"low and wide\": front toe against wheel travel")),
+        (toe(&both[..1]), format!("{car}, as found: front toe")),
+    ] {
+        let xml = roxmltree::Document::parse(&svg).expect("well-formed");
+        let title = xml.descendants().find(|n| n.has_tag_name("title")).and_then(|n| n.text()).expect("a title");
+        assert!(title.starts_with(&said), "{title}");
     }
 }

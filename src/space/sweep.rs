@@ -190,6 +190,18 @@ impl WheelSweep {
         Some(least)
     }
 
+    /// The same least gap nearer to ride height, where it is alike there: a part that hardly moves against another has its
+    /// least gap in many poses, and any of them is as good as the one that a search came by.
+    pub fn homeward(&self, gear: &RunningGear, parts: &Parts, pair: &Place, least: Least) -> Least {
+        let alike = least.nearest.gap + 2.0 * known_to(least.nearest.gap);
+        let there = |at: Vector2<f64>| {
+            let pose = self.pose(gear, at)?;
+            Some(Least { nearest: parts.gap(gear, pair, &pose, alike)?, at, pose })
+        };
+        let nearer = [Vector2::zeros(), Vector2::new(least.at.x, 0.0), Vector2::new(0.0, least.at.y)];
+        nearer.into_iter().filter(|at| *at != least.at).find_map(there).unwrap_or(least)
+    }
+
     /// Walks from a pose of the grid to the best one near it: `better` says whether a (travel, beside) beats all before.
     pub fn descend(&self, from: Vector2<f64>, mut better: impl FnMut(Vector2<f64>) -> bool) {
         let mut at = from;
