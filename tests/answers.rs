@@ -1,27 +1,18 @@
-//! The answers about springs and stance: closed forms, and what the program prints of them.
+//! The answers about springs, stance and doubtful gaps: closed forms, and what the program prints of them.
 
-use std::path::{Path, PathBuf};
+#[path = "common/demo.rs"]
+mod demo;
+
+use demo::{car, scene, study};
 use std::process::{Command, Output};
 
 use nalgebra::Vector3;
 use scribeline::answer::springs::JointSwing;
-use scribeline::answer::{Study, Told, Verdict, WorstPose};
+use scribeline::answer::{GapDoubt, Gaps, Told, Verdict, WorstPose};
 use scribeline::car::axle::{Damper, Linkage, MountedOn};
-use scribeline::car::{Car, CarFile, PointName, Rail, Section, Shown};
+use scribeline::car::{Car, PointName, Rail, Section, Shown};
 use scribeline::motion::Pose;
 use serde_json::Value;
-
-fn scene(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes").join(name)
-}
-
-fn car(name: &str) -> Car {
-    CarFile::open(&scene(name)).expect("a demo car").car().clone()
-}
-
-fn study(car: Car) -> Study {
-    Study::new(car).unwrap_or_else(|e| panic!("{e}"))
-}
 
 fn call(arguments: &[&str]) -> Output {
     Command::new(env!("CARGO_BIN_EXE_scribeline")).args(arguments).output().expect("the program runs")
@@ -347,4 +338,45 @@ fn a_pose_with_the_splitter_in_the_ground_touches() {
     let far = ask("stance", "godwit.ron", &["--heave=-900"]);
     assert_eq!(far.status.code(), Some(2));
     assert!(String::from_utf8_lossy(&far.stderr).contains("out of reach"));
+}
+
+/// The gaps of a car that is clear, one pair standing 3 mm apart with 2 mm wanted, and nothing else in doubt.
+fn three_apart(doubt_mm: f64) -> Gaps {
+    let mut gaps = study(car("dunlin.ron")).gaps(&Pose::default()).expect("ride height");
+    assert_eq!(gaps.verdict, Verdict::Clear);
+    let pair = &mut gaps.pairs[0];
+    (pair.wanted_mm, pair.worst.gap.gap_mm) = (2.0, 3.0);
+    pair.doubt = Some(GapDoubt { doubt_mm, touch_chance: 0.0 });
+    gaps
+}
+
+/// Tables of the normal distribution (any handbook): of readings that hold to 4 mm 95 times in 100, that is with 2 mm to a
+/// standard deviation, 6.7 % are wrong by 3 mm one way; with 1 mm to it, 16 % by 1 mm.
+#[test]
+fn what_is_clear_only_as_measured_is_not_said_to_be_clear() {
+    let said = |doubt| three_apart(doubt).sentence(Shown::Mm);
+    let touch = said(4.0);
+    assert!(touch.starts_with("Clear as measured, but not surely. The "), "{touch}");
+    assert!(touch.contains("3.0 mm from") && touch.ends_with("give or take 4.0 mm: it may touch (7 %)."), "{touch}");
+    let short = said(2.0);
+    assert!(short.ends_with("give or take 2.0 mm: it may be short of its wanted 2.0 mm (16 %)."), "{short}");
+    let clear = said(0.9);
+    assert!(clear.starts_with("All clear: the tightest is 1.0 mm over its wanted 2.0 mm, where the "), "{clear}");
+    // Short as it is, it may touch too; and what touches is not said to be in doubt.
+    let mut gaps = three_apart(4.0);
+    (gaps.pairs[0].wanted_mm, gaps.pairs[0].verdict) = (5.0, Verdict::Short);
+    let short = gaps.sentence(Shown::Mm);
+    assert!(short.contains("5.0 mm are wanted. Give or take 4.0 mm it may touch (7 %)."), "{short}");
+}
+
+/// The trailing arm carries its wheel: tyre and arm keep their gap, and that is told at ride height, not at some travel.
+/// A caliper keeps its own to the rim in every pose.
+#[test]
+fn a_gap_that_stays_is_told_at_ride_height() {
+    let gaps = study(car("dunlin.ron")).gaps(&Pose::default()).expect("ride height");
+    let pair = gaps.pairs.iter().find(|p| p.a == "left rear tyre" && p.b == "left rear trailing arm").expect("told");
+    assert_eq!(pair.least_at(Shown::Mm), "ride height");
+    let braked = study(car("plover.ron")).gaps(&Pose::default()).expect("ride height");
+    let caliper = braked.pairs.iter().find(|p| p.b.ends_with("caliper")).expect("a brake");
+    assert_eq!(caliper.least_at(Shown::Mm), "every pose alike");
 }

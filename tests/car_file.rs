@@ -228,6 +228,32 @@ mod reading {
     }
 
     #[test]
+    fn a_wrong_unit_of_the_whole_car_is_said_at_its_word() {
+        refused(
+            "unit: mm",
+            "unit: furlong",
+            "furlong",
+            &["no unit of length `furlong`", "`mm`, `cm`, `m`, `in` or `ft`"],
+        );
+        refused("unit: mm", "unit: \"in\"", "\"in\"", &["without quotes: write `unit: in`"]);
+        refused("unit: mm", "unit: 25.4", "25.4", &["no unit of length `25.4`"]);
+        // Said first, though it stands behind what it would spoil.
+        let late = with("    unit: mm,\n", "").replacen("wheelbase: 2400", "wheelbase: 2.4", 1);
+        let late = late.replacen("    splitter:", "    unit: meter,\n    splitter:", 1);
+        let error = read(&late).unwrap_err();
+        assert!(error.what().contains("no unit of length `meter`"), "{error}");
+    }
+
+    #[test]
+    fn an_ignored_pair_without_a_reason_is_asked_for_one() {
+        let pair = |pair: &str| format!("ignore: [{pair}],\n    sweep: (bump");
+        let two = "(\"front tyre\", \"arch\")";
+        refused("sweep: (bump", &pair(two), "(\"front", &["ignored without a reason", "say why"]);
+        refused("sweep: (bump", &pair("(\"front tyre\")"), "(\"front", &["two parts and the reason"]);
+        refused("sweep: (bump", &pair("(\"front tyre\", \"arch\", \"\")"), "\"\"", &["say why"]);
+    }
+
+    #[test]
     fn a_bracket_or_comma_that_is_missing_is_found_where_it_is_missing() {
         refused("wheel: (width: \"7 in\", offset: 35)", "wheel: (width: \"7 in\" offset: 35)", " offset", &["comma"]);
         refused_at("per_turn: 44)", "per_turn: 44", (35, 15), &["a closing bracket is missing", "closed on line 38"]);

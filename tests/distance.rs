@@ -7,17 +7,12 @@ use parry3d_f64::query;
 use parry3d_f64::shape::{Capsule, Cylinder, Shape, Triangle};
 use proptest::prelude::*;
 use scribeline::car::{Mounted, Wheel};
-use scribeline::space::{Bar, Edge, Facet, Nearest, PROVEN, PROVEN_DEPTH, PlacedRing, Profile, Ring, Solid, nearest};
+use scribeline::space::{Bar, Edge, Facet, Nearest, PROVEN, PlacedRing, Profile, Ring, Solid, known_to, nearest};
 use serde::Deserialize;
 
 /// A ring of one profile, made here rather than by a tyre's or rim's dimensions.
 fn ring(profile: Profile) -> Ring {
     Ring { reach: profile.reach(), hull: profile.clone(), profiles: vec![profile] }
-}
-
-/// What the search may leave a gap too large by.
-fn proven(gap: f64) -> f64 {
-    PROVEN.max(-gap * PROVEN_DEPTH)
 }
 
 /// A bar or a facet.
@@ -168,7 +163,7 @@ fn tyres_and_rims_are_as_far_from_bars_and_facets_as_fcl_finds() {
             let placed = PlacedRing { ring, centre: case.centre.into(), axis: Vector3::from(case.axis).normalize() };
             let found = case.shaped().gap(&placed).gap;
             let (least, most) =
-                (case.gap - case.too_large_by - FCL, case.gap + case.too_small_by + proven(case.gap) + FCL);
+                (case.gap - case.too_large_by - FCL, case.gap + case.too_small_by + known_to(case.gap) + FCL);
             assert!(
                 (least..=most).contains(&found),
                 "{} {:?}: {found} is not within {least} and {most}",
@@ -234,7 +229,7 @@ proptest! {
         let theirs = query::distance(&Pose::IDENTITY, &Cylinder::new(half, radius), &Pose::IDENTITY, &*shape_there);
         let theirs = theirs.unwrap().distance;
         let gap = shape.gap(&placed).gap;
-        let (ours, proven) = (gap + shape.radius() + round, proven(gap));
+        let (ours, proven) = (gap + shape.radius() + round, known_to(gap));
         if theirs > 1e-3 {
             prop_assert!(ours > theirs - PARRY && ours < theirs + proven + PARRY, "{ours} against {theirs}");
         } else {
@@ -288,7 +283,7 @@ proptest! {
         let found = nearest(&placed, &floor, f64::INFINITY).unwrap();
         let lean = normal.dot(&axis);
         let gap = height - major * (1.0 - lean * lean).sqrt() - minor - thick;
-        prop_assert!(found.gap > gap - 1e-9 && found.gap < gap + proven(gap), "{} against {gap}", found.gap);
+        prop_assert!(found.gap > gap - 1e-9 && found.gap < gap + known_to(gap), "{} against {gap}", found.gap);
         // Where only what is nearer than a limit is asked for, the answer is the same or none.
         prop_assert!(nearest(&placed, &floor, gap - 1e-6).is_none());
         prop_assert!(nearest(&placed, &floor, gap + 1.0).unwrap().gap < gap + PROVEN);
@@ -331,7 +326,7 @@ proptest! {
         // It passes every distance from d on: the circle's own where it reaches so far, else its nearest.
         let gap = f64::hypot(h, (d - major).max(0.0)) - minor - radius;
         let found = bar.gap(&placed).gap;
-        prop_assert!(found > gap - 1e-9 && found < gap + proven(gap), "{found} against {gap}");
+        prop_assert!(found > gap - 1e-9 && found < gap + known_to(gap), "{found} against {gap}");
     }
 
     /// Closed form: a bar along the axis at a distance d from it, longer than the torus is wide.
@@ -346,7 +341,7 @@ proptest! {
         let bar = Shaped::Bar(Bar { a: out * d + axis * 400.0, b: out * d - axis * 310.0, radius });
         let gap = (d - major).abs() - minor - radius;
         let found = bar.gap(&placed).gap;
-        prop_assert!(found > gap - 1e-9 && found < gap + proven(gap), "{found} against {gap}");
+        prop_assert!(found > gap - 1e-9 && found < gap + known_to(gap), "{found} against {gap}");
     }
 
     /// Closed form: a disc beside a box, its axis level; the nearest place is a face, an edge or a corner of the box.
@@ -364,7 +359,7 @@ proptest! {
         let corner = Solid::new(vec![], side.into_iter().chain(end).collect());
         let gap = f64::hypot(x - radius, (y - half).max(0.0));
         let found = nearest(&placed, &corner, f64::INFINITY).unwrap().gap;
-        prop_assert!(found > gap - 1e-9 && found < gap + proven(gap), "{found} against {gap}");
+        prop_assert!(found > gap - 1e-9 && found < gap + known_to(gap), "{found} against {gap}");
     }
 
     /// Nowhere does a signed distance change faster than the point moves: what the branch and bound rests on.

@@ -9,7 +9,7 @@ use nalgebra::{Isometry3, Matrix4, Rotation3, SymmetricEigen, Translation3, Unit
 use proptest::prelude::*;
 use scribeline::car::{Tyre, Wheel};
 use scribeline::scan::Placing;
-use scribeline::space::{Facet, PROVEN, PROVEN_DEPTH, PlacedRing, Ring, Skin, Solid, nearest};
+use scribeline::space::{Facet, PROVEN, PROVEN_DEPTH, PlacedRing, Ring, Skin, Solid, known_to, nearest};
 
 /// Corners and triangles of a grid.
 pub fn grid(across: usize, along: usize, at: impl Fn(f64, f64) -> Vector3<f64>) -> (Vec<Vector3<f64>>, Vec<[u32; 3]>) {
@@ -87,7 +87,7 @@ fn a_skin_through_the_tyre_is_an_overlap() {
     let ring = tyre();
     let (corners, triangles) = grid(20, 20, |u, v| Vector3::new(800.0 * (u - 0.5), 800.0 * (v - 0.5), RADIUS - 30.0));
     let found = nearest(&upright(&ring), &Solid::of_skin(Skin::new(corners, triangles)), f64::INFINITY).expect("a gap");
-    assert!((found.gap + 30.0).abs() <= 30.0 * PROVEN_DEPTH, "{}", found.gap);
+    assert!((found.gap + 30.0).abs() <= PROVEN_DEPTH, "{}", found.gap);
 }
 
 fn anywhere(size: f64) -> impl Strategy<Value = Vector3<f64>> {
@@ -113,7 +113,7 @@ proptest! {
         let ring = tyre();
         let placed = PlacedRing { ring: &ring, centre, axis };
         let [skin, facets] = [&skin, &facets].map(|s| nearest(&placed, s, f64::INFINITY).expect("a gap").gap);
-        let known = PROVEN.max(-skin.min(facets) * PROVEN_DEPTH);
+        let known = known_to(skin.min(facets));
         prop_assert!((skin - facets).abs() <= known + 1e-9, "{skin} as a skin, {facets} as facets");
     }
 

@@ -1,6 +1,9 @@
 //! The underside over the ground: trigonometry of a plate, ramps and kerbs, and what the program prints of them.
 
-use std::path::{Path, PathBuf};
+#[path = "common/demo.rs"]
+mod demo;
+
+use demo::{car, scene, study};
 use std::process::Command;
 
 use nalgebra::Vector3;
@@ -9,18 +12,6 @@ use scribeline::answer::{Study, Told, Verdict, WorstPose};
 use scribeline::car::{Car, CarFile, Datum, PointName, Rail, Section, Shown, Splitter, Sweep};
 use scribeline::motion::{Pose, RunningGear};
 use scribeline::space::{SETTLED, Settling};
-
-fn scene(name: &str) -> PathBuf {
-    Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes").join(name)
-}
-
-fn car(name: &str) -> Car {
-    CarFile::open(&scene(name)).expect("a demo car").car().clone()
-}
-
-fn study(car: Car) -> Study {
-    Study::new(car).unwrap_or_else(|e| panic!("{e}"))
-}
 
 /// Inner pickup of every arm and the tie rod, from the middle, mm.
 const INNER: f64 = 340.0;

@@ -22,6 +22,13 @@ pub struct Subject<'a> {
     pub gear: &'a RunningGear,
 }
 
+impl Subject<'_> {
+    /// As a title calls it: a proposal's name in quotes.
+    fn state(&self) -> String {
+        if self.found { self.name.to_owned() } else { format!("\"{}\"", self.name) }
+    }
+}
+
 /// Steps from ride height to each end.
 const STEPS: u32 = 60;
 
@@ -179,7 +186,7 @@ pub fn plot(
     if lines.is_empty() {
         return Err(format!("No {} to draw: {}.", quantity.words(), missing(subjects, name, quantity)));
     }
-    let car = subjects.first().map_or("", |s| s.car.name.as_str());
+    let car = titled(subjects.iter());
     let of = if subjects.iter().any(|s| s.car.rear.is_some()) { format!("{} ", name.word()) } else { String::new() };
     let [label, positive] = quantity.axis_words();
     Ok(Plot {
@@ -188,6 +195,12 @@ pub fn plot(
         y: axis(quantity.measure(), shown, [&label, &positive]),
         lines,
     })
+}
+
+/// The car and the states of it that are drawn: `Dunlin, as found and "low and wide"`.
+fn titled<'a>(mut subjects: impl Iterator<Item = &'a Subject<'a>>) -> String {
+    let first = subjects.next().map_or_else(String::new, |s| format!("{}, {}", s.car.name, s.state()));
+    subjects.fold(first, |title, s| format!("{title} and {}", s.state()))
 }
 
 /// Why there is no such value, and what to do.

@@ -13,7 +13,7 @@ use super::study::Study;
 use crate::car::{Hub, Side};
 use crate::motion::change::readings;
 use crate::motion::real::{Dual, k, lift};
-use crate::motion::{CornerPose, Drive, Suspension};
+use crate::motion::{CornerPose, Drive, Plane, Pose, Suspension};
 use crate::space::{Place, Role, Spot};
 
 /// How sure a least gap is.
@@ -25,11 +25,29 @@ pub struct GapDoubt {
     pub touch_chance: f64,
 }
 
+impl GapDoubt {
+    /// Of a gap, mm, from the square of its doubt, mm².
+    fn new(gap: f64, square: f64) -> Self {
+        let mut doubt = Self { doubt_mm: square.sqrt(), touch_chance: 0.0 };
+        doubt.touch_chance = doubt.chance_of_less(gap, 0.0);
+        doubt
+    }
+
+    /// Chance, 0 to 1, that what was measured as `gap` is truly less than `limit`, both mm.
+    pub fn chance_of_less(&self, gap: f64, limit: f64) -> f64 {
+        // The doubt is two standard deviations.
+        below((limit - gap) / (self.doubt_mm / 2.0).max(1e-12))
+    }
+}
+
 impl Study {
-    /// Gives every pair at a wheel its doubt.
+    /// Gives every pair its doubt.
     pub fn doubt(&self, gaps: &mut Gaps) {
         for pair in &mut gaps.pairs {
-            pair.doubt = self.gap_doubt(&pair.place, &pair.worst);
+            pair.doubt = match pair.place.b {
+                Role::Ground => self.ground_doubt(&pair.place, &pair.worst),
+                _ => self.gap_doubt(&pair.place, &pair.worst),
+            };
         }
     }
 
@@ -65,10 +83,32 @@ impl Study {
         if matches!(pair.b, Role::Body(_)) {
             square += axle.described.doubt.points.powi(2);
         }
-        let doubt_mm = square.sqrt();
-        // The doubt is two standard deviations.
-        let touch_chance = below(-worst.gap.gap_mm / (doubt_mm / 2.0).max(1e-12));
-        Some(GapDoubt { doubt_mm, touch_chance })
+        Some(GapDoubt::new(worst.gap.gap_mm, square))
+    }
+
+    /// The doubt of a least gap to the ground, the body held where it is over the ground and the wheels standing on it. A
+    /// part of the body is as sure as its own measurement; what moves follows its axle's points.
+    fn ground_doubt(&self, pair: &Place, worst: &Worst) -> Option<GapDoubt> {
+        let WorstPose::Body(at) = worst.at else { return None };
+        let Role::Moving(hub, i) = pair.a else {
+            return Some(GapDoubt::new(worst.gap.gap_mm, self.car.front.doubt.points.powi(2)));
+        };
+        let [roll, pitch] = [at.roll_deg, at.pitch_deg].map(f64::to_radians);
+        let posed = self.gear.stand(&Pose { heave: at.heave_mm, roll, pitch, rack: at.rack_mm }).ok()?;
+        let (axle, wheels) = self.gear.axle(hub.axle).zip(posed.axle(hub.axle))?;
+        let Plane { normal, offset } = posed.ground;
+        let on_ground = Drive::Ground(Plane { normal: lift::<Dual>(normal), offset: k(offset) });
+        let rack = if axle.steers() { at.rack_mm } else { 0.0 };
+        let on_part = vector(worst.gap.witness_mm[0]);
+        let mut square = 0.0;
+        for reading in readings(&axle.described) {
+            let dual = axle.again(reading.seeded(axle));
+            let Some(moved) = dual.settle(wheels, k(rack), [on_ground; 2]) else { continue };
+            let now = self.on_part(axle, &dual, hub, i, &wheels[hub.side as usize], &moved, on_part)?;
+            let rises = now.dot(&lift(normal)).eps2;
+            square += (rises * reading.doubt(&axle.described)).powi(2);
+        }
+        Some(GapDoubt::new(worst.gap.gap_mm, square))
     }
 
     /// Where a place of a moving part goes that is nearest to `at`: in the same share along the same bar.
@@ -135,6 +175,7 @@ fn below(x: f64) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::answer::gaps::Gap;
     use crate::car::{AxleName, CarFile};
     use crate::motion::{Pose, RunningGear};
     use crate::space::Parts;
@@ -201,5 +242,50 @@ mod tests {
         // Camber and toe as read, a tenth of a degree, are left out here: they add little beside 1.5 mm of a tape.
         let seen = square.sqrt();
         assert!((told.doubt_mm - seen).abs() < 0.02 * seen, "told {}, seen {seen}", told.doubt_mm);
+    }
+
+    /// The same of what moves over the ground, on a stiff axle: the body held where it is, the axle measured otherwise.
+    #[test]
+    fn a_doubt_over_the_ground_is_what_axles_measured_anew_show() {
+        let file = CarFile::from_text(include_str!("../../scenes/godwit.ron").to_owned(), None).unwrap();
+        let mut car = file.car().clone();
+        car.rear.as_mut().unwrap().doubt.alignment = 0.0;
+        let study = Study::new(car.clone()).unwrap();
+        let pose = Pose { heave: -20.0, roll: 0.02, pitch: 0.01, rack: 0.0 };
+        let posed = study.gear.stand(&pose).unwrap();
+        let mut held = 0;
+        for pair in study.parts.at_ground.iter().filter(|p| study.parts.name(p.a).contains("rear")) {
+            let Role::Moving(..) = pair.a else { continue };
+            let nearest = study.parts.ground_gap(&study.gear, pair, &posed).unwrap();
+            let worst = Worst { gap: Gap::of(pair, &nearest), at_least_mm: None, at: WorstPose::Body((&pose).into()) };
+            let told = study.ground_doubt(pair, &worst).unwrap();
+            let gap = |side: Side, name, i: usize, by: f64| {
+                let mut anew = car.clone();
+                let axle = anew.rear.as_mut().unwrap();
+                let mut points = Side::BOTH.map(|side| axle.point(side, name).unwrap());
+                points[side as usize][i] += by;
+                if axle.middle.0.contains_key(&name) {
+                    axle.middle.0.insert(name, points[0]);
+                } else {
+                    axle.points.0.insert(name, points[0]);
+                    axle.right.0.insert(name, points[1]);
+                }
+                let gear = RunningGear::new(&anew).unwrap();
+                let posed = gear.stand(&pose).unwrap();
+                Parts::new(&anew).ground_gap(&gear, pair, &posed).unwrap().gap
+            };
+            let mut square = 0.0;
+            for reading in readings(car.rear.as_ref().unwrap()) {
+                let crate::motion::change::Reading::Coordinate(side, name, i) = reading else { continue };
+                // Of two ends that are equally low the other one falls where this one rises.
+                let slope = [0.01, -0.01].map(|by| ((gap(side, name, i, by) - nearest.gap) / by).abs());
+                let slope = slope[0].max(slope[1]);
+                square += (slope * reading.doubt(car.rear.as_ref().unwrap())).powi(2);
+            }
+            let seen = square.sqrt();
+            assert!((told.doubt_mm - seen).abs() < 0.02 * seen, "{pair:?}: told {}, seen {seen}", told.doubt_mm);
+            held += 1;
+        }
+        assert!(held >= 3, "{held}");
     }
 }

@@ -11,6 +11,9 @@ use crate::car::{Hub, Shown};
 use crate::motion::{Pose, Posed};
 use crate::space::{Beside, Kind, Nearest, Place, Proof, Role, Unmeasured, WheelSweep};
 
+/// A gap to the ground that changes by less than this, mm, is told at ride height: half of what is printed.
+const ALIKE: f64 = 0.05;
+
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Gaps {
@@ -24,6 +27,9 @@ pub struct Gaps {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// Scans that may not lie where they should, each with why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub beware: Vec<String>,
     /// The pairs that the car file leaves out, with the reason it gives.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub ignored: Vec<Untold>,
@@ -166,7 +172,7 @@ impl Study {
         pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
         let verdict = pairs.iter().map(|p| p.verdict).max().unwrap_or(Verdict::Clear);
         let ignored = self.untold(&self.parts.ignored);
-        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone(), ignored })
+        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone(), beware: self.beware.clone(), ignored })
     }
 
     /// The pairs that are left out because they are joined, and how.
@@ -223,8 +229,11 @@ impl Study {
                 at: corner.at,
             });
         }
-        let gaps = lowest.iter().filter_map(|p| Some((self.parts.ground_gap(&self.gear, pair, p)?, p)));
-        let (nearest, posed) = gaps.min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
+        let gap = |p| Some((self.parts.ground_gap(&self.gear, pair, p)?, p));
+        let least = lowest.iter().filter_map(gap).min_by(|a, b| a.0.gap.total_cmp(&b.0.gap))?;
+        // What an axle carries keeps its height but for what the tyres lean.
+        let ride = lowest.first().and_then(gap).filter(|ride| ride.0.gap < least.0.gap + ALIKE);
+        let (nearest, posed) = ride.unwrap_or(least);
         Some(Worst { gap: Gap::of(pair, &nearest), at_least_mm: None, at: WorstPose::Body((&posed.pose).into()) })
     }
 
@@ -330,6 +339,12 @@ fn worst_at_wheel(sweep: &WheelSweep, pair: &Place, proof: &Proof) -> Option<Wor
 
 impl Told for Gaps {
     fn sentence(&self, shown: Shown) -> String {
+        words::beware(self.says(shown), &self.beware)
+    }
+}
+
+impl Gaps {
+    fn says(&self, shown: Shown) -> String {
         let ride = self.pose.heave_mm == 0.0
             && self.pose.roll_deg == 0.0
             && self.pose.pitch_deg == 0.0
@@ -348,28 +363,92 @@ impl Told for Gaps {
         let Some(worst) = self.pairs.first() else {
             return "Nothing comes within 150 mm of anything.".to_owned();
         };
-        let at = worst.worst.at.told(shown);
-        let says = worst.says(worst.worst.gap.gap_mm, shown);
-        match worst.verdict {
-            Verdict::Touches => {
+        let says = worst.says_worst(shown);
+        let wanted = shown.length(worst.wanted_mm);
+        match (worst.verdict, self.unsure()) {
+            (Verdict::Touches, _) => {
                 let deepest = self.pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm));
-                let p = deepest.unwrap_or(worst);
-                let says = p.says(p.worst.gap.gap_mm, shown);
-                format!("Nothing touches {pose}, but in the sweep {} at {}.", uncapital(&says), p.worst.at.told(shown))
+                let says = deepest.unwrap_or(worst).says_worst(shown);
+                format!("Nothing touches {pose}, but in the sweep {says}.")
             }
-            Verdict::Short => {
-                format!(
-                    "Nothing touches, but {} at {at}: {} are wanted.",
-                    uncapital(&says),
-                    shown.length(worst.wanted_mm)
-                )
+            (Verdict::Short, Some(unsure)) if unsure.touches => {
+                format!("Nothing touches as measured, but {says}: {wanted} are wanted. {}", unsure.told(worst, shown))
             }
-            Verdict::Clear => format!("All clear: the tightest is that {} at {at}.", uncapital(&says)),
+            (Verdict::Short, _) => format!("Nothing touches, but {says}: {wanted} are wanted."),
+            (Verdict::Clear, Some(unsure)) => {
+                format!("Clear as measured, but not surely. {}", unsure.told(worst, shown))
+            }
+            (Verdict::Clear, None) => {
+                let over = shown.length(worst.in_hand());
+                format!("All clear: the tightest is {over} over its wanted {wanted}, where {says}.")
+            }
         }
+    }
+
+    /// The pair, not told as touching, whose doubt likeliest takes it under nought; without one, under its wanted gap.
+    fn unsure(&self) -> Option<Unsure<'_>> {
+        let under = |touches: bool| {
+            let chance = |pair: &PairGap| {
+                let limit = if touches { 0.0 } else { pair.wanted_mm };
+                let (gap, doubt) = (pair.worst.gap.gap_mm, pair.doubt?);
+                let reaches = gap >= limit && gap - doubt.doubt_mm < limit;
+                reaches.then(|| doubt.chance_of_less(gap, limit))
+            };
+            let all: Vec<_> = self.pairs.iter().filter_map(|pair| Some((chance(pair)?, pair))).collect();
+            let (chance, pair) = *all.iter().max_by(|a, b| a.0.total_cmp(&b.0))?;
+            Some(Unsure { pair, touches, chance, more: all.len() - 1 })
+        };
+        under(true).or_else(|| under(false))
+    }
+}
+
+/// A pair that is clear as it was measured, but not as far as it was measured.
+struct Unsure<'a> {
+    pair: &'a PairGap,
+    /// Under nought, rather than under its wanted gap.
+    touches: bool,
+    /// That it is, 0 to 1.
+    chance: f64,
+    /// Other pairs of which the same is to be said.
+    more: usize,
+}
+
+impl Unsure<'_> {
+    /// After a sentence about `told`, which need not be said again.
+    fn told(&self, told: &PairGap, shown: Shown) -> String {
+        let Self { pair, touches, chance, more } = self;
+        let give = pair.doubt.map_or_else(String::new, |d| shown.length(d.doubt_mm));
+        let chance = words::chance(*chance);
+        let may = if *touches {
+            format!("it may touch ({chance})")
+        } else {
+            format!("it may be short of its wanted {} ({chance})", shown.length(pair.wanted_mm))
+        };
+        let others = match more {
+            0 => String::new(),
+            1 => "; so may another pair".to_owned(),
+            n => format!("; so may {n} other pairs"),
+        };
+        if told.verdict == Verdict::Short && std::ptr::eq(*pair, told) {
+            return format!("Give or take {give} {may}{others}.");
+        }
+        format!("{}, give or take {give}: {may}{others}.", words::capital(&pair.says_worst(shown)))
     }
 }
 
 impl PairGap {
+    /// Where in the sweep its gap is least.
+    pub fn least_at(&self, shown: Shown) -> String {
+        if self.place.moves() { self.worst.at.told(shown) } else { "every pose alike".to_owned() }
+    }
+
+    /// `the left front tyre is 14.0 mm into the left upper rail at 45.0 mm bump`, at its worst.
+    fn says_worst(&self, shown: Shown) -> String {
+        let at =
+            if self.place.moves() { format!("at {}", self.worst.at.told(shown)) } else { "in every pose".to_owned() };
+        format!("{} {at}", uncapital(&self.says(self.worst.gap.gap_mm, shown)))
+    }
+
     /// `The left front tyre is 14.0 mm into the left upper rail`.
     pub fn says(&self, gap_mm: f64, shown: Shown) -> String {
         let length = shown.length(gap_mm.abs());

@@ -31,6 +31,9 @@ pub struct Lock {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// Scans that may not lie where they should, each with why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub beware: Vec<String>,
     /// What the proof of the ways, if one was asked for, lets a pair be short of its wanted gap.
     pub slack_mm: Option<f64>,
 }
@@ -130,7 +133,8 @@ impl Study {
         let ways: [LockWay; 2] = [ways[0].0.clone(), ways[1].0.clone()];
         let short = ways.iter().any(|w| w.worst.touch.is_some()) || !left_out.is_empty();
         let verdict = if short { Verdict::Short } else { Verdict::Clear };
-        Lock { verdict, stop_mm: stop, ways, left_out, notes: self.notes.clone(), slack_mm: slack }
+        let (notes, beware) = (self.notes.clone(), self.beware.clone());
+        Lock { verdict, stop_mm: stop, ways, left_out, notes, beware, slack_mm: slack }
     }
 
     /// A rack ahead of the axle moves to the side the car steers to; one behind it the other way.
@@ -262,6 +266,12 @@ fn front(side: Side) -> Hub {
 
 impl Told for Lock {
     fn sentence(&self, shown: Shown) -> String {
+        words::beware(self.says(shown), &self.beware)
+    }
+}
+
+impl Lock {
+    fn says(&self, shown: Shown) -> String {
         let [left, right] = &self.ways;
         let inner = |w: &LockWay| w.worst.steer_deg[w.way as usize].abs();
         let angles = format!("{:.1} deg left and {:.1} deg right", inner(left), inner(right));

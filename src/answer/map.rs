@@ -19,7 +19,7 @@ pub use svg::CLEAR;
 use super::Verdict;
 use super::gaps::WorstPose;
 use super::study::Study;
-use super::words::Told;
+use super::words::{self, Told};
 use crate::car::{Hub, Shown};
 use crate::space::{Beside, FAR, Kind, Place};
 use contour::Field;
@@ -65,7 +65,7 @@ pub enum NoMap {
 pub struct GapMap {
     /// The worst of what is shown.
     pub verdict: Verdict,
-    /// The car's name.
+    /// The car's name, and the proposal that was made of it.
     #[serde(skip)]
     pub car: String,
     /// The wheel.
@@ -94,6 +94,9 @@ pub struct GapMap {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// Scans that may not lie where they should, each with why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub beware: Vec<String>,
 }
 
 /// An axis of a map.
@@ -232,7 +235,7 @@ impl Study {
         let cells = grid.iter().map(|row| row.iter().map(|node| node.cell).collect()).collect();
         let mut map = GapMap {
             verdict,
-            car: self.car.name.clone(),
+            car: self.car.titled(),
             wheel: hub,
             across,
             up,
@@ -245,6 +248,7 @@ impl Study {
             short_share,
             touch_share,
             notes: self.notes.clone(),
+            beware: self.beware.clone(),
         };
         map.contours = map.contours_in(Shown::Mm);
         Ok(map)
@@ -284,9 +288,9 @@ impl GapMap {
         self.cells[k][i].as_ref()
     }
 
-    /// `Left front wheel over bump and steer`.
+    /// `Dunlin, "low and wide": gaps at the left front wheel over bump and steer`.
     pub fn title(&self) -> String {
-        format!("{}: {} wheel over {}", self.car, self.wheel.words(), self.both_ways())
+        format!("{}: gaps at the {} wheel over {}", self.car, self.wheel.words(), self.both_ways())
     }
 
     fn both_ways(&self) -> &'static str {
@@ -306,10 +310,11 @@ impl Told for GapMap {
         let at = worst.pose.told(shown);
         let length = shown.length(worst.cell.gap_mm.abs());
         let says = format!("the {} is {length} {apart} the {} at {at}", pair.a, pair.b);
+        let over = shown.length(worst.cell.in_hand_mm);
         let wanted = shown.length(pair.wanted_mm);
         let share = |part: f64| if part < 0.005 { "under 1 %".to_owned() } else { format!("{:.0} %", part * 100.0) };
         let (touch, short) = (share(self.touch_share), share(self.short_share));
-        match self.verdict {
+        let told = match self.verdict {
             Verdict::Touches => format!(
                 "At the {wheel} wheel something touches in {touch} of {ways} and is short of its wanted gap in {short}: at \
                  worst {says}."
@@ -319,9 +324,10 @@ impl Told for GapMap {
                  {says}, where {wanted} are wanted."
             ),
             Verdict::Clear => format!(
-                "At the {wheel} wheel all is clear over {ways}: the tightest is that {says}, where {wanted} are wanted."
+                "At the {wheel} wheel all is clear over {ways}: the tightest is {over} over its wanted {wanted}, where {says}."
             ),
-        }
+        };
+        words::beware(told, &self.beware)
     }
 }
 

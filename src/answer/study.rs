@@ -30,6 +30,8 @@ pub struct Study {
     pub sweeps: Vec<WheelSweep>,
     /// What is to be said beside its answers: scans whose files changed, or that do not fit.
     pub notes: Vec<String>,
+    /// Scans that may not lie where they should, each with why, in a clause for the answers' sentences.
+    pub beware: Vec<String>,
     /// What the quantities of the front and the rear axle need to know of the car.
     frames: [Option<Frame>; 2],
     /// For each sweep the least gap of each pair at its wheel, as searched.
@@ -154,9 +156,9 @@ impl Study {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
-        let notes = scans.notes();
+        let (notes, beware) = (scans.notes(), scans.beware());
         let (searched, proven, underside) = Default::default();
-        Ok(Self { car, gear, parts, sweeps, notes, frames, searched, proven, underside })
+        Ok(Self { car, gear, parts, sweeps, notes, beware, frames, searched, proven, underside })
     }
 
     /// A wheel's sweep.
@@ -179,8 +181,9 @@ impl Study {
     pub(super) fn least(&self, hub: Hub) -> &[Proof] {
         let all = self.proven.get().unwrap_or_else(|| {
             self.searched.get_or_init(|| {
-                self.each_pair(|swept, _, pair| {
-                    let least = swept.least(pair);
+                self.each_pair(|swept, sweep, pair| {
+                    let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
+                    let least = swept.least(pair).map(home);
                     Proof { least, at_least: f64::NEG_INFINITY, looks: 0 }
                 })
             })
@@ -202,7 +205,10 @@ impl Study {
             }
             let found = if stop() { None } else { swept.least(pair) };
             let budget = if stop() { 0 } else { BUDGET };
-            Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget }.prove(found)
+            let proving = Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget };
+            let proof = proving.prove(found);
+            let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
+            Proof { least: proof.least.map(home), ..proof }
         });
         if !stop() {
             // Whoever was first has proven the same.

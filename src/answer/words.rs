@@ -34,6 +34,20 @@ pub fn capital(text: &str) -> String {
     letters.next().map_or_else(String::new, |first| first.to_uppercase().chain(letters).collect())
 }
 
+/// A sentence, and after it what is wrong with the scans that it rests on.
+pub fn beware(sentence: String, beware: &[String]) -> String {
+    if beware.is_empty() { sentence } else { format!("{sentence} But beware: {}.", beware.join(", and ")) }
+}
+
+/// A chance in words, where anybody need think of it.
+pub fn chance(share: f64) -> String {
+    match share {
+        s if s < 0.01 => "< 1 %".to_owned(),
+        s if s > 0.99 => "surely".to_owned(),
+        s => format!("{:.0} %", s * 100.0),
+    }
+}
+
 /// A point as plain numbers.
 pub fn point(p: Vector3<f64>) -> [f64; 3] {
     [p.x, p.y, p.z]

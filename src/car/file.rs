@@ -71,7 +71,8 @@ impl CarFile {
     /// # Errors
     /// As [`Car::proposed`], with the place in the file.
     pub fn proposed(&self, name: &str) -> Result<Car, CarError> {
-        self.car.proposed(name).map_err(|error| {
+        let made = |car| Car { made: Some(name.to_owned()), ..car };
+        self.car.proposed(name).map(made).map_err(|error| {
             let placed = match Map::read(&self.text) {
                 // A name that came from elsewhere is no fault of the file's.
                 Ok(map) if self.car.proposals.iter().any(|p| p.name == name) => error.placed(&map),

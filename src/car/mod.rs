@@ -133,9 +133,18 @@ pub struct Car {
     /// What could be done to it.
     #[serde(default)]
     pub proposals: Vec<Proposal>,
+    /// The proposal that was made of it; none as found.
+    #[serde(skip)]
+    pub made: Option<String>,
 }
 
 impl Car {
+    /// Its name and the state that it is in, as a drawing is headed: `Dunlin, as found`, `Dunlin, "low and wide"`.
+    pub fn titled(&self) -> String {
+        let Self { name, made, .. } = self;
+        made.as_ref().map_or_else(|| format!("{name}, as found"), |made| format!("{name}, \"{made}\""))
+    }
+
     /// An axle, if it is described.
     pub fn axle(&self, name: AxleName) -> Option<&Axle> {
         match name {

@@ -27,7 +27,8 @@ pub(super) fn car(text: &str) -> Result<Car, CarError> {
         Extensions::IMPLICIT_SOME | Extensions::UNWRAP_NEWTYPES | Extensions::UNWRAP_VARIANT_NEWTYPES,
     );
     let start = text::bom(text);
-    let car: Car = units::with_file_unit(unit(&map), || options.from_str(&text[start..]))
+    let unit = unit(&map)?;
+    let car: Car = units::with_file_unit(unit, || options.from_str(&text[start..]))
         .map_err(|error| translate(&error, &map, start))?;
     check::file(&car).map_err(|error| error.placed(&map))?;
     Ok(car)
@@ -48,10 +49,21 @@ fn format(map: &Map) -> Result<(), CarError> {
     }
 }
 
-/// The unit of bare lengths, wherever in the file it stands. A wrong word is found when the whole is read.
-fn unit(map: &Map) -> FileUnit {
-    let word = map.get(&["unit".into()]).map_or("", |item| &map.text[item.span.clone()]);
-    FileUnit::deserialize(StrDeserializer::<Plain>::new(word)).unwrap_or_default()
+/// The unit of bare lengths, wherever in the file it stands. A wrong one is said before anything that it would spoil.
+fn unit(map: &Map) -> Result<FileUnit, CarError> {
+    let Some(item) = map.get(&["unit".into()]) else { return Ok(FileUnit::default()) };
+    let word = &map.text[item.span.clone()];
+    let read = |word: &str| FileUnit::deserialize(StrDeserializer::<Plain>::new(word)).ok();
+    let plain = word.trim_matches('"');
+    let what = match read(plain) {
+        Some(unit) if plain == word => return Ok(unit),
+        Some(_) => format!("the car's unit is a word without quotes: write `unit: {plain}`"),
+        None => {
+            let signs = FileUnit::ALL.map(FileUnit::sign);
+            format!("there is no unit of length {}{}", seen(map, &item.span), instead_of(plain, signs))
+        }
+    };
+    Err(CarError::new(what).spanning(map.text, map.front(item)))
 }
 
 /// What the reader reports, in a fabricator's words, at the start of what it is about.
@@ -75,6 +87,13 @@ fn translate(error: &SpannedError, map: &Map, start: usize) -> CarError {
         }
         Ron::MissingStructField { field, .. } => {
             (format!("there is no `{field}` in {}: add `{field}: ...`", spoken(map, &path)), map.head(holder))
+        }
+        Ron::ExpectedDifferentLength { found, .. } if path.contains(&"ignore".into()) => {
+            let what = match found {
+                2 => "this pair is ignored without a reason: say why behind its two parts",
+                _ => "an ignored pair is two parts and the reason",
+            };
+            (format!("{what}, (\"front tyre\", \"wheel arch\", \"trimmed on the day\")"), map.front(holder))
         }
         Ron::ExpectedDifferentLength { found, .. } => {
             let plan = path.contains(&"outline".into());

@@ -127,7 +127,7 @@ pub fn gaps(asked: &Asked, gaps: &Gaps, left_out: Option<Vec<Untold>>) -> Result
             p.doubt.map_or_else(String::new, |d| chance(d.touch_chance)),
             shown.cell(p.wanted_mm),
             p.verdict.word().to_owned(),
-            p.worst.at.told(shown),
+            p.least_at(shown),
         ]);
     }
     match asked.form() {
@@ -166,9 +166,7 @@ fn untold(head: &str, pairs: &[Untold]) -> String {
 fn chance(share: f64) -> String {
     match share {
         s if s < 0.001 => String::new(),
-        s if s < 0.01 => "< 1 %".to_owned(),
-        s if s > 0.99 => "surely".to_owned(),
-        s => format!("{:.0} %", s * 100.0),
+        s => words::chance(s),
     }
 }
 

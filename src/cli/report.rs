@@ -56,7 +56,9 @@ fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), St
 
 fn told(file: &CarFile, car: Car, shown: Shown) -> Result<String, Stop> {
     let scans = Scans::load(file, &car)?;
-    let all = Study::with_scans(car, &scans)?.answers(&Pose::default())?;
+    let study = Study::with_scans(car, &scans)?;
+    let mut all = study.answers(&Pose::default())?;
+    study.doubt(&mut all.gaps);
     let line = |question: &str, verdict, sentence: String| format!("  {question:5} {}", headline(verdict, &sentence));
     Ok([
         line("gaps", all.gaps.verdict, all.gaps.sentence(shown)),

@@ -19,8 +19,6 @@ use super::solid::{Bar, Solid};
 use super::sweep::WheelSweep;
 use crate::motion::{CornerPose, RunningGear};
 
-/// Among the grid's poses a deeper place counts only if deeper by this, mm: the descent that follows finds the rest.
-const DEEPER: f64 = 0.5;
 /// Ends of a stretch are known to this, mm.
 pub const STATION_KNOWN: f64 = 0.02;
 
@@ -152,13 +150,13 @@ impl Cutting<'_> {
         let [from, to] = spread.span;
         let mut best = (0.0, (from + to) / 2.0, spread.ends_at[0]);
         for (at, pose) in &self.sweep.poses {
-            let beyond = if best.0 > 0.0 { best.0 + DEEPER } else { 0.0 };
+            let beyond = if best.0 > 0.0 { best.0 + PROVEN_DEPTH } else { 0.0 };
             if let Some((depth, place)) = self.deepest(pose, &surface, stretch, beyond) {
                 best = (depth, place.clamp(from, to), *at);
             }
         }
         self.sweep.descend(best.2, |at| {
-            let beyond = best.0 * (1.0 + PROVEN_DEPTH);
+            let beyond = best.0 + PROVEN_DEPTH;
             let pose = self.sweep.pose(self.gear, at);
             let Some((depth, place)) = pose.and_then(|p| self.deepest(&p, &surface, stretch, beyond)) else {
                 return false;

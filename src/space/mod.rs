@@ -38,7 +38,7 @@ pub use envelope::NoKeepOut;
 pub use hold::{Held, Holding};
 pub use keep_out::{Surface, keep_out};
 pub use moving::{Bars, Leg, Moving, Spot};
-pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, nearest};
+pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, known_to, nearest};
 pub use pairs::{NEAR, Unmeasured};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};

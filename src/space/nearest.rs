@@ -27,13 +27,14 @@ use super::tree::{Holds, Node, Piece, Tree};
 
 /// A gap found by [`nearest`] is at most this much larger than the true one, mm.
 pub const PROVEN: f64 = 1e-3;
-/// An overlap is found to this part of its depth. Deep inside a ring lie ridges as far from one face as from another,
-/// along which no place is deeper than the next: proving which is would cost much and tell a fabricator nothing.
-pub const PROVEN_DEPTH: f64 = 0.01;
+/// An overlap is found to this, mm, so that every answer prints the same tenth of it. Deep inside a ring lie ridges as far
+/// from one face as from another, along which no place is deeper than the next: proving which is to less would cost much
+/// and tell a fabricator nothing.
+pub const PROVEN_DEPTH: f64 = 5e-3;
 
-/// What a gap found may be too large by, mm.
-fn tolerance(gap: f64) -> f64 {
-    PROVEN.max(-gap * PROVEN_DEPTH)
+/// What a gap found by [`nearest`] may be too large by, mm.
+pub fn known_to(gap: f64) -> f64 {
+    if gap < 0.0 { PROVEN_DEPTH } else { PROVEN }
 }
 
 /// The smallest gap between a ring and a solid, and where.
@@ -70,7 +71,7 @@ impl<'a> From<&'a [Bar]> for Shape<'a> {
 
 /// The smallest gap between a ring and a shape, if it is less than `within`.
 ///
-/// Proven to [`PROVEN`], and overlaps to [`PROVEN_DEPTH`] of their depth: see the head of this file.
+/// Proven to [`PROVEN`], and overlaps to [`PROVEN_DEPTH`]: see the head of this file.
 pub fn nearest<'a>(ring: &PlacedRing, shape: impl Into<Shape<'a>>, within: f64) -> Option<Nearest> {
     let (mut least, mut best) = (within, None);
     match shape.into() {
@@ -146,7 +147,7 @@ fn of_skin(ring: &PlacedRing, skin: &Skin, least: &mut f64, best: &mut Option<Fo
     while waiting > 0 {
         waiting -= 1;
         let (at_least, at) = stack[waiting];
-        if at_least >= *least - tolerance(*least) {
+        if at_least >= *least - known_to(*least) {
             continue;
         }
         let patch = &skin.patches[at];
@@ -168,7 +169,7 @@ fn of_triangle(ring: &PlacedRing, corners: [Vector3<f64>; 3], sides: u8, least: 
     let centre = (a + b + c) / 3.0;
     let reach = corners.iter().map(|p| (p - centre).norm_squared()).fold(0.0, f64::max).sqrt();
     let normal = (b - a).cross(&(c - a)).try_normalize(0.0).unwrap_or_else(Vector3::z);
-    if of_patch(ring, centre, reach, normal, [0.0; 2]) >= *least - tolerance(*least) {
+    if of_patch(ring, centre, reach, normal, [0.0; 2]) >= *least - known_to(*least) {
         return;
     }
     for side in 0..3 {
@@ -192,7 +193,7 @@ fn of_facet(ring: &PlacedRing, facet: &Facet, least: &mut f64, best: &mut Option
     let reach = facet.radius + facet.corners.iter().map(|p| (p - centre).norm_squared()).fold(0.0, f64::max).sqrt();
     let (a, r, _) = ring.wheel_frame(centre);
     let at_least = ring.ring.hull.distance(a, r).value - reach;
-    if at_least >= *least - tolerance(*least) {
+    if at_least >= *least - known_to(*least) {
         return;
     }
     for profile in &ring.ring.profiles {
@@ -200,7 +201,7 @@ fn of_facet(ring: &PlacedRing, facet: &Facet, least: &mut f64, best: &mut Option
         search.face(facet, least, best);
         // Deeper than on its edges and in its squarely faced places it can only be where it reaches into the ring.
         let reaching_in = least.min(-facet.radius);
-        if at_least.max(-profile.deepest - facet.radius) < reaching_in - tolerance(reaching_in) {
+        if at_least.max(-profile.deepest - facet.radius) < reaching_in - known_to(reaching_in) {
             let mut deepest = reaching_in;
             search.facet(cell, facet.radius, &mut deepest, best);
             if deepest < reaching_in {
@@ -309,7 +310,7 @@ impl Search<'_> {
             let tangents = (p_value + p_slope * meet).min(q_value - q_slope * (run - meet));
             let bound = tangents - lift * from_axis(p.s + meet);
             let bound = bound.max((p.gap + q.gap - run) / 2.0).max(-self.profile.deepest - bar.radius);
-            if bound >= *least - tolerance(*least) {
+            if bound >= *least - known_to(*least) {
                 continue;
             }
             let middle = look(p.s + meet, least);
@@ -322,7 +323,7 @@ impl Search<'_> {
     fn facet(&self, whole: Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) {
         let mut stack = [whole; STACK];
         let mut waiting = 1;
-        let worth_it = |bound: f64, least: f64| bound < least - tolerance(least);
+        let worth_it = |bound: f64, least: f64| bound < least - known_to(least);
         while waiting > 0 {
             waiting -= 1;
             let cell = stack[waiting];

@@ -15,7 +15,7 @@ use nalgebra::{Vector2, Vector3};
 use bars::Bars;
 
 use super::moving::{Leg, Spot};
-use super::nearest::{PROVEN, PROVEN_DEPTH, nearest};
+use super::nearest::{known_to, nearest};
 use super::parts::{Parts, Place, Role};
 use super::solid::Bar;
 use super::sweep::{Beside, Least, WheelSweep};
@@ -112,6 +112,8 @@ const IN_HAND: f64 = 0.05;
 /// The same of a pair without a tyre or rim: such parts often keep their gap all along a valley of the sweep, every place
 /// of which would have to be looked at.
 const IN_HAND_OF_LINKAGE: f64 = 0.15;
+/// Of an overlap's depth, this much may be left unproven: how deep it is at worst matters less than that it is.
+const OF_DEPTH: f64 = 0.02;
 /// A bar is looked at in so many pieces where the whole of it proves nothing.
 const PARTS: usize = 4;
 
@@ -119,12 +121,13 @@ impl Proving<'_> {
     /// Proves the least gap, starting from the least that was found by other means.
     pub fn prove(&self, found: Option<Least>) -> Proof {
         let mut least = found;
+        let floor = self.floor();
         let [low, high] = self.sweep.range;
         let whole = Piece {
             at: (low + high) / 2.0,
             half: (high - low) / 2.0,
             from: *self.gear.ride(self.sweep.hub),
-            bound: f64::NEG_INFINITY,
+            bound: floor,
         };
         let mut waiting = BinaryHeap::from([Waiting { piece: whole, asked: () }]);
         let mut looks = 0;
@@ -133,7 +136,7 @@ impl Proving<'_> {
             let enough = best - self.unproven(best);
             // The lowest bound of all reaches: so do the others.
             if piece.bound >= enough {
-                return Proof { least, at_least: enough, looks };
+                return Proof { least, at_least: enough.max(floor), looks };
             }
             if looks >= self.budget {
                 return Proof { least, at_least: piece.bound, looks };
@@ -161,15 +164,27 @@ impl Proving<'_> {
             waiting.extend(halves.map(|piece| Waiting { piece, asked: () }));
         }
         let best = least.map_or(self.pair.within, |l| l.nearest.gap);
-        Proof { least, at_least: best - self.unproven(best), looks }
+        Proof { least, at_least: (best - self.unproven(best)).max(floor), looks }
     }
 
-    /// What may be left unproven, mm. The more a gap has in hand, the less it matters; of an overlap it cannot be less
-    /// than what the depth itself is known to.
+    /// What may be left unproven, mm. The more a gap has in hand, the less it matters, and the deeper an overlap is.
     fn unproven(&self, gap: f64) -> f64 {
         let share = if self.pair.a.is_moving() { IN_HAND_OF_LINKAGE } else { IN_HAND };
         let in_hand = (gap - self.pair.wanted).max(0.0) * share;
-        self.slack.max(in_hand).max(-gap * 2.0 * PROVEN_DEPTH)
+        self.slack.max(in_hand).max(-gap * OF_DEPTH)
+    }
+
+    /// No pose has a smaller gap than this, mm: no place of a ring is deeper than half its section. Minus infinity where
+    /// nothing is known.
+    fn floor(&self) -> f64 {
+        let Some(ring) = self.parts.ring(self.pair.a) else { return f64::NEG_INFINITY };
+        let deepest = ring.profiles.iter().map(|p| p.deepest).fold(0.0, f64::max);
+        let radius = match self.pair.b {
+            Role::Body(i) => self.parts.body[i].solid.thickest(),
+            Role::Moving(hub, i) => self.parts.moving(hub)[i].legs.iter().map(|leg| leg.radius).fold(0.0, f64::max),
+            _ => return f64::NEG_INFINITY,
+        };
+        -deepest - radius
     }
 
     /// How far the steering goes in a piece, mm.
@@ -293,7 +308,7 @@ fn furthest(by_body: [f64; 2], by_wheel: [f64; 2], stretch: [f64; 2]) -> f64 {
 
 /// What a gap is at least, that was found as [`nearest`] finds them.
 pub(super) fn surely(gap: f64) -> f64 {
-    gap - PROVEN.max(-gap * PROVEN_DEPTH)
+    gap - known_to(gap)
 }
 
 #[cfg(test)]

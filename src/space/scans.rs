@@ -35,6 +35,8 @@ pub struct Scanned {
     pub report: Report,
     /// What is to be said beside every answer: a file that changed, points that do not fit.
     pub notes: Vec<String>,
+    /// The same, each in a clause.
+    pub beware: Vec<String>,
     /// Its shape as scanned, body frame.
     pub solid: Arc<Solid>,
     /// The same on the right, if it is mirrored.
@@ -68,6 +70,7 @@ impl Scans {
             placing: Placing::of(&[]),
             report: Report::default(),
             notes: Vec::new(),
+            beware: Vec::new(),
             solid: Arc::clone(&nothing),
             mirrored: scan.mirror.then(|| Arc::clone(&nothing)),
         });
@@ -82,6 +85,11 @@ impl Scans {
     /// What is to be said beside every answer.
     pub fn notes(&self) -> Vec<String> {
         self.0.iter().flat_map(|s| s.notes.iter().cloned()).collect()
+    }
+
+    /// Scans that may not lie where they should, each in a clause.
+    pub fn beware(&self) -> Vec<String> {
+        self.0.iter().flat_map(|s| s.beware.iter().cloned()).collect()
     }
 }
 
@@ -154,13 +162,14 @@ fn scanned(folder: &Path, scan: &Scan, car: &Car) -> Result<Scanned, (&'static s
     // What it is called and checked against does not change where it lies.
     let laid = Scan { name: String::new(), check: None, ..scan.clone() };
     let placed = SKINS.get((version, laid), || place(&read.mesh, scan, car))?;
-    let mut notes = Vec::new();
+    let (mut notes, mut beware) = (Vec::new(), Vec::new());
     if scan.check.as_ref().is_some_and(|check| !check.eq_ignore_ascii_case(&read.check)) {
         notes.push(format!(
             "The file of the scan `{}` changed since it was laid on the car: look whether it still lies where it should, \
              then paste the check line that `scribeline scan` prints.",
             scan.name
         ));
+        beware.push(format!("the scan `{}` may lie wrong, as its file changed since it was laid", scan.name));
     }
     if let (Some((worst, mm)), Some(rms)) = (placed.placing.worst(), placed.placing.rms())
         && mm > OFF
@@ -172,12 +181,15 @@ fn scanned(folder: &Path, scan: &Scan, car: &Car) -> Result<Scanned, (&'static s
             car.unit.length((mm * 10.0).round() / 10.0),
             car.unit.length((rms * 10.0).round() / 10.0),
         ));
+        let off = car.unit.length((mm * 10.0).round() / 10.0);
+        beware.push(format!("the scan `{}` lies up to {off} off the points that it was laid on", scan.name));
     }
     Ok(Scanned {
         name: scan.name.clone(),
         placing: placed.placing.clone(),
         report: read.mesh.report.clone(),
         notes,
+        beware,
         solid: Arc::clone(&placed.solid),
         mirrored: placed.mirrored.clone(),
     })

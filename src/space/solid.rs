@@ -102,6 +102,12 @@ impl Solid {
         [Facet { corners: [a, b, c], radius }, Facet { corners: [a, c, d], radius }]
     }
 
+    /// The largest radius that its bars and facets are grown by, mm.
+    pub(super) fn thickest(&self) -> f64 {
+        let radii = self.bars.iter().map(|b| b.radius).chain(self.facets.iter().map(|f| f.radius));
+        radii.fold(0.0, f64::max)
+    }
+
     /// Distance from a point to the box around it, mm: no point of the solid is nearer.
     pub fn beyond(&self, x: Vector3<f64>) -> f64 {
         let [low, high] = self.around;

@@ -5,7 +5,7 @@
 
 use nalgebra::{Vector2, Vector3};
 
-use super::nearest::{Nearest, PROVEN_DEPTH};
+use super::nearest::{Nearest, known_to};
 use super::parts::{Parts, Place, Role};
 use crate::car::{Hub, Sweep};
 use crate::motion::{CornerPose, OutOfReach, RunningGear};
@@ -157,7 +157,7 @@ impl WheelSweep {
             let best = least.map_or(pair.within, |l| l.nearest.gap);
             // A pose whose gap cannot be less than the best is passed over. So that many can be, gaps are measured with
             // some room over the best; but not overlaps, whose depth is dear.
-            let room = if best > 0.0 { ROOM } else { best * PROVEN_DEPTH };
+            let room = if best > 0.0 { ROOM } else { -known_to(best) };
             if known.at_least(pose) >= best {
                 continue;
             }
@@ -176,7 +176,10 @@ impl WheelSweep {
         self.descend(least.at, |at| {
             let Some(pose) = self.pose(gear, at) else { return false };
             let best = least.nearest.gap;
-            let Some(nearest) = parts.gap(gear, pair, &pose, best + best.min(0.0) * PROVEN_DEPTH) else { return false };
+            let Some(nearest) = parts.gap(gear, pair, &pose, best - if best < 0.0 { known_to(best) } else { 0.0 })
+            else {
+                return false;
+            };
             least = Least { nearest, at, pose };
             true
         });
@@ -185,6 +188,18 @@ impl WheelSweep {
             least.nearest = nearest;
         }
         Some(least)
+    }
+
+    /// The same least gap nearer to ride height, where it is alike there: a part that hardly moves against another has its
+    /// least gap in many poses, and any of them is as good as the one that a search came by.
+    pub fn homeward(&self, gear: &RunningGear, parts: &Parts, pair: &Place, least: Least) -> Least {
+        let alike = least.nearest.gap + 2.0 * known_to(least.nearest.gap);
+        let there = |at: Vector2<f64>| {
+            let pose = self.pose(gear, at)?;
+            Some(Least { nearest: parts.gap(gear, pair, &pose, alike)?, at, pose })
+        };
+        let nearer = [Vector2::zeros(), Vector2::new(least.at.x, 0.0), Vector2::new(0.0, least.at.y)];
+        nearer.into_iter().filter(|at| *at != least.at).find_map(there).unwrap_or(least)
     }
 
     /// Walks from a pose of the grid to the best one near it: `better` says whether a (travel, beside) beats all before.

@@ -5,8 +5,8 @@ use std::path::Path;
 use std::process::{Command, Output};
 
 use nalgebra::Vector3;
-use scribeline::answer::{NoAnswer, Study};
-use scribeline::car::{CarError, CarFile, Edit, FileUnit, NewScan, Picked, ScanFact, ScannedAs, Trim};
+use scribeline::answer::{Among, NoAnswer, Study, Told};
+use scribeline::car::{CarError, CarFile, Edit, FileUnit, NewScan, Picked, ScanFact, ScannedAs, Shown, Trim};
 use scribeline::motion::Pose;
 use scribeline::space::{Kind, Place, Scans};
 use tempfile::TempDir;
@@ -75,6 +75,31 @@ fn a_picked_points_slip_is_told_and_so_is_a_file_that_changed() {
     let digits = DEMO.split("sha256:").nth(1).expect("a check").split('"').next().expect("an end");
     let notes = loaded(digits, &"0".repeat(64)).expect("a warning").notes();
     assert!(notes.len() == 1 && notes[0].contains("changed since it was laid on the car"), "{notes:?}");
+}
+
+/// Below the table it could be passed over.
+#[test]
+fn what_is_wrong_with_a_scan_is_in_every_sentence_that_rests_on_it() {
+    let digits = DEMO.split("sha256:").nth(1).expect("a check").split('"').next().expect("an end");
+    let slip = "(scan: (-68.1, -237.1, -194.3), car: (418, 822, 357)),";
+    let zeros = "0".repeat(64);
+    for (from, to, said) in [
+        (
+            digits,
+            zeros.as_str(),
+            "But beware: the scan `wheel arch` may lie wrong, as its file changed since it was laid.",
+        ),
+        (PLACE, slip, "off the points that it was laid on."),
+    ] {
+        let (_folder, file) = changed(from, to);
+        let study = study(&file.unwrap_or_else(|e| panic!("{e}")), None);
+        let map = study.map(study.sweeps[0].hub, Among::Wheel, 5, 5).expect("a map");
+        let gaps = study.gaps(&Pose::default()).expect("ride height");
+        let told: [&dyn Told; 4] = [&gaps, &study.lock(), &study.lock_curve(), &map];
+        for sentence in told.map(|t| t.sentence(Shown::Mm)) {
+            assert!(sentence.contains(said), "{sentence}");
+        }
+    }
 }
 
 #[test]

@@ -1,6 +1,6 @@
 //! Gaps of named pairs drawn along a motion of the car, for as found and proposal together.
 
-use super::{Subject, axis, one};
+use super::{Subject, axis, one, titled};
 use crate::answer::PairName;
 use crate::answer::plot::{Line, Plot};
 use crate::car::{AxleName, Shown, Side};
@@ -55,7 +55,7 @@ pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown)
     if lines.is_empty() {
         return Err(format!("No gap to draw: over the whole sweep they stay more than {} apart.", shown.length(FAR)));
     }
-    let car = cars.first().map_or("", |c| c.subject.car.name.as_str());
+    let car = titled(cars.iter().map(|c| &c.subject));
     let of = match pairs {
         [only] => format!("gap between {} and {}", only.a, only.b),
         _ => "gaps".to_owned(),

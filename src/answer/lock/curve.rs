@@ -6,7 +6,7 @@
 use rayon::prelude::*;
 use serde::Serialize;
 
-use super::{FirstTouch, Limit, front};
+use super::{FirstTouch, Limit, Lock, front};
 use crate::answer::study::Study;
 use crate::answer::words::{self, Told};
 use crate::answer::{SLACK, Verdict};
@@ -26,7 +26,7 @@ const ALONG: usize = 33;
 pub struct LockCurve {
     /// Clear where the rack's stops come first everywhere.
     pub verdict: Verdict,
-    /// The car's name.
+    /// The car's name, and the proposal that was made of it.
     #[serde(skip)]
     pub car: String,
     /// From straight ahead to the mechanical stop, each way.
@@ -38,6 +38,9 @@ pub struct LockCurve {
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
+    /// Scans that may not lie where they should, each with why.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub beware: Vec<String>,
 }
 
 /// Steering one way.
@@ -123,10 +126,10 @@ impl Study {
             let sign = if ahead { way.way.sign() } else { -way.way.sign() };
             self.curve_way(way.way, sign * stop, &pairs, way.worst)
         });
-        let Self { car, notes, .. } = self;
         let touches = ways.iter().any(|w| w.points.iter().any(|p| p.touch.is_some()));
         let verdict = if touches || !lock.left_out.is_empty() { Verdict::Short } else { Verdict::Clear };
-        LockCurve { verdict, car: car.name.clone(), stop_mm: stop, ways, left_out: lock.left_out, notes: notes.clone() }
+        let Lock { left_out, notes, beware, .. } = lock;
+        LockCurve { verdict, car: self.car.titled(), stop_mm: stop, ways, left_out, notes, beware }
     }
 
     fn curve_way(&self, way: Side, stop: f64, pairs: &[Vec<Place>; 2], mut worst: Limit) -> CurveWay {
@@ -230,34 +233,43 @@ impl CurveWay {
 }
 
 impl LockCurve {
-    /// `Dunlin: rack at first touch over wheel travel`.
+    /// `Dunlin, "low and wide": lock, how far the rack goes at each wheel travel`.
     pub fn title(&self) -> String {
-        format!("{}: how far the rack goes at each wheel travel", self.car)
+        format!("{}: lock, how far the rack goes at each wheel travel", self.car)
     }
 }
 
 impl Told for LockCurve {
     fn sentence(&self, shown: Shown) -> String {
+        let stop = shown.length(self.stop_mm);
         let told = self.ways.each_ref().map(|way| {
             let to = way.way.word();
             let Some(touch) = &way.worst.touch else {
-                return format!("to the {to} the rack's stop comes first at every wheel travel");
+                return format!("Steering {to} the rack goes all its {stop} to the stop at every wheel travel");
             };
-            let share = way.touching_share() * 100.0;
-            let share = if share < 1.0 { "under 1 %".to_owned() } else { format!("{share:.0} %") };
+            let verb = if touch.wanted_mm > 0.0 { "comes too near" } else { "meets" };
             let at = words::travel(touch.travel_mm, shown);
             let rack = shown.length(way.worst.rack_mm.abs());
+            let free = 1.0 - way.touching_share();
+            let rest = match free {
+                f if f < 0.005 => "it reaches its stop at no travel".to_owned(),
+                f => format!("it reaches its stop in {:.0} % of the travel", (f * 100.0).max(1.0)),
+            };
             format!(
-                "to the {to} something is in the way before the rack's stop in {share} of the wheel travel, first at {rack} \
-                 of rack at {at}, where the {} comes to the {}",
+                "Steering {to} the rack goes {rack} of its {stop} before the {} {verb} the {}, at {at}; {rest}",
                 touch.a, touch.b
             )
         });
         let out = match self.left_out.len() {
             0 => String::new(),
-            1 => ", leaving out a pair that is too near straight ahead already".to_owned(),
-            n => format!(", leaving out {n} pairs that are too near straight ahead already"),
+            1 => " A pair that is too near straight ahead already is left out.".to_owned(),
+            n => format!(" {n} pairs that are too near straight ahead already are left out."),
         };
-        words::capital(&format!("{}; {}{out}.", told[0], told[1]))
+        let told = if self.ways.iter().all(|way| way.worst.touch.is_none()) {
+            format!("The rack goes all its {stop} to the stop, either way, at every wheel travel.")
+        } else {
+            format!("{}. {}.", told[0], told[1])
+        };
+        words::beware(told + &out, &self.beware)
     }
 }

@@ -279,7 +279,13 @@ impl Underside {
             _ if part.wanted_mm > 0.0 => format!(", where {} are wanted", shown.length(part.wanted_mm)),
             _ => String::new(),
         };
-        Some(format!("in the sweep the {} {place}, {}{wanted}", part.part, low.at.told(shown)))
+        let searched = if self.is_proven() { "" } else { ", as searched and not proven" };
+        Some(format!("in the sweep the {} {place}{searched}, {}{wanted}", part.part, low.at.told(shown)))
+    }
+
+    /// Whether the least heights are proven: a stiff axle, whose wheels do not move each by itself, is in the way of that.
+    pub fn is_proven(&self) -> bool {
+        self.parts.iter().flat_map(|p| &p.corners).all(|corner| corner.at_least_mm.is_some())
     }
 
     /// What the splitter needs, in one clause.

@@ -31,7 +31,12 @@ pub fn stance(asked: &Asked, stance: &Stance) -> Result<(), Unwritten> {
             scraping(&mut scrapes, &stance.underside, shown);
             let mut text = headline(stance.verdict, &stance.sentence(shown)) + "\n" + &stands.text();
             if !stance.underside.parts.is_empty() {
-                text += &format!("\nOver the ground, in the whole sweep:\n\n{}", over.text());
+                let how = if stance.underside.is_proven() {
+                    "proven to 0.01 mm"
+                } else {
+                    "searched and not proven, as an axle is stiff"
+                };
+                text += &format!("\nOver the ground, in the whole sweep, {how}:\n\n{}", over.text());
             }
             if !stance.underside.scrapes.is_empty() {
                 text += &format!("\nAs the body comes down level:\n\n{}", scrapes.text());
