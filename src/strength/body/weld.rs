@@ -1,0 +1,269 @@
+//! Where runs, named places, blocks and loaded places are welded together.
+
+use nalgebra::Vector3;
+
+use super::cuts::{self, Named};
+use super::run::{Kind, Run, SAME, foot, spoken};
+use super::{NoBody, REACH, WELD};
+use crate::car::{Car, Side};
+use crate::space::{Bar, Parts, RailRun, apart};
+
+/// What is at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) enum What {
+    /// A station of a run.
+    Run(usize, f64),
+    /// A named place.
+    Named(usize),
+    /// A block that a named place is on.
+    Block,
+    /// A place that is loaded.
+    Seat(usize),
+}
+
+/// A place, before it is known what it is welded to.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct Spot {
+    pub at: Vector3<f64>,
+    pub what: What,
+}
+
+/// Places, and which of them are one.
+pub(super) struct Welds {
+    pub runs: Vec<Run>,
+    pub named: Vec<Named>,
+    pub spots: Vec<Spot>,
+    /// Of each run its spots in order of station.
+    pub stops: Vec<Vec<usize>>,
+    /// Of each seat what carries it, and how far off, mm.
+    pub carried: Vec<Option<(String, f64)>>,
+    /// Which spot each is one with.
+    one: Vec<usize>,
+}
+
+/// A rail before it was cut.
+struct Whole {
+    base: String,
+    side: Option<Side>,
+    run: RailRun,
+    half: f64,
+}
+
+impl Welds {
+    pub fn new(car: &Car, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<Self, NoBody> {
+        let named = cuts::named(car);
+        let (spots, one, carried) = (Vec::new(), Vec::new(), vec![None; seats.len()]);
+        let mut welds = Self { stops: vec![Vec::new(); runs.len()], runs, named, spots, one, carried };
+        for run in 0..welds.runs.len() {
+            for i in 0..welds.runs[run].stations.len() {
+                welds.stop(run, welds.runs[run].stations[i]);
+            }
+        }
+        let rails = whole(car);
+        welds.ends();
+        welds.places(car, &rails)?;
+        for (seat, (_, at)) in seats.iter().enumerate() {
+            welds.seat(seat, *at, &rails);
+        }
+        Ok(welds)
+    }
+
+    /// The spot that stands for all that are one with it.
+    pub fn cluster(&self, spot: usize) -> usize {
+        let mut top = spot;
+        while self.one[top] != top {
+            top = self.one[top];
+        }
+        top
+    }
+
+    fn spot(&mut self, at: Vector3<f64>, what: What) -> usize {
+        self.spots.push(Spot { at, what });
+        self.one.push(self.one.len());
+        self.one.len() - 1
+    }
+
+    /// The lower number stands for both, so that what comes first in the car file names a place.
+    fn join(&mut self, a: usize, b: usize) {
+        let (a, b) = (self.cluster(a), self.cluster(b));
+        self.one[a.max(b)] = a.min(b);
+    }
+
+    /// The spot of a run at a station, made where there is none.
+    fn stop(&mut self, run: usize, station: f64) -> usize {
+        let station_of = |spots: &[Spot], spot: usize| match spots[spot].what {
+            What::Run(_, station) => station,
+            _ => f64::NAN,
+        };
+        let near = |s: &&usize| (station_of(&self.spots, **s) - station).abs() < SAME;
+        if let Some(&known) = self.stops[run].iter().find(near) {
+            return known;
+        }
+        let new = self.spot(self.runs[run].at(station), What::Run(run, station));
+        let place = self.stops[run].partition_point(|s| station_of(&self.spots, *s) < station);
+        self.stops[run].insert(place, new);
+        new
+    }
+
+    /// Ends of runs, to the runs that they meet.
+    fn ends(&mut self) {
+        for run in 0..self.runs.len() {
+            for end in self.runs[run].ends() {
+                let at = self.runs[run].at(end);
+                for other in 0..self.runs.len() {
+                    let (one, two) = (&self.runs[run], &self.runs[other]);
+                    let cut_apart = one.kind == Kind::Rail && (&one.base, one.side) == (&two.base, two.side);
+                    if other == run || cut_apart {
+                        continue;
+                    }
+                    if let Some(foot) = two.meets(at, WELD) {
+                        let (a, b) = (self.stop(run, end), self.stop(other, foot.station));
+                        self.join(a, b);
+                    }
+                }
+            }
+        }
+    }
+
+    /// Named places, to what they are on and to what has a corner there.
+    fn places(&mut self, car: &Car, rails: &[Whole]) -> Result<(), NoBody> {
+        let mut blocks: Vec<(String, Option<Side>, usize)> = Vec::new();
+        let mut parts: Option<Parts> = None;
+        for place in 0..self.named.len() {
+            let Named { base, side, at, on, .. } = self.named[place].clone();
+            let spot = self.spot(at, What::Named(place));
+            let here = |stop: &&usize| (self.spots[**stop].at - at).norm() < SAME;
+            let corners: Vec<usize> = self.stops.iter().flatten().filter(here).copied().collect();
+            corners.into_iter().for_each(|corner| self.join(spot, corner));
+            let Some(on) = on else { continue };
+            if let Some(stop) = self.on_run(&on, side, at, rails) {
+                // Where a cut took away what it was on, it stands by itself.
+                stop.into_iter().for_each(|stop| self.join(spot, stop));
+                continue;
+            }
+            let Some(block) = car.blocks.iter().find(|b| b.name == on) else {
+                return Err(NoBody::NotThere { place: spoken(&base, side), on });
+            };
+            let side = side.filter(|_| block.mirror);
+            let known = blocks.iter().find(|(name, s, _)| (name, *s) == (&on, side)).map(|b| b.2);
+            let lump = known.unwrap_or_else(|| {
+                let lump = self.spot(at, What::Block);
+                let parts = parts.get_or_insert_with(|| Parts::new(car));
+                self.around(lump, parts, &on, side);
+                blocks.push((on.clone(), side, lump));
+                lump
+            });
+            self.join(spot, lump);
+        }
+        Ok(())
+    }
+
+    /// The stop on a rail or tube of that name that is nearest; `Some(None)` where a cut took it away.
+    fn on_run(&mut self, on: &str, side: Option<Side>, at: Vector3<f64>, rails: &[Whole]) -> Option<Option<usize>> {
+        let same = |s: Option<Side>| s.is_none() || side.is_none() || s == side;
+        if let Some(rail) = rails.iter().find(|r| r.base == on && same(r.side)) {
+            let station = foot(&rail.run.centreline, &rail.run.stations, at)?.station;
+            return Some(self.left_of(on, rail.side, station));
+        }
+        let is = |r: &Run| r.kind == Kind::Tube && r.base == on && same(r.side);
+        let tube = self.runs.iter().position(is)?;
+        let station = self.runs[tube].foot(at)?.station;
+        Some(Some(self.stop(tube, station)))
+    }
+
+    /// The stop at a station of what cuts left of a rail, if that is left.
+    fn left_of(&mut self, base: &str, side: Option<Side>, station: f64) -> Option<usize> {
+        let has = |r: &Run| {
+            let [from, to] = r.ends();
+            r.kind == Kind::Rail && r.base == base && r.side == side && from - SAME <= station && station <= to + SAME
+        };
+        let run = self.runs.iter().position(has)?;
+        let [from, to] = self.runs[run].ends();
+        Some(self.stop(run, station.clamp(from, to)))
+    }
+
+    /// Whatever touches a block, to its lump.
+    fn around(&mut self, lump: usize, parts: &Parts, name: &str, side: Option<Side>) {
+        let Some(part) = parts.body.iter().find(|p| p.base == name && p.side == side) else { return };
+        for run in 0..self.runs.len() {
+            let radius = self.runs[run].half[0].min(self.runs[run].half[1]);
+            let bars: Vec<Bar> = self.runs[run].line.windows(2).map(|p| Bar { a: p[0], b: p[1], radius }).collect();
+            let Some(touch) = apart(&bars, &*part.solid, WELD) else { continue };
+            if let Some(foot) = self.runs[run].foot(touch.on_ring) {
+                let stop = self.stop(run, foot.station);
+                self.join(lump, stop);
+            }
+        }
+    }
+
+    /// A loaded place, to what carries it.
+    fn seat(&mut self, seat: usize, at: Vector3<f64>, rails: &[Whole]) {
+        let spot = self.spot(at, What::Seat(seat));
+        // A tube that comes right to it carries it.
+        for run in (0..self.runs.len()).filter(|r| self.runs[*r].kind == Kind::Tube).collect::<Vec<_>>() {
+            for end in self.runs[run].ends() {
+                if (self.runs[run].at(end) - at).norm() <= self.runs[run].half[0] + WELD {
+                    let stop = self.stop(run, end);
+                    self.join(spot, stop);
+                }
+            }
+        }
+        let mut best: Option<(f64, String, Carrier)> = None;
+        let mut offer = |off: f64, name: String, carrier: Carrier| {
+            if off < best.as_ref().map_or(REACH, |b| b.0) {
+                best = Some((off, name, carrier));
+            }
+        };
+        for (i, place) in self.named.iter().enumerate().filter(|(_, p)| p.on.is_some() || p.held) {
+            offer((place.at - at).norm(), spoken(&place.base, place.side), Carrier::Place(i));
+        }
+        for (i, rail) in rails.iter().enumerate() {
+            let Some(foot) = foot(&rail.run.centreline, &rail.run.stations, at) else { continue };
+            offer((foot.off - rail.half).max(0.0), spoken(&rail.base, rail.side), Carrier::Rail(i, foot.station));
+        }
+        if best.is_none() {
+            let mut near = REACH;
+            for (i, run) in self.runs.iter().enumerate().filter(|(_, r)| r.kind == Kind::Tube) {
+                let Some(foot) = run.foot(at) else { continue };
+                let off = (foot.off - run.half[0]).max(0.0);
+                if off < near {
+                    near = off;
+                    best = Some((off, run.name.clone(), Carrier::Tube(i, foot.station)));
+                }
+            }
+        }
+        let Some((off, name, carrier)) = best else { return };
+        self.carried[seat] = Some((name, off));
+        let stop = match carrier {
+            Carrier::Place(place) => self.spots.iter().position(|s| s.what == What::Named(place)),
+            Carrier::Rail(rail, station) => self.left_of(&rails[rail].base, rails[rail].side, station),
+            Carrier::Tube(run, station) => Some(self.stop(run, station)),
+        };
+        if let Some(stop) = stop {
+            self.join(spot, stop);
+        }
+    }
+}
+
+/// What carries a loaded place.
+enum Carrier {
+    Place(usize),
+    Rail(usize, f64),
+    Tube(usize, f64),
+}
+
+/// Rails as they were before any cut.
+fn whole(car: &Car) -> Vec<Whole> {
+    let mut all = Vec::new();
+    for rail in &car.rails {
+        for side in super::run::sides(rail.mirror) {
+            let run = RailRun::new(rail, side.unwrap_or(Side::Left));
+            let half = match rail.section {
+                crate::car::Section::Box { width, height } => width.min(height) / 2.0,
+                crate::car::Section::Round { od } => od / 2.0,
+            };
+            all.push(Whole { base: rail.name.clone(), side, run, half });
+        }
+    }
+    all
+}
