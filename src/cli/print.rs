@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod frame;
 mod loads;
 mod maps;
 mod scan;
@@ -21,6 +22,7 @@ use crate::answer::{
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use frame::frame;
 pub use loads::loads;
 pub use maps::{lock_curve, map};
 pub use scan::{laid, scan};

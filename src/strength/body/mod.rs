@@ -21,6 +21,7 @@ mod assemble;
 mod cuts;
 mod loose;
 mod run;
+mod stiffness;
 mod weld;
 
 use nalgebra::Vector3;
@@ -32,6 +33,7 @@ use crate::car::Car;
 
 pub use loose::{Loose, LooseEnd};
 pub use run::{Kind, Run};
+pub use stiffness::Stiffness;
 
 /// An end this near to another part's surface is welded to it, mm: more than a fabricator's gap, less than a tube (common
 /// practice, no source).
