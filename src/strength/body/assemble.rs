@@ -7,18 +7,41 @@ use nalgebra::Vector3;
 use super::cuts;
 use super::loose::{Loose, LooseEnd};
 use super::run::{self, Kind, Run, SAME, spoken};
-use super::weld::{Welds, What};
+use super::weld::{Kit, Welds, What};
 use super::{BodyFrame, Held, NoBody, Piece, Seat};
-use crate::car::Car;
+use crate::car::{Car, FixedTube};
 use crate::strength::frame::{Dofs, Frame, Member, Node};
 
-pub(super) fn of(car: &Car, seats: &[(String, Vector3<f64>)]) -> Result<BodyFrame, NoBody> {
-    let runs = run::of(car);
+/// A car's body, ready to be made a frame of with tubes added to it.
+pub struct Assembly<'a> {
+    car: &'a Car,
+    kit: Kit,
+    runs: Vec<Run>,
+    seats: &'a [(String, Vector3<f64>)],
+}
+
+impl<'a> Assembly<'a> {
+    /// To be loaded at these places.
+    pub fn new(car: &'a Car, seats: &'a [(String, Vector3<f64>)]) -> Self {
+        Self { car, kit: Kit::new(car), runs: run::of(car), seats }
+    }
+
+    /// The frame with these tubes too.
+    ///
+    /// # Errors
+    /// As [`super::assemble`].
+    pub fn with(&self, tubes: &[FixedTube]) -> Result<BodyFrame, NoBody> {
+        let runs: Vec<Run> = self.runs.iter().cloned().chain(run::tubes(self.car, tubes)).collect();
+        of(self.car, &self.kit, runs, self.seats)
+    }
+}
+
+fn of(car: &Car, kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<BodyFrame, NoBody> {
     if runs.is_empty() {
         return Err(NoBody::Empty);
     }
     runs.iter().try_for_each(has_length)?;
-    let welds = Welds::new(car, runs, seats)?;
+    let welds = Welds::new(kit, runs, seats)?;
     let clusters = Clusters::new(&welds);
     let (held, fixed) = supports(&welds, &clusters)?;
     let reached = clusters.reached(&welds, &fixed);

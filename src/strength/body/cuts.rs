@@ -48,3 +48,8 @@ pub(super) fn named(_car: &crate::car::Car) -> Vec<Named> {
 pub(super) fn plates(_car: &crate::car::Car) -> Vec<(String, f64)> {
     Vec::new()
 }
+
+/// The corners of a tube that are said to be on a rail.
+pub(super) fn on_rail(_tube: &FixedTube) -> Vec<usize> {
+    Vec::new()
+}

@@ -31,6 +31,7 @@ use super::material::Material;
 use super::section::Section;
 use crate::car::Car;
 
+pub use assemble::Assembly;
 pub use loose::{Loose, LooseEnd};
 pub use run::{Kind, Run};
 pub use stiffness::Stiffness;
@@ -162,7 +163,7 @@ pub fn runs(car: &Car) -> Vec<Run> {
 /// # Errors
 /// [`NoBody`] where there is nothing, a tube has no length, a place is on nothing, or nothing is held.
 pub fn assemble(car: &Car, seats: &[(String, Vector3<f64>)]) -> Result<BodyFrame, NoBody> {
-    assemble::of(car, seats)
+    Assembly::new(car, seats).with(&[])
 }
 
 impl BodyFrame {

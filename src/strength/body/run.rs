@@ -43,6 +43,8 @@ pub struct Run {
     pub material: Material,
     /// The grade as the car file names it; none where it does not, and then no strength is known.
     pub grade: Option<String>,
+    /// Stations of a tube's corners that are said to be on a rail, mm.
+    pub on_rail: Vec<f64>,
     /// Whether it is only what a cut left of a rail.
     pub part: bool,
     /// Whether its first point is a rail's datum.
@@ -86,10 +88,13 @@ pub(super) fn of(car: &Car) -> Vec<Run> {
             runs.extend(of_rail(car, rail, side));
         }
     }
-    for tube in &car.tubes {
-        runs.extend(sides(tube.mirror).into_iter().map(|side| of_tube(car, tube, side)));
-    }
+    runs.extend(tubes(car, &car.tubes));
     runs
+}
+
+/// Tubes on all their sides.
+pub(super) fn tubes(car: &Car, tubes: &[FixedTube]) -> Vec<Run> {
+    tubes.iter().flat_map(|tube| sides(tube.mirror).into_iter().map(|side| of_tube(car, tube, side))).collect()
 }
 
 /// What is left of a rail on one side.
@@ -129,6 +134,7 @@ fn of_rail(car: &Car, rail: &Rail, side: Option<Side>) -> Vec<Run> {
                 half,
                 material: material.clone(),
                 grade: grade.clone(),
+                on_rail: Vec::new(),
                 part: from != first || to != last,
                 datum: from == first,
                 datum_words: rail.datum.clone(),
@@ -157,6 +163,7 @@ fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
         side,
         kind: Kind::Tube,
         sections: vec![section; line.len() - 1],
+        on_rail: cuts::on_rail(tube).into_iter().map(|i| stations[i]).collect(),
         line,
         stations,
         half: [tube.od / 2.0; 2],
@@ -216,6 +223,11 @@ impl Run {
     /// Where it begins and ends, mm.
     pub fn ends(&self) -> [f64; 2] {
         [self.stations[0], self.stations[self.stations.len() - 1]]
+    }
+
+    /// Where it is welded to what it meets there: its ends, and what is said to be on a rail.
+    pub(super) fn meeting(&self) -> Vec<f64> {
+        self.ends().into_iter().chain(self.on_rail.iter().copied()).collect()
     }
 
     /// The direction on whose side its section's height lies: up, as near as its run lets it be.

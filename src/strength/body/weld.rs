@@ -3,10 +3,10 @@
 use nalgebra::Vector3;
 
 use super::cuts::{self, Named};
-use super::run::{Kind, Run, SAME, foot, spoken};
+use super::run::{Kind, Run, SAME, foot, sides, spoken};
 use super::{NoBody, REACH, WELD};
-use crate::car::{Car, Side};
-use crate::space::{Bar, Parts, RailRun, apart};
+use crate::car::{Block, Car, Side};
+use crate::space::{Bar, RailRun, Solid, apart, block_solid};
 
 /// What is at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -49,21 +49,41 @@ struct Whole {
     half: f64,
 }
 
-impl Welds {
-    pub fn new(car: &Car, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<Self, NoBody> {
+/// What of a car does not change with the tubes that are added to it.
+pub(super) struct Kit {
+    named: Vec<Named>,
+    rails: Vec<Whole>,
+    /// Blocks that named places are on.
+    blocks: Vec<(String, Option<Side>, Solid)>,
+}
+
+impl Kit {
+    pub fn new(car: &Car) -> Self {
         let named = cuts::named(car);
+        let is_on = |block: &&Block| named.iter().any(|n| n.on.as_ref() == Some(&block.name));
+        let both = |b: &Block| {
+            let one = |side: Option<Side>| (b.name.clone(), side, block_solid(b, side.unwrap_or(Side::Left)));
+            sides(b.mirror).into_iter().map(one).collect::<Vec<_>>()
+        };
+        let blocks = car.blocks.iter().filter(is_on).flat_map(both).collect();
+        Self { rails: whole(car), blocks, named }
+    }
+}
+
+impl Welds {
+    pub fn new(kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<Self, NoBody> {
         let (spots, one, carried) = (Vec::new(), Vec::new(), vec![None; seats.len()]);
-        let mut welds = Self { stops: vec![Vec::new(); runs.len()], runs, named, spots, one, carried };
+        let (stops, named) = (vec![Vec::new(); runs.len()], kit.named.clone());
+        let mut welds = Self { stops, runs, named, spots, one, carried };
         for run in 0..welds.runs.len() {
             for i in 0..welds.runs[run].stations.len() {
                 welds.stop(run, welds.runs[run].stations[i]);
             }
         }
-        let rails = whole(car);
         welds.ends();
-        welds.places(car, &rails)?;
+        welds.places(kit)?;
         for (seat, (_, at)) in seats.iter().enumerate() {
-            welds.seat(seat, *at, &rails);
+            welds.seat(seat, *at, &kit.rails);
         }
         Ok(welds)
     }
@@ -108,7 +128,7 @@ impl Welds {
     /// Ends of runs, to the runs that they meet.
     fn ends(&mut self) {
         for run in 0..self.runs.len() {
-            for end in self.runs[run].ends() {
+            for end in self.runs[run].meeting() {
                 let at = self.runs[run].at(end);
                 for other in 0..self.runs.len() {
                     let (one, two) = (&self.runs[run], &self.runs[other]);
@@ -126,9 +146,8 @@ impl Welds {
     }
 
     /// Named places, to what they are on and to what has a corner there.
-    fn places(&mut self, car: &Car, rails: &[Whole]) -> Result<(), NoBody> {
-        let mut blocks: Vec<(String, Option<Side>, usize)> = Vec::new();
-        let mut parts: Option<Parts> = None;
+    fn places(&mut self, kit: &Kit) -> Result<(), NoBody> {
+        let mut lumps: Vec<Option<usize>> = vec![None; kit.blocks.len()];
         for place in 0..self.named.len() {
             let Named { base, side, at, on, .. } = self.named[place].clone();
             let spot = self.spot(at, What::Named(place));
@@ -136,23 +155,21 @@ impl Welds {
             let corners: Vec<usize> = self.stops.iter().flatten().filter(here).copied().collect();
             corners.into_iter().for_each(|corner| self.join(spot, corner));
             let Some(on) = on else { continue };
-            if let Some(stop) = self.on_run(&on, side, at, rails) {
+            if let Some(stop) = self.on_run(&on, side, at, &kit.rails) {
                 // Where a cut took away what it was on, it stands by itself.
                 stop.into_iter().for_each(|stop| self.join(spot, stop));
                 continue;
             }
-            let Some(block) = car.blocks.iter().find(|b| b.name == on) else {
+            let is = |(name, own, _): &(String, Option<Side>, Solid)| *name == on && same_side(*own, side);
+            let Some(block) = kit.blocks.iter().position(is) else {
                 return Err(NoBody::NotThere { place: spoken(&base, side), on });
             };
-            let side = side.filter(|_| block.mirror);
-            let known = blocks.iter().find(|(name, s, _)| (name, *s) == (&on, side)).map(|b| b.2);
-            let lump = known.unwrap_or_else(|| {
+            let lump = lumps[block].unwrap_or_else(|| {
                 let lump = self.spot(at, What::Block);
-                let parts = parts.get_or_insert_with(|| Parts::new(car));
-                self.around(lump, parts, &on, side);
-                blocks.push((on.clone(), side, lump));
+                self.around(lump, &kit.blocks[block].2);
                 lump
             });
+            lumps[block] = Some(lump);
             self.join(spot, lump);
         }
         Ok(())
@@ -160,12 +177,11 @@ impl Welds {
 
     /// The stop on a rail or tube of that name that is nearest; `Some(None)` where a cut took it away.
     fn on_run(&mut self, on: &str, side: Option<Side>, at: Vector3<f64>, rails: &[Whole]) -> Option<Option<usize>> {
-        let same = |s: Option<Side>| s.is_none() || side.is_none() || s == side;
-        if let Some(rail) = rails.iter().find(|r| r.base == on && same(r.side)) {
+        if let Some(rail) = rails.iter().find(|r| r.base == on && same_side(r.side, side)) {
             let station = foot(&rail.run.centreline, &rail.run.stations, at)?.station;
             return Some(self.left_of(on, rail.side, station));
         }
-        let is = |r: &Run| r.kind == Kind::Tube && r.base == on && same(r.side);
+        let is = |r: &Run| r.kind == Kind::Tube && r.base == on && same_side(r.side, side);
         let tube = self.runs.iter().position(is)?;
         let station = self.runs[tube].foot(at)?.station;
         Some(Some(self.stop(tube, station)))
@@ -183,12 +199,11 @@ impl Welds {
     }
 
     /// Whatever touches a block, to its lump.
-    fn around(&mut self, lump: usize, parts: &Parts, name: &str, side: Option<Side>) {
-        let Some(part) = parts.body.iter().find(|p| p.base == name && p.side == side) else { return };
+    fn around(&mut self, lump: usize, block: &Solid) {
         for run in 0..self.runs.len() {
             let radius = self.runs[run].half[0].min(self.runs[run].half[1]);
             let bars: Vec<Bar> = self.runs[run].line.windows(2).map(|p| Bar { a: p[0], b: p[1], radius }).collect();
-            let Some(touch) = apart(&bars, &*part.solid, WELD) else { continue };
+            let Some(touch) = apart(&bars, block, WELD) else { continue };
             if let Some(foot) = self.runs[run].foot(touch.on_ring) {
                 let stop = self.stop(run, foot.station);
                 self.join(lump, stop);
@@ -245,6 +260,11 @@ impl Welds {
     }
 }
 
+/// What is there once is on either side.
+fn same_side(one: Option<Side>, other: Option<Side>) -> bool {
+    one.is_none() || other.is_none() || one == other
+}
+
 /// What carries a loaded place.
 enum Carrier {
     Place(usize),
@@ -256,7 +276,7 @@ enum Carrier {
 fn whole(car: &Car) -> Vec<Whole> {
     let mut all = Vec::new();
     for rail in &car.rails {
-        for side in super::run::sides(rail.mirror) {
+        for side in sides(rail.mirror) {
             let run = RailRun::new(rail, side.unwrap_or(Side::Left));
             let half = match rail.section {
                 crate::car::Section::Box { width, height } => width.min(height) / 2.0,
