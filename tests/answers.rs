@@ -254,6 +254,10 @@ fn box_rail(name: &str, from: f64, to: f64) -> Rail {
         centreline,
         datum: "front end".to_owned(),
         datum_station: 0.0,
+        grade: None,
+        cuts: Vec::new(),
+        notches: Vec::new(),
+        plates: Vec::new(),
     }
 }
 

@@ -305,8 +305,9 @@ fn planted(car: &Car, side: Side, needle: &Needle) -> Study {
     let [_, clear] = if needle.at.y == 0.0 { STRAIGHT_DEEP } else { DEEP };
     let mut car = car.clone();
     let bar = needle.bar();
-    let points = [bar.a, bar.b].to_vec();
-    car.tubes.push(FixedTube { name: "needle".into(), mirror: false, od: 2.0 * bar.radius, wall: None, points });
+    let points = [bar.a, bar.b].map(Into::into).to_vec();
+    let od = 2.0 * bar.radius;
+    car.tubes.push(FixedTube { name: "needle".into(), mirror: false, od, wall: None, grade: None, points });
     let mut study = study(car);
     assert!(study.parts.at_wheel(front(side)).iter().any(|p| is_needle(&study.parts, p)));
     let decoy = decoy(&study, side, clear);
@@ -392,6 +393,10 @@ fn a_touch_thinner_than_any_step_is_marked_on_a_rail() {
                 centreline: vec![bar.a, bar.b],
                 datum: "its point".into(),
                 datum_station: 0.0,
+                grade: None,
+                cuts: Vec::new(),
+                notches: Vec::new(),
+                plates: Vec::new(),
             };
             let run = RailRun::new(&rail, Side::Left);
             for sweep in [before.sweep(front(side)), &from_one_pose(&before, front(side))] {

@@ -241,6 +241,10 @@ fn a_kerb_is_passed_as_high_as_what_is_ahead_of_the_tyre() {
         centreline: vec![low, high],
         datum: "rear end".to_owned(),
         datum_station: 0.0,
+        grade: None,
+        cuts: Vec::new(),
+        notches: Vec::new(),
+        plates: Vec::new(),
     }];
     let mounted = car.front.tyre.mounted(&car.front.wheel);
     let stance = study(car.clone()).stance(&Pose::default()).expect("it stands");
@@ -273,6 +277,10 @@ fn an_approach_angle_is_an_arctangent_and_a_crest_two() {
         centreline: [400.0, -400.0].map(|x| at + Vector3::new(x, 0.0, car.ground + low + 30.0)).to_vec(),
         datum: "front end".to_owned(),
         datum_station: 0.0,
+        grade: None,
+        cuts: Vec::new(),
+        notches: Vec::new(),
+        plates: Vec::new(),
     }];
     let stance = study(car.clone()).stance(&Pose::default()).expect("it stands");
     let mounted = car.front.tyre.mounted(&car.front.wheel);

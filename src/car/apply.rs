@@ -11,6 +11,7 @@ use super::proposal::{Change, Pickups};
 
 mod axle;
 mod bare;
+mod frame;
 mod to;
 
 use to::To;
@@ -70,14 +71,7 @@ impl Car {
 
     /// Says that nothing on the body has this name.
     fn no_part(&self, name: &str) -> CarError {
-        let rails = self.rails.iter().map(|r| r.name.as_str());
-        let panels = self.panels.iter().map(|p| p.name.as_str());
-        let scans = self.scans.iter().map(|s| s.name.as_str());
-        let tubes = self.tubes.iter().map(|t| t.name.as_str());
-        let blocks = self.blocks.iter().map(|b| b.name.as_str());
-        let fixed = rails.chain(panels).chain(scans).chain(tubes).chain(blocks);
-        let names = fixed.chain(self.splitter.as_ref().map(|_| SPLITTER));
-        CarError::new(format!("there is no part `{name}`{}", instead_of(name, names)))
+        CarError::new(format!("there is no part `{name}`{}", instead_of(name, self.part_names())))
     }
 
     fn move_part(&mut self, name: &str, by: Vector3<f64>) -> Applied {
@@ -88,7 +82,7 @@ impl Car {
         } else if let Some(scan) = self.scans.iter_mut().find(|s| s.name == name) {
             scan.moved += by;
         } else if let Some(tube) = self.tubes.iter_mut().find(|t| t.name == name) {
-            tube.points.iter_mut().for_each(|p| *p += by);
+            tube.shift(by);
         } else if let Some(block) = self.blocks.iter_mut().find(|b| b.name == name) {
             block.shape.shift(by);
         } else if name == SPLITTER && self.splitter.is_some() {
@@ -143,6 +137,13 @@ impl Change {
             | Self::ReplaceBar(_)
             | Self::ReplaceRack(_)
             | Self::ReplaceSteeringBox(_) => self.apply_to(&mut car.front)?,
+            Self::CutRail { .. }
+            | Self::NotchRail { .. }
+            | Self::EndPlate { .. }
+            | Self::AddNode(_)
+            | Self::MoveNode { .. }
+            | Self::RemoveNode(_)
+            | Self::MoveBend { .. } => self.apply_to_frame(car)?,
             Self::Rear(change) => match &mut car.rear {
                 Some(rear) => change.apply_to(rear).map_err(|e| e.within(0))?,
                 None => return Err(CarError::new("the car has no `rear` axle to change: describe it beside `front`")),

@@ -4,6 +4,7 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
 use super::axle::AxleName;
+use super::sawn::{EndPlate, RailNotch, SawCut};
 use super::units;
 
 /// A rail's section.
@@ -49,6 +50,18 @@ pub struct Rail {
     /// Station of the first point, mm.
     #[serde(default, deserialize_with = "units::length")]
     pub datum_station: f64,
+    /// What it is made of.
+    #[serde(default)]
+    pub grade: Option<String>,
+    /// Where it is cut through.
+    #[serde(default)]
+    pub cuts: Vec<SawCut>,
+    /// Where it is notched.
+    #[serde(default)]
+    pub notches: Vec<RailNotch>,
+    /// Plates on its cut ends.
+    #[serde(default)]
+    pub plates: Vec<EndPlate>,
 }
 
 /// Bodywork: a skin through rows of measured points, such as a wheel arch between its lip and its inner edge.

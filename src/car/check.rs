@@ -16,6 +16,7 @@ mod axle;
 mod body;
 mod corner;
 mod fittings;
+mod frame;
 mod grade;
 mod load_case;
 mod look;
@@ -91,7 +92,7 @@ pub(super) fn car(car: &Car) -> Checked {
     car.weight.as_ref().map_or(Ok(()), load_case::weight).map_err(|e| e.within("weight"))?;
     load_case::load_cases(unit, car.rear.is_some(), &car.load_cases).map_err(|e| e.within("load_cases"))?;
     for (index, part) in car.rails.iter().enumerate() {
-        body::rail(unit, part).map_err(|e| e.within(index).within("rails"))?;
+        body::rail(unit, part).and_then(|()| frame::rail(car, part)).map_err(|e| e.within(index).within("rails"))?;
     }
     for (index, part) in car.panels.iter().enumerate() {
         body::panel(unit, part).map_err(|e| e.within(index).within("panels"))?;
@@ -100,12 +101,17 @@ pub(super) fn car(car: &Car) -> Checked {
         scan::scan(unit, part).map_err(|e| e.within(index).within("scans"))?;
     }
     for (index, part) in car.tubes.iter().enumerate() {
-        body::fixed_tube(unit, part).map_err(|e| e.within(index).within("tubes"))?;
+        body::fixed_tube(car, part)
+            .and_then(|()| grade::named(car, part.grade.as_ref()))
+            .map_err(|e| e.within(index).within("tubes"))?;
     }
     for (index, part) in car.blocks.iter().enumerate() {
         body::block(unit, part).map_err(|e| e.within(index).within("blocks"))?;
     }
     names(car)?;
+    frame::nodes(car)?;
+    frame::stock(car)?;
+    frame::cutting(unit, &car.cutting).map_err(|e| e.within("cutting"))?;
     if let Some(part) = &car.splitter {
         body::splitter(unit, part).map_err(|e| e.within("splitter"))?;
     }

@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 use serde::Deserialize;
 
+use super::nodes::TubePoint;
 use super::units;
 
 /// A round tube along points: a cage's, an exhaust's.
@@ -20,9 +21,11 @@ pub struct FixedTube {
     /// Wall, mm; left out for a solid bar.
     #[serde(default, deserialize_with = "units::opt_length")]
     pub wall: Option<f64>,
-    /// Corners of its centreline, mm.
-    #[serde(deserialize_with = "units::points")]
-    pub points: Vec<Vector3<f64>>,
+    /// What it is made of.
+    #[serde(default)]
+    pub grade: Option<String>,
+    /// Corners of its centreline: places, nodes or places on rails, see [`super::Car::tube_line`].
+    pub points: Vec<TubePoint>,
 }
 
 /// An engine, a sump, a silencer: a solid about as large.

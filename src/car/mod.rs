@@ -14,12 +14,14 @@ pub mod file;
 pub mod fixed;
 pub mod grade;
 pub mod load_case;
+pub mod nodes;
 pub mod pairs;
 mod patch;
 pub mod points;
 pub mod proposal;
 mod read;
 mod rim;
+pub mod sawn;
 pub mod scan;
 pub mod springs;
 pub mod steering;
@@ -37,8 +39,10 @@ pub use error::CarError;
 pub use file::CarFile;
 pub use fixed::{Block, BlockShape, FixedTube};
 pub use load_case::{LoadCase, Weight};
+pub use nodes::{Node, OnRail, Stock, TubePoint};
 pub use pairs::{Ignored, Measured};
 pub use proposal::{Change, Pickups, Proposal};
+pub use sawn::{CutEnd, CutRoom, EndPlate, Ends, Mitre, RailFace, RailNotch, SawCut};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};
 pub use wheel::{Drilling, Growth, Mounted, Size, Spokes, Tyre, Wheel};
@@ -100,6 +104,15 @@ pub struct Car {
     /// Tubes: a cage's, an exhaust's.
     #[serde(default)]
     pub tubes: Vec<FixedTube>,
+    /// Places where tubes meet.
+    #[serde(default)]
+    pub nodes: Vec<Node>,
+    /// Tube sizes that the shop has.
+    #[serde(default)]
+    pub stock: Vec<Stock>,
+    /// What planned cuts leave room for.
+    #[serde(default)]
+    pub cutting: CutRoom,
     /// Engine, sump and the like, as simple solids.
     #[serde(default)]
     pub blocks: Vec<Block>,

@@ -6,6 +6,8 @@ use serde::{Deserialize, Serialize};
 use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox};
 use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
 use super::fixed::{Block, FixedTube};
+use super::nodes::{Node, TubePoint};
+use super::sawn::{CutEnd, Ends, RailFace};
 use super::units;
 use super::wheel::{Tyre, Wheel};
 
@@ -108,6 +110,80 @@ pub enum Change {
         /// Its shift, mm (mirrored parts: the left one's).
         #[serde(deserialize_with = "units::point")]
         by: Vector3<f64>,
+    },
+    /// Cuts through a rail.
+    CutRail {
+        /// The rail's name.
+        rail: String,
+        /// Station where the metal ends, mm.
+        #[serde(deserialize_with = "units::length")]
+        from: f64,
+        /// Station where it begins again, mm.
+        #[serde(deserialize_with = "units::length")]
+        to: f64,
+        /// How the two ends stand.
+        #[serde(default)]
+        ends: Ends,
+    },
+    /// Notches a box rail.
+    NotchRail {
+        /// The rail's name.
+        rail: String,
+        /// Station where the notch starts, mm.
+        #[serde(deserialize_with = "units::length")]
+        from: f64,
+        /// Station where it ends, mm.
+        #[serde(deserialize_with = "units::length")]
+        to: f64,
+        /// The face that is cut away.
+        face: RailFace,
+        /// How deep from that face, mm.
+        #[serde(deserialize_with = "units::length")]
+        depth: f64,
+    },
+    /// Welds a plate on a cut end.
+    EndPlate {
+        /// The rail's name.
+        rail: String,
+        /// Which end of the cut.
+        cut: CutEnd,
+        /// Which cut, counted from 1 at the datum; may be left out where there is one.
+        #[serde(default)]
+        nth: Option<usize>,
+        /// Thickness, mm.
+        #[serde(deserialize_with = "units::length")]
+        thickness: f64,
+        /// How far it stands over the section all around, mm.
+        #[serde(default, deserialize_with = "units::length")]
+        over: f64,
+    },
+    /// Adds a place where tubes meet.
+    AddNode(Node),
+    /// Moves a node, to a place or by a shift (give one of the two); tubes that run to it follow.
+    MoveNode {
+        /// Its name.
+        node: String,
+        /// Its new place, mm (mirrored nodes: the left one's).
+        #[serde(default, deserialize_with = "units::opt_point")]
+        to: Option<Vector3<f64>>,
+        /// Its shift, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        by: Option<Vector3<f64>>,
+    },
+    /// Takes a node away.
+    RemoveNode(String),
+    /// Moves one corner of a tube, to a place, a node or a rail, or by a shift from where it is (give one of the two).
+    MoveBend {
+        /// The tube's name.
+        tube: String,
+        /// Which corner, counted from 1.
+        bend: usize,
+        /// Where it goes.
+        #[serde(default)]
+        to: Option<TubePoint>,
+        /// Its shift, mm.
+        #[serde(default, deserialize_with = "units::opt_point")]
+        by: Option<Vector3<f64>>,
     },
     /// Puts a rail in the place of the one of the same name.
     ReplaceRail(Rail),

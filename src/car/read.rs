@@ -174,6 +174,9 @@ fn kind(outer: &str) -> &str {
         "Sides" => "side",
         "Driven" => "driven axle",
         "ScannedAs" => "kind of scan",
+        "RailFace" => "face of a rail",
+        "CutEnd" => "end of a cut",
+        "Ends" => "kind of end",
         _ => "word",
     }
 }

@@ -8,45 +8,75 @@ use super::parts::{Kind, Part};
 use super::rail::RailRun;
 use super::scans::Scans;
 use super::solid::{Bar, Facet, Solid};
-use crate::car::{Block, Car, FixedTube, Panel, Side, Splitter};
+use crate::car::{Block, Car, Panel, Rail, Side, Splitter};
 
 /// All parts of a car's body, as described: once each, or on both sides. Scans that were not read are left out.
 pub fn of(car: &Car, scans: &Scans) -> Vec<Part> {
     let mut body = Vec::new();
-    let mut add = |base: &str, mirror: bool, kind: Kind, shape: &dyn Fn(Side) -> (Arc<Solid>, Option<RailRun>)| {
-        let sides = if mirror { vec![Some(Side::Left), Some(Side::Right)] } else { vec![None] };
-        for side in sides {
-            let name = side.map_or_else(|| base.to_owned(), |side| format!("{} {base}", side.word()));
-            let (solid, run) = shape(side.unwrap_or(Side::Left));
-            body.push(Part { name, base: base.to_owned(), kind, side, solid, run });
+    for rail in &car.rails {
+        for side in sides(rail.mirror) {
+            body.extend(rail_parts(rail, side));
+        }
+    }
+    let mut add = |base: &str, mirror: bool, kind: Kind, shape: &dyn Fn(Side) -> Arc<Solid>| {
+        for side in sides(mirror) {
+            let solid = shape(side.unwrap_or(Side::Left));
+            body.push(Part {
+                name: spoken(base, side),
+                base: base.to_owned(),
+                kind,
+                side,
+                solid,
+                run: None,
+                piece: None,
+            });
         }
     };
-    for rail in &car.rails {
-        add(&rail.name, rail.mirror, Kind::Rail, &|side| {
-            let run = RailRun::new(rail, side);
-            (Arc::new(run.solid()), Some(run))
-        });
-    }
     for panel in &car.panels {
-        add(&panel.name, panel.mirror, Kind::Panel, &|side| (Arc::new(skin(panel, side)), None));
+        add(&panel.name, panel.mirror, Kind::Panel, &|side| Arc::new(skin(panel, side)));
     }
     for scan in &car.scans {
         let Some(scanned) = scans.get(&scan.name) else { continue };
         add(&scan.name, scan.mirror, scan.kind.kind(), &|side| {
             let mirrored = scanned.mirrored.as_ref().filter(|_| side == Side::Right);
-            (Arc::clone(mirrored.unwrap_or(&scanned.solid)), None)
+            Arc::clone(mirrored.unwrap_or(&scanned.solid))
         });
     }
     for part in &car.tubes {
-        add(&part.name, part.mirror, Kind::Tube, &|side| (Arc::new(tube(part, side)), None));
+        // A car that was checked has all its corners.
+        let line = car.tube_line(part).unwrap_or_default();
+        add(&part.name, part.mirror, Kind::Tube, &|side| Arc::new(tube(&line, part.od / 2.0, side)));
     }
     for part in &car.blocks {
-        add(&part.name, part.mirror, Kind::Block, &|side| (Arc::new(block(part, side)), None));
+        add(&part.name, part.mirror, Kind::Block, &|side| Arc::new(block(part, side)));
     }
     if let Some(splitter) = &car.splitter {
-        add("splitter", false, Kind::Splitter, &|_| (Arc::new(plate(splitter, car.ground)), None));
+        add("splitter", false, Kind::Splitter, &|_| Arc::new(plate(splitter, car.ground)));
     }
     body
+}
+
+fn sides(mirror: bool) -> Vec<Option<Side>> {
+    if mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] }
+}
+
+/// A part's name with its side.
+fn spoken(base: &str, side: Option<Side>) -> String {
+    side.map_or_else(|| base.to_owned(), |side| format!("{} {base}", side.word()))
+}
+
+/// A rail, or the pieces that its cuts leave of it and the plates on their ends.
+fn rail_parts(rail: &Rail, side: Option<Side>) -> Vec<Part> {
+    let whole = spoken(&rail.name, side);
+    let part = |kind, piece: Option<String>, solid, run| {
+        let name = piece.as_ref().map_or_else(|| whole.clone(), |piece| format!("{whole}, {piece}"));
+        Part { name, base: rail.name.clone(), kind, side, solid: Arc::new(solid), run, piece }
+    };
+    let of = side.unwrap_or(Side::Left);
+    let pieces = RailRun::pieces(rail, of).into_iter();
+    let pieces = pieces.map(|(piece, run)| part(Kind::Rail, piece, run.solid(), Some(run)));
+    let plates = RailRun::plates(rail, of).into_iter().map(|(name, solid)| part(Kind::Plate, Some(name), solid, None));
+    pieces.chain(plates).collect()
 }
 
 /// A panel's skin.
@@ -63,9 +93,9 @@ fn skin(panel: &Panel, side: Side) -> Solid {
 }
 
 /// A tube's bars.
-fn tube(tube: &FixedTube, side: Side) -> Solid {
-    let ends = tube.points.windows(2).map(|p| [side.mirror(p[0]), side.mirror(p[1])]);
-    Solid::new(ends.map(|[a, b]| Bar { a, b, radius: tube.od / 2.0 }).collect(), Vec::new())
+fn tube(line: &[Vector3<f64>], radius: f64, side: Side) -> Solid {
+    let ends = line.windows(2).map(|p| [side.mirror(p[0]), side.mirror(p[1])]);
+    Solid::new(ends.map(|[a, b]| Bar { a, b, radius }).collect(), Vec::new())
 }
 
 /// A block's faces.

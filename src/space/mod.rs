@@ -44,7 +44,7 @@ pub use pairs::{NEAR, Unmeasured};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};
 pub use prove::{Proof, Proving};
-pub use rail::{FACES, Face, RailRun};
+pub use rail::{FACES, Face, RailRun, SawPlane};
 pub use ring::{PlacedRing, Rim, Ring};
 pub use scans::{Scanned, Scans};
 pub use settle::{SETTLED, Settled, Settling};

@@ -157,7 +157,7 @@ impl Parts {
         let fixed = self.body.iter().enumerate().filter(|(_, part)| match part.kind {
             Kind::Splitter | Kind::Rail => true,
             // A sump or an exhaust may be the lowest part; a cage's roof is not.
-            Kind::Tube | Kind::Block => part.solid.around[0].z - ground < FAR,
+            Kind::Tube | Kind::Block | Kind::Plate => part.solid.around[0].z - ground < FAR,
             _ => false,
         });
         let low = low.filter(|a| self.once(*a, Role::Ground));
@@ -229,12 +229,23 @@ impl Parts {
     }
 
     fn is_called(&self, role: Role, name: &str) -> bool {
-        self.name(role) == name || self.unsided(role) == name
+        self.name(role) == name || self.unsided(role) == name || self.whole(role).is_some_and(|whole| whole == name)
     }
 
-    /// Every name that a part can be called by: `left front tyre`, and `front tyre` for both.
+    /// The rail that a part is a piece of, as it is spoken.
+    fn whole(&self, role: Role) -> Option<String> {
+        let Role::Body(i) = role else { return None };
+        let part = &self.body[i];
+        part.piece.as_ref()?;
+        Some(part.side.map_or_else(|| part.base.clone(), |side| format!("{} {}", side.word(), part.base)))
+    }
+
+    /// Every name that a part can be called by: `left front tyre`, and `front tyre` for both; of a piece of a rail also the
+    /// rail's.
     pub fn names(&self) -> Vec<String> {
-        self.roles().flat_map(|role| [self.name(role), self.unsided(role)]).collect()
+        self.roles()
+            .flat_map(|role| [self.name(role), self.unsided(role)].into_iter().chain(self.whole(role)))
+            .collect()
     }
 
     /// The pairs that two names can mean: what is called without its side goes with what is on the same side.

@@ -45,6 +45,8 @@ pub enum Kind {
     Panel,
     /// Splitter.
     Splitter,
+    /// Plate on the end of a cut rail.
+    Plate,
     /// Fixed tube: a cage's.
     Tube,
     /// Engine, sump, exhaust: anything else that is fixed.
@@ -98,6 +100,8 @@ pub struct Part {
     pub side: Option<Side>,
     /// Its shape, body frame.
     pub solid: Arc<Solid>,
+    /// Which piece of a cut rail it is, or which plate on one.
+    pub piece: Option<String>,
     /// How it runs, if it is a rail along a centreline; a scanned one has none.
     pub run: Option<RailRun>,
 }

@@ -3,7 +3,11 @@
 use nalgebra::Vector3;
 
 use super::solid::{Bar, Facet, Solid};
-use crate::car::{Rail, Section, Side};
+use crate::car::{Rail, RailFace, Section, Side};
+
+mod sawn;
+
+pub use sawn::SawPlane;
 
 /// A face of a rail's section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -24,6 +28,17 @@ pub enum Face {
 /// The faces of a box section, in the order of its corners.
 pub const FACES: [Face; 4] = [Face::Top, Face::Inner, Face::Bottom, Face::Outer];
 
+impl From<RailFace> for Face {
+    fn from(face: RailFace) -> Self {
+        match face {
+            RailFace::Top => Self::Top,
+            RailFace::Inner => Self::Inner,
+            RailFace::Bottom => Self::Bottom,
+            RailFace::Outer => Self::Outer,
+        }
+    }
+}
+
 impl Face {
     /// As it is spoken.
     pub fn word(self) -> &'static str {
@@ -37,7 +52,9 @@ impl Face {
     }
 }
 
-/// A rail of one side, ready to be measured and marked.
+/// A rail of one side, or a piece of it, ready to be measured and marked.
+///
+/// Where a notch begins and ends there are two sections at one station, with a step between them: a stretch without length.
 #[derive(Debug, Clone, PartialEq)]
 pub struct RailRun {
     /// Corners of the centreline, mm.
@@ -51,10 +68,25 @@ pub struct RailRun {
     pub sections: Vec<[Vector3<f64>; 4]>,
     /// Radius of a round rail, mm.
     pub radius: Option<f64>,
+    /// Whether it was cut off: a round rail's ends are then flat.
+    pub sawn: bool,
+}
+
+/// Away from the middle of the car for a rail along this centreline: 1 to the left, -1 to the right.
+fn outward(line: &[Vector3<f64>]) -> f64 {
+    if line.iter().map(|p| p.y).sum::<f64>() >= 0.0 { 1.0 } else { -1.0 }
+}
+
+/// Upwards and away from the middle of the car, both square to the run.
+fn frame(run: Vector3<f64>, outward: f64) -> (Vector3<f64>, Vector3<f64>) {
+    let up = Vector3::z() - run * run.z;
+    let up = up.try_normalize(1e-6).unwrap_or_else(Vector3::x);
+    let left = up.cross(&run);
+    (up, if left.y * outward >= 0.0 { left } else { -left })
 }
 
 impl RailRun {
-    /// Of one side: the right one is the mirror image.
+    /// The whole of one side's rail, before anything is sawn out of it: the right one is the mirror image.
     pub fn new(rail: &Rail, side: Side) -> Self {
         let centreline: Vec<_> = rail.centreline.iter().map(|p| side.mirror(*p)).collect();
         let mut stations = vec![rail.datum_station];
@@ -65,9 +97,8 @@ impl RailRun {
             Section::Box { width, height } => (width, height, None),
             Section::Round { od } => (od, od, Some(od / 2.0)),
         };
-        let outward = if centreline.iter().map(|p| p.y).sum::<f64>() >= 0.0 { 1.0 } else { -1.0 };
-        let sections = sections(&centreline, width, height, outward);
-        Self { centreline, stations, datum: rail.datum.clone(), sections, radius }
+        let sections = sections(&centreline, width, height, outward(&centreline));
+        Self { centreline, stations, datum: rail.datum.clone(), sections, radius, sawn: false }
     }
 
     /// Straight stretches between corners.
@@ -114,6 +145,9 @@ impl RailRun {
     /// Its shape.
     pub fn solid(&self) -> Solid {
         if let Some(radius) = self.radius {
+            if self.sawn {
+                return self.round_and_flat_ended();
+            }
             let bars = self.centreline.windows(2).map(|p| Bar { a: p[0], b: p[1], radius }).collect();
             return Solid::new(bars, Vec::new());
         }
@@ -130,14 +164,8 @@ impl RailRun {
 /// two cuts averaged: they differ only where the bend turns the section a little about its run.
 fn sections(line: &[Vector3<f64>], width: f64, height: f64, outward: f64) -> Vec<[Vector3<f64>; 4]> {
     let runs: Vec<_> = line.windows(2).map(|p| (p[1] - p[0]).normalize()).collect();
-    let frame = |run: Vector3<f64>| {
-        let up = Vector3::z() - run * run.z;
-        let up = up.try_normalize(1e-6).unwrap_or_else(Vector3::x);
-        let left = up.cross(&run);
-        (up, if left.y * outward >= 0.0 { left } else { -left })
-    };
     let corners = |at: Vector3<f64>, run: Vector3<f64>, mitre: Vector3<f64>| {
-        let (up, out) = frame(run);
+        let (up, out) = frame(run, outward);
         [(1.0, 1.0), (-1.0, 1.0), (-1.0, -1.0), (1.0, -1.0)].map(|(o, u)| {
             let off = out * (o * width / 2.0) + up * (u * height / 2.0);
             at + off - run * (off.dot(&mitre) / run.dot(&mitre))
@@ -168,6 +196,10 @@ mod tests {
                 .to_vec(),
             datum: "firewall".into(),
             datum_station: 10.0,
+            grade: None,
+            cuts: Vec::new(),
+            notches: Vec::new(),
+            plates: Vec::new(),
         }
     }
 

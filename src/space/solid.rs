@@ -29,6 +29,25 @@ pub struct Facet {
     pub radius: f64,
 }
 
+impl Facet {
+    fn sides(&self) -> [Vector3<f64>; 3] {
+        let [a, b, c] = self.corners;
+        [b - a, c - b, a - c]
+    }
+
+    /// Whether two of its corners are the same.
+    fn is_line(&self) -> bool {
+        self.sides().iter().any(|side| *side == Vector3::zeros())
+    }
+
+    /// Whether its corners lie off one line by more than rounding.
+    fn has_area(&self) -> bool {
+        let sides = self.sides();
+        let longest = sides.iter().map(|side| side.norm_squared()).fold(0.0, f64::max);
+        sides[0].cross(&sides[1]).norm() > 1e-12 * longest
+    }
+}
+
 /// A part's shape.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Solid {
@@ -62,7 +81,10 @@ impl Solid {
         for facet in &facets {
             facet.corners.iter().for_each(|c| grow(*c, facet.radius));
         }
+        // A step in a rail has faces without area. Those that are a line join its edges; there is nothing to measure of them.
+        let facets: Vec<Facet> = facets.into_iter().filter(|f| f.radius > 0.0 || !f.is_line()).collect();
         let (edges, closed) = edges(&facets);
+        let facets: Vec<Facet> = facets.into_iter().filter(|f| f.radius > 0.0 || f.has_area()).collect();
         let lines = bars.iter().copied().chain(edges).map(Piece::Bar);
         let tree = Tree::new(lines.chain(facets.iter().copied().map(Piece::Facet)).collect());
         Self { bars, facets, tree, skin: None, around, closed }

@@ -13,7 +13,7 @@ impl Car {
         let all = proposal.changes.len();
         proposal.changes.retain(|change| {
             let of_added = change.speaks_of().is_some_and(|part| added.iter().any(|name| name == part));
-            !(change.adds().is_some() || of_added)
+            !(change.adds().is_some() || matches!(change, Change::EndPlate { .. }) || of_added)
         });
         if proposal.changes.len() == all { None } else { car.proposed(name).ok() }
     }
@@ -32,7 +32,12 @@ impl Change {
     /// The rail or tube that it changes.
     fn speaks_of(&self) -> Option<&str> {
         match self {
-            Self::MoveCorner { rail: part, .. } | Self::MovePart { part, .. } | Self::Remove(part) => Some(part),
+            Self::MoveCorner { rail: part, .. }
+            | Self::MovePart { part, .. }
+            | Self::Remove(part)
+            | Self::CutRail { rail: part, .. }
+            | Self::NotchRail { rail: part, .. }
+            | Self::MoveBend { tube: part, .. } => Some(part),
             Self::ReplaceRail(rail) => Some(&rail.name),
             _ => None,
         }

@@ -6,6 +6,7 @@ use nalgebra::Vector3;
 
 use super::axle::tube;
 use super::{Checked, SAME, name, near, near_point, not_negative, part_names, positive, wall, within_angle};
+use crate::car::Car;
 use crate::car::axle::Tube;
 use crate::car::body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 use crate::car::error::CarError;
@@ -55,11 +56,11 @@ fn run(unit: FileUnit, line: &[Vector3<f64>], kind: &str) -> Checked {
     Ok(())
 }
 
-pub(super) fn fixed_tube(unit: FileUnit, part: &FixedTube) -> Checked {
+pub(super) fn fixed_tube(car: &Car, part: &FixedTube) -> Checked {
+    let unit = car.unit;
     tube(unit, Tube { od: part.od, wall: part.wall, bow: None })?;
-    run(unit, &part.points, "tube")
-        .and_then(|()| mirrored(part.mirror, part.points.iter()))
-        .map_err(|e| e.within("points"))
+    let line = car.tube_line(part).map_err(|e| e.within("points"))?;
+    run(unit, &line, "tube").and_then(|()| mirrored(part.mirror, line.iter())).map_err(|e| e.within("points"))
 }
 
 pub(super) fn block(unit: FileUnit, block: &Block) -> Checked {
@@ -117,7 +118,7 @@ pub(super) fn panel(unit: FileUnit, panel: &Panel) -> Checked {
 }
 
 /// What is mirrored is given on the left.
-fn mirrored<'a>(mirror: bool, mut points: impl Iterator<Item = &'a Vector3<f64>>) -> Checked {
+pub(super) fn mirrored<'a>(mirror: bool, mut points: impl Iterator<Item = &'a Vector3<f64>>) -> Checked {
     if !mirror || points.any(|p| p.y > 0.0) {
         return Ok(());
     }

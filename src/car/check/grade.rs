@@ -60,6 +60,14 @@ pub(super) fn of_axle(car: &Car, unit: FileUnit, axle: &Axle) -> Checked {
     }
 }
 
+/// A grade that a rail, a tube or a size in stock names.
+pub(super) fn named(car: &Car, grade: Option<&String>) -> Checked {
+    match grade.filter(|grade| car.material(grade).is_none()) {
+        Some(grade) => Err(unknown(car, grade, false).within("grade")),
+        None => Ok(()),
+    }
+}
+
 fn rated(rated: Option<Rated>) -> Checked {
     match rated {
         Some(Rated { static_radial: n }) if !(n > 0.0 && n <= 1e7) => {

@@ -5,7 +5,7 @@
 use nalgebra::Vector3;
 
 use super::cuts;
-use crate::car::{Car, FixedTube, Rail, Section as RailSection, Side};
+use crate::car::{Car, FixedTube, Rail, Section as RailSection, Side, TubePoint};
 use crate::space::RailRun;
 use crate::strength::material::{self, Material};
 use crate::strength::section::Section;
@@ -66,8 +66,13 @@ fn metal(car: &Car, grade: Option<&str>) -> (Material, Option<String>) {
             let name = metal.name.to_string();
             (metal, Some(name))
         }
-        None => (material::grade(UNNAMED).cloned().unwrap_or_else(|| material::grades()[0].clone()), None),
+        None => (unnamed(), None),
     }
+}
+
+/// What stands in for metal whose grade is not named.
+pub(super) fn unnamed() -> Material {
+    material::grade(UNNAMED).cloned().unwrap_or_else(|| material::grades()[0].clone())
 }
 
 /// The sides that something is on.
@@ -100,7 +105,7 @@ pub(super) fn tubes(car: &Car, tubes: &[FixedTube]) -> Vec<Run> {
 /// What is left of a rail on one side.
 fn of_rail(car: &Car, rail: &Rail, side: Option<Side>) -> Vec<Run> {
     let run = RailRun::new(rail, side.unwrap_or(Side::Left));
-    let (material, grade) = metal(car, cuts::grade_of_rail(rail));
+    let (material, grade) = metal(car, rail.grade.as_deref());
     let (whole, half) = match rail.section {
         RailSection::Box { width, height } => {
             (Section::Box { width, height, wall: rail.wall, radius: 0.0 }, [width / 2.0, height / 2.0])
@@ -109,7 +114,7 @@ fn of_rail(car: &Car, rail: &Rail, side: Option<Side>) -> Vec<Run> {
     };
     let notches = cuts::notches(rail, &run);
     let [first, last] = [run.stations[0], run.stations[run.stations.len() - 1]];
-    cuts::left(rail, &run)
+    cuts::left(rail)
         .into_iter()
         .map(|[from, to]| {
             let within = |s: &f64| *s > from + SAME && *s < to - SAME;
@@ -150,20 +155,23 @@ pub(super) fn at(run: &RailRun, station: f64) -> Vector3<f64> {
 }
 
 fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
-    let line: Vec<_> = cuts::points(tube).iter().map(|p| side.unwrap_or(Side::Left).mirror(*p)).collect();
-    let (material, grade) = metal(car, cuts::grade_of_tube(tube));
+    let line: Vec<_> =
+        car.tube_line(tube).unwrap_or_default().into_iter().map(|p| side.unwrap_or(Side::Left).mirror(p)).collect();
+    let (material, grade) = metal(car, tube.grade.as_deref());
     let mut stations = vec![0.0];
     for pair in line.windows(2) {
         stations.push(stations[stations.len() - 1] + (pair[1] - pair[0]).norm());
     }
+    let is_on = |point: &TubePoint| matches!(point, TubePoint::OnRail { .. });
+    let on_rail = tube.points.iter().zip(&stations).filter(|(p, _)| is_on(p)).map(|(_, s)| *s).collect();
     let section = Section::Tube { diameter: tube.od, wall: tube.wall.unwrap_or(tube.od / 2.0) };
     Run {
         name: spoken(&tube.name, side),
         base: tube.name.clone(),
         side,
         kind: Kind::Tube,
-        sections: vec![section; line.len() - 1],
-        on_rail: cuts::on_rail(tube).into_iter().map(|i| stations[i]).collect(),
+        sections: vec![section; line.len().saturating_sub(1)],
+        on_rail: on_rail,
         line,
         stations,
         half: [tube.od / 2.0; 2],

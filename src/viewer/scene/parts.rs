@@ -92,6 +92,7 @@ pub fn of(built: &Built) -> Vec<Part> {
             Kind::Splitter => (Layer::Splitter, Stuff::Board),
             Kind::Tube => (Layer::Fixed, Stuff::Tube),
             Kind::Block => (Layer::Fixed, Stuff::Upright),
+            Kind::Plate => (Layer::Rails, Stuff::Bar),
             _ => (Layer::Panels, Stuff::Skin),
         };
         let shape = solid(&part.solid);
