@@ -93,7 +93,7 @@ impl Study {
     /// # Errors
     /// [`NoAnswer`] where the body is no frame, or the frame is none that can be calculated.
     pub fn body_strength(&self, compared: Compared) -> Result<BodyStrength, NoAnswer> {
-        let mounts = self.mounts()?;
+        let mounts = self.mounts(compared.found.unwrap_or(&self.car))?;
         let found = compared.found.map(|car| (StateName::AsFound, car));
         let bare = compared.bare.map(|car| (StateName::Cut, car));
         let own = if found.is_some() { StateName::Rerouted } else { StateName::AsFound };
@@ -122,7 +122,7 @@ impl Study {
             };
             notes.extend(last.notes());
         }
-        let twisted = mounts.pair.map(|pair| pair.map(|i| mounts.seats[i].0.clone()));
+        let twisted = mounts.pair.map(|pair| pair.map(|i| mounts.seats[i].name.clone()));
         BodyStrength { verdict, states, wanted_share, least, wanted_factor, held_by, twisted, notes }
     }
 }

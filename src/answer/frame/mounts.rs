@@ -4,15 +4,15 @@ use nalgebra::Vector3;
 
 use crate::answer::study::{NoAnswer, Study};
 use crate::car::load_case::LoadCase;
-use crate::car::{AxleName, Hub, PointName, Side};
-use crate::strength::body::{REACH, assemble};
+use crate::car::{AxleName, Car, Hub, PointName, Side};
+use crate::strength::body::{Mount, REACH, mounts};
 use crate::strength::forces::{self, JointForce, WheelLoad};
 
 /// Places that a body is loaded at, and the load cases.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Mounts {
-    /// Each place as it is spoken, and where, mm.
-    pub seats: Vec<(String, Vector3<f64>)>,
+    /// Each place, with what carries it.
+    pub seats: Vec<Mount>,
     /// The two that are twisted against each other.
     pub pair: Option<[usize; 2]>,
     /// Cases: name, and at each seat force, N, and moment, N mm.
@@ -21,16 +21,16 @@ pub struct Mounts {
     pub notes: Vec<String>,
 }
 
-/// A mount before it is known whether anything carries it.
+/// A joint of a suspension with the body.
 #[derive(Debug, Clone, Copy)]
-struct Mount {
+struct Joint {
     axle: AxleName,
     side: Option<Side>,
     point: PointName,
     at: Vector3<f64>,
 }
 
-impl Mount {
+impl Joint {
     fn is(&self, axle: AxleName, joint: &JointForce) -> bool {
         (self.axle, self.side, self.point) == (axle, joint.side, joint.point)
     }
@@ -42,19 +42,18 @@ impl Mount {
 }
 
 impl Study {
-    /// Where the body is loaded, and by what: at every mount that something of the body is near to.
+    /// Where the body is loaded, and by what: at every mount that something of the body as found is near to.
     ///
     /// # Errors
     /// [`NoAnswer::Body`] where the body is no frame.
-    pub fn mounts(&self) -> Result<Mounts, NoAnswer> {
+    pub(super) fn mounts(&self, found: &Car) -> Result<Mounts, NoAnswer> {
         let mut notes = Vec::new();
-        let all = self.all_mounts(&mut notes);
+        let all = self.joints_on_body(&mut notes);
         let every: Vec<_> = all.iter().map(|m| (m.words(), m.at)).collect();
-        let body = assemble(&self.car, &every)?;
-        let carried: Vec<Mount> =
-            all.iter().zip(&body.seats).filter(|(_, seat)| seat.on.is_some()).map(|(m, _)| *m).collect();
-        let left: Vec<String> =
-            body.seats.iter().filter(|seat| seat.on.is_none()).map(|seat| seat.name.clone()).collect();
+        let mounts = mounts(found, &every)?;
+        let (carried, seats): (Vec<Joint>, Vec<Mount>) =
+            all.iter().zip(&mounts).filter(|(_, mount)| mount.by.is_some()).map(|(j, m)| (*j, m.clone())).unzip();
+        let left: Vec<String> = mounts.iter().filter(|m| m.by.is_none()).map(|m| m.name.clone()).collect();
         if !left.is_empty() {
             notes.push(format!(
                 "No rail, tube or node of the car file is within {REACH:.0} mm of the {}: the body is not loaded there.",
@@ -62,13 +61,12 @@ impl Study {
             ));
         }
         let cases = self.mount_cases(&carried, &mut notes);
-        let seats: Vec<_> = carried.iter().map(|m| (m.words(), m.at)).collect();
         Ok(Mounts { pair: pair(&carried), seats, cases, notes })
     }
 
     /// Every joint of a suspension with the body.
-    fn all_mounts(&self, notes: &mut Vec<String>) -> Vec<Mount> {
-        let mut all: Vec<Mount> = Vec::new();
+    fn joints_on_body(&self, notes: &mut Vec<String>) -> Vec<Joint> {
+        let mut all: Vec<Joint> = Vec::new();
         for axle in self.gear.axles() {
             let Some(wheels) = self.gear.ride.axle(axle.name) else { continue };
             // Any load tells where the joints are.
@@ -77,7 +75,7 @@ impl Study {
                 Ok(forces) => {
                     for joint in forces.on_body() {
                         if !all.iter().any(|m| m.is(axle.name, &joint)) {
-                            all.push(Mount { axle: axle.name, side: joint.side, point: joint.point, at: joint.at });
+                            all.push(Joint { axle: axle.name, side: joint.side, point: joint.point, at: joint.at });
                         }
                     }
                 }
@@ -88,7 +86,7 @@ impl Study {
     }
 
     /// The car's load cases at these mounts.
-    fn mount_cases(&self, mounts: &[Mount], notes: &mut Vec<String>) -> Vec<(String, Vec<[Vector3<f64>; 2]>)> {
+    fn mount_cases(&self, mounts: &[Joint], notes: &mut Vec<String>) -> Vec<(String, Vec<[Vector3<f64>; 2]>)> {
         let usual = self.car.load_cases.is_empty();
         let cases = if usual { LoadCase::usual(self.car.rear.is_some()) } else { self.car.load_cases.clone() };
         let mut told = Vec::new();
@@ -116,14 +114,14 @@ impl Study {
 }
 
 /// The mounts that the body is twisted by: the front dampers' where they are carried, else the highest pair.
-fn pair(mounts: &[Mount]) -> Option<[usize; 2]> {
-    let other = |m: &Mount| {
-        let same = |o: &&Mount| (o.axle, o.point, o.side) == (m.axle, m.point, Some(Side::Right));
+fn pair(mounts: &[Joint]) -> Option<[usize; 2]> {
+    let other = |m: &Joint| {
+        let same = |o: &&Joint| (o.axle, o.point, o.side) == (m.axle, m.point, Some(Side::Right));
         mounts.iter().position(|o| same(&o))
     };
     let left = mounts.iter().enumerate().filter(|(_, m)| m.side == Some(Side::Left));
     let both = left.filter_map(|(i, m)| Some(([i, other(m)?], m)));
-    let rank = |m: &Mount| (m.axle == AxleName::Front && m.point == PointName::DamperTop, m.at.z);
+    let rank = |m: &Joint| (m.axle == AxleName::Front && m.point == PointName::DamperTop, m.at.z);
     both.max_by(|a, b| {
         let (a, b) = (rank(a.1), rank(b.1));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))

@@ -97,7 +97,7 @@ fn members(state: &BodyState, shown: Shown) -> Table {
         "of buckling".to_owned(),
         "grade".to_owned(),
     ]);
-    let share = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{:.0} %", (v * 100.0 - 1e-6).ceil()));
+    let share = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{:.0} %", (v * 100.0 - 1e-6).ceil() + 0.0));
     for m in &state.members {
         table.row([
             m.words(shown),

@@ -8,7 +8,7 @@ use super::cuts;
 use super::loose::{Loose, LooseEnd};
 use super::run::{self, Kind, Run, SAME, spoken};
 use super::weld::{Kit, Welds, What};
-use super::{BodyFrame, Held, NoBody, Piece, Seat};
+use super::{BodyFrame, Carrier, Held, Mount, NoBody, Piece, Seat};
 use crate::car::{Car, FixedTube};
 use crate::strength::frame::{Dofs, Frame, Member, Node};
 
@@ -17,13 +17,13 @@ pub struct Assembly<'a> {
     car: &'a Car,
     kit: Kit,
     runs: Vec<Run>,
-    seats: &'a [(String, Vector3<f64>)],
+    mounts: &'a [Mount],
 }
 
 impl<'a> Assembly<'a> {
     /// To be loaded at these places.
-    pub fn new(car: &'a Car, seats: &'a [(String, Vector3<f64>)]) -> Self {
-        Self { car, kit: Kit::new(car), runs: run::of(car), seats }
+    pub fn new(car: &'a Car, mounts: &'a [Mount]) -> Self {
+        Self { car, kit: Kit::new(car), runs: run::of(car), mounts }
     }
 
     /// The frame with these tubes too.
@@ -32,23 +32,23 @@ impl<'a> Assembly<'a> {
     /// As [`super::assemble`].
     pub fn with(&self, tubes: &[FixedTube]) -> Result<BodyFrame, NoBody> {
         let runs: Vec<Run> = self.runs.iter().cloned().chain(run::tubes(self.car, tubes)).collect();
-        of(self.car, &self.kit, runs, self.seats)
+        of(self.car, &self.kit, runs, self.mounts)
     }
 }
 
-fn of(car: &Car, kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<BodyFrame, NoBody> {
+fn of(car: &Car, kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<BodyFrame, NoBody> {
     if runs.is_empty() {
         return Err(NoBody::Empty);
     }
     runs.iter().try_for_each(has_length)?;
-    let welds = Welds::new(kit, runs, seats)?;
+    let welds = Welds::new(kit, runs, mounts)?;
     let clusters = Clusters::new(&welds);
     let (held, fixed) = supports(&welds, &clusters)?;
     let reached = clusters.reached(&welds, &fixed);
     let build = Build { welds: &welds, clusters: &clusters, reached: &reached };
     let (nodes, numbers) = build.nodes(&fixed);
     let (pieces, members) = build.pieces(&numbers)?;
-    let (loose, beside) = build.loose(seats);
+    let (loose, beside) = build.loose(mounts);
     let seat = |name: String, spot: usize, on: Option<String>, off: f64| {
         let (at, cluster) = (welds.spots[spot].at, clusters.of[spot]);
         Seat { name, at, node: numbers[cluster], arm: at - clusters.at[cluster], on, off }
@@ -58,8 +58,8 @@ fn of(car: &Car, kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) ->
     for (i, spot) in welds.spots.iter().enumerate() {
         match spot.what {
             What::Seat(k) => {
-                let (on, off) = welds.carried[k].clone().map_or((None, 0.0), |(on, off)| (Some(on), off));
-                told_seats.push(seat(seats[k].0.clone(), i, on, off));
+                let mount = &mounts[k];
+                told_seats.push(seat(mount.name.clone(), i, mount.by.as_ref().map(Carrier::words), mount.off));
             }
             What::Named(k) => {
                 let named = &welds.named[k];
@@ -80,6 +80,18 @@ fn of(car: &Car, kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) ->
         loose,
         beside,
     })
+}
+
+pub(super) fn mounts(car: &Car, places: &[(String, Vector3<f64>)]) -> Result<Vec<Mount>, NoBody> {
+    let kit = Kit::new(car);
+    let runs = run::of(car);
+    runs.iter().try_for_each(has_length)?;
+    let welds = Welds::new(&kit, runs, &[])?;
+    let mount = |(name, at): &(String, Vector3<f64>)| {
+        let (by, off) = welds.carrier(&kit, *at).unzip();
+        Mount { name: name.clone(), at: *at, by, off: off.unwrap_or(0.0) }
+    };
+    Ok(places.iter().map(mount).collect())
 }
 
 fn has_length(run: &Run) -> Result<(), NoBody> {
@@ -248,7 +260,7 @@ impl Build<'_> {
     }
 
     /// What nothing holds, and the tubes that are no part of the body.
-    fn loose(&self, seats: &[(String, Vector3<f64>)]) -> (Vec<Loose>, Vec<String>) {
+    fn loose(&self, mounts: &[Mount]) -> (Vec<Loose>, Vec<String>) {
         let mut parts: Vec<(Vec<usize>, Loose)> = Vec::new();
         let mut part = vec![None; self.clusters.at.len()];
         for cluster in (0..part.len()).filter(|c| !self.reached[*c]) {
@@ -272,7 +284,7 @@ impl Build<'_> {
                     spoken(&self.welds.named[k].base, self.welds.named[k].side)
                 }
                 // What nothing in the car file carries is not loose: it is not described.
-                What::Seat(k) if self.welds.carried[k].is_some() => seats[k].0.clone(),
+                What::Seat(k) if mounts[k].by.is_some() => mounts[k].name.clone(),
                 _ => continue,
             };
             if !parts[part].1.places.contains(&name) {

@@ -9,8 +9,9 @@
 //!   what has a corner or an end there.
 //! - What is welded together at one place is stiff there: a piece ends where its metal does, and from there to the place
 //!   runs a rigid arm. A block that a named place is on is stiff as a whole, and welded to whatever touches it.
-//! - A place that is loaded (a pickup, a damper's mount) is carried by the named place or the rail that is nearest, or where
-//!   none is within [`REACH`] by the nearest tube: its bracket counts as stiff.
+//! - A place that is loaded (a pickup, a damper's mount) is carried by the named place or the rail that is nearest on the car
+//!   as found, or where none is within [`REACH`] by the nearest tube: see [`mounts`]. Its bracket counts as stiff. Where a cut
+//!   took that away it is carried by the node or the tube that was brought there, or by nothing.
 //!
 //! Held are the named places that say so; where none does, the datum ends of the rails that run along the car.
 //!
@@ -29,7 +30,7 @@ use nalgebra::Vector3;
 use super::frame::Frame;
 use super::material::Material;
 use super::section::Section;
-use crate::car::Car;
+use crate::car::{Car, Side};
 
 pub use assemble::Assembly;
 pub use loose::{Loose, LooseEnd};
@@ -41,6 +42,42 @@ pub use stiffness::Stiffness;
 pub const WELD: f64 = 5.0;
 /// A loaded place is carried by what is no further off than this, mm (common practice, no source).
 pub const REACH: f64 = 300.0;
+
+/// A node within this of a mount carries it where what carried it is gone, mm (common practice, no source).
+pub const BRACKET: f64 = 60.0;
+
+/// What carries a loaded place.
+#[derive(Debug, Clone, PartialEq)]
+pub enum Carrier {
+    /// A named place, on a side.
+    Place(String, Option<Side>),
+    /// A rail, on a side, at a station, mm.
+    Rail(String, Option<Side>, f64),
+    /// A tube, likewise.
+    Tube(String, Option<Side>, f64),
+}
+
+/// A place that is loaded.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Mount {
+    /// As it is spoken.
+    pub name: String,
+    /// Where, mm.
+    pub at: Vector3<f64>,
+    /// What carries it; none where nothing is near.
+    pub by: Option<Carrier>,
+    /// How far that is, mm.
+    pub off: f64,
+}
+
+impl Carrier {
+    /// As it is spoken.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Place(base, side) | Self::Rail(base, side, _) | Self::Tube(base, side, _) => run::spoken(base, *side),
+        }
+    }
+}
 
 /// A place that the frame is loaded at, or where tubes meet.
 #[derive(Debug, Clone, PartialEq)]
@@ -158,12 +195,21 @@ pub fn runs(car: &Car) -> Vec<Run> {
     run::of(car)
 }
 
+/// Places with what carries each on a car: that as found, for what a proposal brings is there to carry the body, not a
+/// mount.
+///
+/// # Errors
+/// As [`assemble`].
+pub fn mounts(car: &Car, places: &[(String, Vector3<f64>)]) -> Result<Vec<Mount>, NoBody> {
+    assemble::mounts(car, places)
+}
+
 /// The body as a frame that can be loaded at these places.
 ///
 /// # Errors
 /// [`NoBody`] where there is nothing, a tube has no length, a place is on nothing, or nothing is held.
-pub fn assemble(car: &Car, seats: &[(String, Vector3<f64>)]) -> Result<BodyFrame, NoBody> {
-    Assembly::new(car, seats).with(&[])
+pub fn assemble(car: &Car, mounts: &[Mount]) -> Result<BodyFrame, NoBody> {
+    Assembly::new(car, mounts).with(&[])
 }
 
 impl BodyFrame {

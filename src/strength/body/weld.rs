@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use super::cuts::{self, Named};
 use super::run::{Kind, Run, SAME, foot, sides, spoken};
-use super::{NoBody, REACH, WELD};
+use super::{BRACKET, Carrier, Mount, NoBody, REACH, WELD};
 use crate::car::{Block, Car, Side};
 use crate::space::{Bar, RailRun, Solid, apart, block_solid};
 
@@ -35,8 +35,6 @@ pub(super) struct Welds {
     pub spots: Vec<Spot>,
     /// Of each run its spots in order of station.
     pub stops: Vec<Vec<usize>>,
-    /// Of each seat what carries it, and how far off, mm.
-    pub carried: Vec<Option<(String, f64)>>,
     /// Which spot each is one with.
     one: Vec<usize>,
 }
@@ -71,10 +69,10 @@ impl Kit {
 }
 
 impl Welds {
-    pub fn new(kit: &Kit, runs: Vec<Run>, seats: &[(String, Vector3<f64>)]) -> Result<Self, NoBody> {
-        let (spots, one, carried) = (Vec::new(), Vec::new(), vec![None; seats.len()]);
+    pub fn new(kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<Self, NoBody> {
+        let (spots, one) = (Vec::new(), Vec::new());
         let (stops, named) = (vec![Vec::new(); runs.len()], kit.named.clone());
-        let mut welds = Self { stops, runs, named, spots, one, carried };
+        let mut welds = Self { stops, runs, named, spots, one };
         for run in 0..welds.runs.len() {
             for i in 0..welds.runs[run].stations.len() {
                 welds.stop(run, welds.runs[run].stations[i]);
@@ -82,8 +80,8 @@ impl Welds {
         }
         welds.ends();
         welds.places(kit)?;
-        for (seat, (_, at)) in seats.iter().enumerate() {
-            welds.seat(seat, *at, &kit.rails);
+        for (seat, mount) in mounts.iter().enumerate() {
+            welds.seat(seat, mount);
         }
         Ok(welds)
     }
@@ -212,64 +210,90 @@ impl Welds {
     }
 
     /// A loaded place, to what carries it.
-    fn seat(&mut self, seat: usize, at: Vector3<f64>, rails: &[Whole]) {
-        let spot = self.spot(at, What::Seat(seat));
-        // A tube that comes right to it carries it.
-        for run in (0..self.runs.len()).filter(|r| self.runs[*r].kind == Kind::Tube).collect::<Vec<_>>() {
+    fn seat(&mut self, seat: usize, mount: &Mount) {
+        let spot = self.spot(mount.at, What::Seat(seat));
+        // A tube that comes right to it carries it, whatever else does.
+        for run in 0..self.runs.len() {
             for end in self.runs[run].ends() {
-                if (self.runs[run].at(end) - at).norm() <= self.runs[run].half[0] + WELD {
+                let comes = (self.runs[run].at(end) - mount.at).norm() <= self.runs[run].half[0] + WELD;
+                if comes && self.runs[run].kind == Kind::Tube {
                     let stop = self.stop(run, end);
                     self.join(spot, stop);
                 }
             }
         }
-        let mut best: Option<(f64, String, Carrier)> = None;
-        let mut offer = |off: f64, name: String, carrier: Carrier| {
-            if off < best.as_ref().map_or(REACH, |b| b.0) {
-                best = Some((off, name, carrier));
+        let stop = match &mount.by {
+            Some(Carrier::Place(base, side)) => self.place_spot(|n| n.base == *base && n.side == *side),
+            Some(Carrier::Rail(base, side, station)) => self.left_of(base, *side, *station),
+            Some(Carrier::Tube(base, side, station)) => {
+                let is = |r: &Run| r.kind == Kind::Tube && r.base == *base && r.side == *side;
+                let run = self.runs.iter().position(is);
+                run.map(|run| self.stop(run, station.min(self.runs[run].ends()[1])))
+            }
+            None => None,
+        };
+        // What carried it is gone: a node that was made there carries it now.
+        let near = |n: &Named| (n.at - mount.at).norm() < BRACKET;
+        if let Some(stop) = stop.or_else(|| mount.by.as_ref().and_then(|_| self.place_spot(near))) {
+            self.join(spot, stop);
+        }
+    }
+
+    fn place_spot(&self, is: impl Fn(&Named) -> bool) -> Option<usize> {
+        let place = |s: &Spot| matches!(s.what, What::Named(place) if is(&self.named[place]));
+        self.spots.iter().position(place)
+    }
+
+    /// What is nearest to a place of all that can carry it, and how far off.
+    pub fn carrier(&self, kit: &Kit, at: Vector3<f64>) -> Option<(Carrier, f64)> {
+        let mut best: Option<(Carrier, f64)> = None;
+        let mut offer = |off: f64, carrier: Carrier| {
+            if off < best.as_ref().map_or(REACH, |b| b.1) {
+                best = Some((carrier, off));
             }
         };
-        for (i, place) in self.named.iter().enumerate().filter(|(_, p)| p.on.is_some() || p.held) {
-            offer((place.at - at).norm(), spoken(&place.base, place.side), Carrier::Place(i));
+        for (i, spot) in self.spots.iter().enumerate() {
+            let What::Named(place) = spot.what else { continue };
+            let Named { base, side, on, held, .. } = &self.named[place];
+            if on.is_some() || *held || self.welded(i) {
+                offer((spot.at - at).norm(), Carrier::Place(base.clone(), *side));
+            }
         }
-        for (i, rail) in rails.iter().enumerate() {
+        for rail in &kit.rails {
             let Some(foot) = foot(&rail.run.centreline, &rail.run.stations, at) else { continue };
-            offer((foot.off - rail.half).max(0.0), spoken(&rail.base, rail.side), Carrier::Rail(i, foot.station));
+            offer((foot.off - rail.half).max(0.0), Carrier::Rail(rail.base.clone(), rail.side, foot.station));
         }
         if best.is_none() {
             let mut near = REACH;
-            for (i, run) in self.runs.iter().enumerate().filter(|(_, r)| r.kind == Kind::Tube) {
+            for (run, stops) in self.runs.iter().zip(&self.stops).filter(|(r, _)| r.kind == Kind::Tube) {
                 let Some(foot) = run.foot(at) else { continue };
                 let off = (foot.off - run.half[0]).max(0.0);
-                if off < near {
+                // One that hangs free, such as an exhaust, carries nothing.
+                if off < near && stops.iter().any(|stop| self.welded(*stop)) {
                     near = off;
-                    best = Some((off, run.name.clone(), Carrier::Tube(i, foot.station)));
+                    best = Some((Carrier::Tube(run.base.clone(), run.side, foot.station), off));
                 }
             }
         }
-        let Some((off, name, carrier)) = best else { return };
-        self.carried[seat] = Some((name, off));
-        let stop = match carrier {
-            Carrier::Place(place) => self.spots.iter().position(|s| s.what == What::Named(place)),
-            Carrier::Rail(rail, station) => self.left_of(&rails[rail].base, rails[rail].side, station),
-            Carrier::Tube(run, station) => Some(self.stop(run, station)),
+        best
+    }
+
+    /// Whether a spot is one with that of another run.
+    fn welded(&self, spot: usize) -> bool {
+        let own = self.spots[spot].what;
+        let other = |what: What| match (what, own) {
+            (What::Run(run, _), What::Run(own, _)) => run != own,
+            (What::Run(..), _) => true,
+            _ => false,
         };
-        if let Some(stop) = stop {
-            self.join(spot, stop);
-        }
+        let top = self.cluster(spot);
+        (0..self.spots.len()).any(|i| self.cluster(i) == top && other(self.spots[i].what))
     }
 }
 
 /// What is there once is on either side.
 fn same_side(one: Option<Side>, other: Option<Side>) -> bool {
     one.is_none() || other.is_none() || one == other
-}
-
-/// What carries a loaded place.
-enum Carrier {
-    Place(usize),
-    Rail(usize, f64),
-    Tube(usize, f64),
 }
 
 /// Rails as they were before any cut.
