@@ -131,7 +131,7 @@ impl Study {
 pub(super) const SAME: f64 = 1e-6;
 
 /// Where the last state has least of the first's stiffness.
-fn least(found: &BodyState, last: &BodyState) -> Option<LeastShare> {
+pub(super) fn least(found: &BodyState, last: &BodyState) -> Option<LeastShare> {
     let mut least: Option<LeastShare> = None;
     let mut offer = |share: f64, place: Option<&str>, way| {
         if share.is_finite() && least.as_ref().is_none_or(|l| share < l.share) {

@@ -77,6 +77,9 @@ pub enum Question {
         /// How stiff and how strong the body is: as found, cut, and as the proposal reroutes it
         #[arg(long, conflicts_with = "keep_out")]
         strength: bool,
+        /// Propose tubes that tie each cut's ends back, clear everything and give the stiffness back at the least mass
+        #[arg(long, requires = "proposal", conflicts_with_all = ["keep_out", "strength"])]
+        routes: bool,
         /// The share of the stiffness as found that is wanted back, percent
         #[arg(long, value_name = "PERCENT", default_value_t = 100.0, value_parser = finite)]
         share: f64,

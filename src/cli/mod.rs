@@ -17,6 +17,7 @@ use crate::answer::{
     Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study,
     Subject, Verdict,
 };
+use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::{Parts, Scans};
@@ -131,6 +132,14 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             let body = body_strength(&asked, share / 100.0)?;
             print::frame(&asked, &body)?;
             Ok(body.verdict)
+        }
+        Some(Question::Cut { asked, routes: true, share, .. }) => {
+            let (study, _) = study(&asked)?;
+            let file = CarFile::open(&asked.car)?;
+            let ask = RouteAsk { share: share / 100.0, ..RouteAsk::default() };
+            let routes = study.routes(file.car(), ask, Watch::NOBODY)?;
+            print::routes(&asked, &routes)?;
+            Ok(routes.verdict)
         }
         Some(Question::Cut { asked, keep_out, .. }) => {
             let (study, shown) = study(&asked)?;

@@ -3,6 +3,7 @@
 mod frame;
 mod loads;
 mod maps;
+mod routes;
 mod scan;
 mod springs;
 mod stance;
@@ -25,6 +26,7 @@ use crate::motion::{Measure, Quantity};
 pub use frame::frame;
 pub use loads::loads;
 pub use maps::{lock_curve, map};
+pub use routes::routes;
 pub use scan::{laid, scan};
 pub use springs::springs;
 pub use stance::stance;

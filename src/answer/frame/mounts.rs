@@ -46,7 +46,7 @@ impl Study {
     ///
     /// # Errors
     /// [`NoAnswer::Body`] where the body is no frame.
-    pub(super) fn mounts(&self, found: &Car) -> Result<Mounts, NoAnswer> {
+    pub(in crate::answer) fn mounts(&self, found: &Car) -> Result<Mounts, NoAnswer> {
         let mut notes = Vec::new();
         let all = self.joints_on_body(&mut notes);
         let every: Vec<_> = all.iter().map(|m| (m.words(), m.at)).collect();

@@ -123,7 +123,7 @@ impl MemberUse {
 
 impl BodyState {
     /// A car's body under these loads.
-    pub(super) fn new(state: StateName, car: &Car, mounts: &Mounts) -> Result<Self, NoAnswer> {
+    pub(in crate::answer) fn new(state: StateName, car: &Car, mounts: &Mounts) -> Result<Self, NoAnswer> {
         let body = assemble(car, &mounts.seats)?;
         let mut told = Self {
             state,

@@ -109,7 +109,8 @@ impl BodyState {
 }
 
 impl LeastShare {
-    fn words(&self) -> String {
+    /// `left front damper, upper mount, sideways` or `twist`.
+    pub fn words(&self) -> String {
         match (&self.place, self.way) {
             (Some(place), Some(way)) => format!("{place}, {way}"),
             _ => "twist".to_owned(),
