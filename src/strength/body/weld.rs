@@ -28,6 +28,9 @@ pub(super) struct Spot {
     pub what: What,
 }
 
+/// How closely it is known where a run enters a block, mm.
+const STEP: f64 = 5.0;
+
 /// Places, and which of them are one.
 pub(super) struct Welds {
     pub runs: Vec<Run>,
@@ -196,16 +199,28 @@ impl Welds {
         Some(self.stop(run, station.clamp(from, to)))
     }
 
-    /// Whatever touches a block, to its lump.
+    /// Whatever touches a block, to its lump: all along the stretch that touches it.
     fn around(&mut self, lump: usize, block: &Solid) {
         for run in 0..self.runs.len() {
             let radius = self.runs[run].half[0].min(self.runs[run].half[1]);
-            let bars: Vec<Bar> = self.runs[run].line.windows(2).map(|p| Bar { a: p[0], b: p[1], radius }).collect();
-            let Some(touch) = apart(&bars, block, WELD) else { continue };
-            if let Some(foot) = self.runs[run].foot(touch.on_ring) {
-                let stop = self.stop(run, foot.station);
-                self.join(lump, stop);
+            let touches = |a: Vector3<f64>, b: Vector3<f64>| apart(&[Bar { a, b, radius }], block, WELD).is_some();
+            let line = &self.runs[run].line;
+            if !line.windows(2).any(|p| touches(p[0], p[1])) {
+                continue;
             }
+            let [from, to] = self.runs[run].ends();
+            let count = ((to - from) / STEP).ceil() as usize;
+            let station = |i: usize| from + (to - from) * i as f64 / count as f64;
+            let at = |i: &usize| self.runs[run].at(station(*i));
+            let within: Vec<usize> = (0..=count).filter(|i| touches(at(i), at(i))).collect();
+            let (Some(&first), Some(&last)) = (within.first(), within.last()) else { continue };
+            let ends = [station(first), station(last)].map(|s| self.stop(run, s));
+            let held = |stop: &&usize| match self.spots[**stop].what {
+                What::Run(_, s) => (station(first) - SAME..=station(last) + SAME).contains(&s),
+                _ => false,
+            };
+            let between: Vec<usize> = self.stops[run].iter().filter(held).copied().collect();
+            ends.into_iter().chain(between).for_each(|stop| self.join(lump, stop));
         }
     }
 
