@@ -266,7 +266,7 @@ impl Study {
     }
 
     /// A case as the car stands in it: its wheels' loads, and the forces through its axles.
-    fn case_forces(&self, case: &LoadCase) -> Result<(Posed, WheelLoads, AxleForces), NoAnswer> {
+    pub(super) fn case_forces(&self, case: &LoadCase) -> Result<(Posed, WheelLoads, AxleForces), NoAnswer> {
         let CasePose { heave, roll, pitch, rack } = case.pose;
         let posed = self.gear.stand(&Pose { heave, roll, pitch, rack }).map_err(NoAnswer::Pose)?;
         let loads = wheel_loads(&self.car, &self.gear, &posed, case)?;

@@ -9,6 +9,8 @@ use super::{Cut, Gaps, Lock, words};
 use crate::car::{AxleName, Car, Hub, Shown};
 use crate::motion::{CornerPose, Frame, OutOfReach, Plane, Pose, RunningGear, Standing};
 use crate::space::{Beside, Least, Parts, Place, Proof, Proving, Scans, Swept, Unswept, WheelSweep};
+use crate::strength::FrameError;
+use crate::strength::body::NoBody;
 use crate::strength::forces::NoForces;
 use crate::strength::forces::case::Lacking;
 
@@ -91,6 +93,12 @@ pub enum NoAnswer {
     /// Forces cannot be told.
     #[error("{0}")]
     NoForces(#[from] NoForces),
+    /// The body is no frame.
+    #[error("{0}")]
+    Body(#[from] NoBody),
+    /// The body's frame cannot be calculated.
+    #[error("the body's frame: {0}")]
+    Frame(#[from] FrameError),
 }
 
 fn unswept(u: &Unswept) -> String {

@@ -10,6 +10,7 @@ use super::error::{CarError, instead_of};
 use super::proposal::{Change, Pickups};
 
 mod axle;
+mod bare;
 mod frame;
 mod to;
 

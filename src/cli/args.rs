@@ -74,6 +74,15 @@ pub enum Question {
         /// Write each tyre's keep-out as a closed mesh into this folder: binary STL, millimetres, the car file's axes
         #[arg(long, value_name = "FOLDER")]
         keep_out: Option<PathBuf>,
+        /// How stiff and how strong the body is: as found, cut, and as the proposal reroutes it
+        #[arg(long, conflicts_with = "keep_out")]
+        strength: bool,
+        /// Propose tubes that tie each cut's ends back, clear everything and give the stiffness back at the least mass
+        #[arg(long, requires = "proposal", conflicts_with_all = ["keep_out", "strength"])]
+        routes: bool,
+        /// The share of the stiffness as found that is wanted back, percent
+        #[arg(long, value_name = "PERCENT", default_value_t = 100.0, value_parser = finite)]
+        share: f64,
     },
     /// How the wheels stand over travel and rack: a row for every combination and side
     Curves {

@@ -11,11 +11,13 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
+use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study, Subject,
-    Verdict,
+    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study,
+    Subject, Verdict,
 };
+use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::{Parts, Scans};
@@ -126,7 +128,20 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::lock(&asked, &lock)?;
             Ok(lock.verdict)
         }
-        Some(Question::Cut { asked, keep_out }) => {
+        Some(Question::Cut { asked, strength: true, share, .. }) => {
+            let body = body_strength(&asked, share / 100.0)?;
+            print::frame(&asked, &body)?;
+            Ok(body.verdict)
+        }
+        Some(Question::Cut { asked, routes: true, share, .. }) => {
+            let (study, _) = study(&asked)?;
+            let file = CarFile::open(&asked.car)?;
+            let ask = RouteAsk { share: share / 100.0, ..RouteAsk::default() };
+            let routes = study.routes(file.car(), ask, Watch::NOBODY)?;
+            print::routes(&asked, &routes)?;
+            Ok(routes.verdict)
+        }
+        Some(Question::Cut { asked, keep_out, .. }) => {
             let (study, shown) = study(&asked)?;
             let mut cut = study.proven_cut(SLACK);
             if let Some(folder) = keep_out {
@@ -215,6 +230,15 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
     };
     let scans = Scans::load(&file, &car)?;
     Ok((Study::with_scans(car, &scans)?, asked.units.into()))
+}
+
+/// The body as found, cut and rerouted.
+fn body_strength(asked: &Asked, share: f64) -> Result<BodyStrength, Stop> {
+    let (study, _) = study(asked)?;
+    let file = CarFile::open(&asked.car)?;
+    let found = asked.proposal.as_ref().map(|_| file.car());
+    let bare = asked.proposal.as_ref().and_then(|name| file.car().proposed_bare(name));
+    Ok(study.body_strength(Compared { found, bare: bare.as_ref(), share })?)
 }
 
 /// As found, and over it the proposal that is asked for. JSON is always in millimetres.

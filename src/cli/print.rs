@@ -1,7 +1,9 @@
 //! Answers on standard output.
 
+mod frame;
 mod loads;
 mod maps;
+mod routes;
 mod scan;
 mod springs;
 mod stance;
@@ -21,8 +23,10 @@ use crate::answer::{
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use frame::frame;
 pub use loads::loads;
 pub use maps::{lock_curve, map};
+pub use routes::routes;
 pub use scan::{laid, scan};
 pub use springs::springs;
 pub use stance::stance;

@@ -99,7 +99,7 @@ fn tube(line: &[Vector3<f64>], radius: f64, side: Side) -> Solid {
 }
 
 /// A block's faces.
-fn block(block: &Block, side: Side) -> Solid {
+pub fn block(block: &Block, side: Side) -> Solid {
     let (outline, levels) = block.shape.plan();
     prism(&outline.iter().map(|p| [p[0], p[1] * side.sign()]).collect::<Vec<_>>(), levels)
 }

@@ -33,6 +33,7 @@ mod tree;
 
 pub use apart::{apart, segment_triangle, segments};
 pub use block::{Apart, Block};
+pub use body::block as block_solid;
 pub use brake::OnUpright;
 pub use envelope::NoKeepOut;
 pub use hold::{Held, Holding};

@@ -8,6 +8,7 @@
 
 mod beam;
 mod blocks;
+pub mod body;
 pub mod bolt;
 pub mod buckling;
 mod fault;

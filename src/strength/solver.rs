@@ -5,7 +5,7 @@ use nalgebra::{Matrix3, Matrix6, Vector3, Vector6};
 use super::beam::{Beam, Vector12};
 use super::blocks::Blocks;
 use super::fault::{self, FrameError};
-use super::frame::{Frame, LoadCase};
+use super::frame::{Frame, Load, LoadCase};
 use super::order::order;
 use super::outcome::{Answer, Motion, Reaction, judged};
 
@@ -120,6 +120,19 @@ impl<'a> Solver<'a> {
         Ok(Answer { case: case.name.clone(), moved, reactions, members, residual, ends: state.ends })
     }
 
+    /// How every node moves under these loads, and no more: for stiffness, where nothing has to be judged. What rounding
+    /// left is not looked at, and a load on a node that does not exist is none.
+    pub fn moves(&self, loads: &[Load]) -> Vec<Motion> {
+        let mut all = vec![Vector6::zeros(); self.frame.nodes.len()];
+        for load in loads {
+            let [f, m] = [load.force, load.moment];
+            if let Some(at) = all.get_mut(load.node) {
+                *at += Vector6::new(f.x, f.y, f.z, m.x, m.y, m.z);
+            }
+        }
+        self.blocks.solve(&self.freed(&all)).iter().map(Motion::from).collect()
+    }
+
     /// How stiff the frame is at a node in a direction, N/mm: a force there over what it gives in its own direction.
     ///
     /// # Errors
@@ -130,7 +143,7 @@ impl<'a> Solver<'a> {
         let Some(force) = direction.try_normalize(0.0).filter(|d| d.iter().all(|v| v.is_finite())) else {
             return Err(bad("its stiffness is asked in no direction: give any vector but nought"));
         };
-        let loads = vec![super::frame::Load { node, force, moment: Vector3::zeros() }];
+        let loads = vec![Load { node, force, moment: Vector3::zeros() }];
         let answer = self.answer(&LoadCase { name: "stiffness".into(), loads })?;
         let gives = answer.moved[node].shift.dot(&force);
         if gives > 0.0 { Ok(1.0 / gives) } else { Err(bad("a support holds it in that direction, and nothing gives")) }

@@ -185,6 +185,20 @@ pub struct Forces {
     pub cuts: Vec<Cut>,
 }
 
+impl Forces {
+    /// What the axle does to the body, at every joint on it. Of a rod or a spring it is the end on the body.
+    pub fn on_body(&self) -> Vec<JointForce> {
+        let on_it = |j: &JointForce| match (j.on, j.by, j.rod) {
+            (Part::Body, ..) => Some(*j),
+            (_, Part::Body, false) => {
+                Some(JointForce { on: Part::Body, by: j.on, force: -j.force, moment: -j.moment, ..*j })
+            }
+            _ => None,
+        };
+        self.joints.iter().filter_map(on_it).collect()
+    }
+}
+
 /// Why forces cannot be told.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, thiserror::Error)]
 pub enum NoForces {

@@ -1,0 +1,152 @@
+//! How stiff and how strong the body is: as found, cut, and rerouted, under the same loads at the same places.
+//!
+//! The body is [`crate::strength::body`]'s frame. It is loaded where the proposal's suspension is mounted on it, by what
+//! the load cases make of the proposal's wheels, in all three states alike, so that they can be told from one another.
+
+mod mounts;
+mod state;
+pub mod told;
+
+use serde::Serialize;
+
+use super::Verdict;
+use super::study::{NoAnswer, Study};
+use crate::car::Car;
+use crate::strength::body::Held;
+
+pub use mounts::Mounts;
+pub use state::{BodyState, DeflectedMember, LoadedPlace, MemberUse};
+
+/// A state that a body is looked at in.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StateName {
+    /// As the car was measured.
+    AsFound,
+    /// The proposal without its new tubes and plates.
+    Cut,
+    /// The proposal.
+    Rerouted,
+}
+
+impl StateName {
+    /// As it is spoken.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::AsFound => "as found",
+            Self::Cut => "cut",
+            Self::Rerouted => "rerouted",
+        }
+    }
+}
+
+/// How stiff and how strong a body is.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct BodyStrength {
+    /// Of the last state: touches where it comes apart or something gives out, short where less is in hand than is wanted, or it
+    /// is less stiff than is wanted of as found.
+    pub verdict: Verdict,
+    /// Its states: as found, cut, rerouted; where no proposal is asked for, or it changes nothing of the body, fewer.
+    pub states: Vec<BodyState>,
+    /// The share of the stiffness as found that is wanted.
+    pub wanted_share: f64,
+    /// The least share of it that the last state has, where there are two.
+    pub least: Option<LeastShare>,
+    /// How many times a case's load a member is to hold.
+    pub wanted_factor: f64,
+    /// What holds it, in words.
+    pub held_by: Vec<String>,
+    /// Places that are twisted against each other.
+    pub twisted: Option<[String; 2]>,
+    /// What else is to be known.
+    pub notes: Vec<String>,
+}
+
+/// Where least is left of a stiffness as found.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct LeastShare {
+    /// Over as found; nought where nothing holds it any more.
+    pub share: f64,
+    /// The place; none for the twist.
+    pub place: Option<String>,
+    /// `sideways`.
+    pub way: Option<&'static str>,
+}
+
+/// The three ways that a place is pushed.
+pub const WAYS: [&str; 3] = ["fore and aft", "sideways", "up and down"];
+
+/// The cars whose bodies are compared.
+#[derive(Debug, Clone, Copy)]
+pub struct Compared<'a> {
+    /// As found; none where that is what is asked about.
+    pub found: Option<&'a Car>,
+    /// The proposal without its new tubes and plates, see [`Car::proposed_bare`]; none where there are none.
+    pub bare: Option<&'a Car>,
+    /// The share of the stiffness as found that is wanted.
+    pub share: f64,
+}
+
+impl Study {
+    /// How stiff and how strong the body is, and how that compares with as found and with the bare cut.
+    ///
+    /// # Errors
+    /// [`NoAnswer`] where the body is no frame, or the frame is none that can be calculated.
+    pub fn body_strength(&self, compared: Compared) -> Result<BodyStrength, NoAnswer> {
+        let mounts = self.mounts(compared.found.unwrap_or(&self.car))?;
+        let found = compared.found.map(|car| (StateName::AsFound, car));
+        let bare = compared.bare.map(|car| (StateName::Cut, car));
+        let own = if found.is_some() { StateName::Rerouted } else { StateName::AsFound };
+        let all = found.into_iter().chain(bare).chain([(own, &self.car)]);
+        let states = all.map(|(name, car)| BodyState::new(name, car, &mounts)).collect::<Result<Vec<_>, _>>()?;
+        Ok(self.told(states, &mounts, compared.share))
+    }
+
+    fn told(&self, states: Vec<BodyState>, mounts: &Mounts, wanted_share: f64) -> BodyStrength {
+        let wanted_factor = self.car.wanted_factor;
+        let least = if states.len() > 1 { least(&states[0], &states[states.len() - 1]) } else { None };
+        let mut verdict = Verdict::Clear;
+        let mut notes = mounts.notes.clone();
+        let mut held_by = Vec::new();
+        if let Some(last) = states.last() {
+            if last.fails() {
+                verdict = Verdict::Touches;
+            } else if last.factor().is_some_and(|f| f < wanted_factor)
+                || least.as_ref().is_some_and(|l| l.share < wanted_share * (1.0 - SAME))
+            {
+                verdict = Verdict::Short;
+            }
+            held_by = match &last.body.held {
+                Held::Places(places) => places.clone(),
+                Held::Datums(rails) => rails.iter().map(|(rail, datum)| format!("{rail} at the {datum}")).collect(),
+            };
+            notes.extend(last.notes());
+        }
+        let twisted = mounts.pair.map(|pair| pair.map(|i| mounts.seats[i].name.clone()));
+        BodyStrength { verdict, states, wanted_share, least, wanted_factor, held_by, twisted, notes }
+    }
+}
+
+/// Shares that differ by less are rounding.
+pub(super) const SAME: f64 = 1e-6;
+
+/// Where the last state has least of the first's stiffness.
+pub(super) fn least(found: &BodyState, last: &BodyState) -> Option<LeastShare> {
+    let mut least: Option<LeastShare> = None;
+    let mut offer = |share: f64, place: Option<&str>, way| {
+        if share.is_finite() && least.as_ref().is_none_or(|l| share < l.share) {
+            least = Some(LeastShare { share, place: place.map(str::to_owned), way });
+        }
+    };
+    for (one, other) in found.places.iter().zip(&last.places) {
+        let Some(before) = one.stiffness_n_per_mm else { continue };
+        for (axis, way) in WAYS.into_iter().enumerate() {
+            let after = other.stiffness_n_per_mm.map_or(0.0, |all| all[axis]);
+            offer(after / before[axis], Some(&one.place), Some(way));
+        }
+    }
+    if let Some(before) = found.twist_nm_per_deg {
+        offer(last.twist_nm_per_deg.unwrap_or(0.0) / before, None, None);
+    }
+    least
+}

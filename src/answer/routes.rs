@@ -1,0 +1,340 @@
+//! Ways to tie a cut rail's ends back: tubes that clear what moves and what stands, and give the stiffness back.
+//!
+//! Tubes run from the two ends of a cut, by way of end plates, to each other around the wheel, to nodes and to other
+//! rails, and from a bend to those. What can run there is found first ([`lines`]): every line is measured against everything
+//! that moves, through its whole sweep, and against everything that stands, and so is known the thickest tube that still has
+//! its wanted gaps. Then sets of such lines are tried as frames ([`search`]): the set grows line by line, by those that bring
+//! back most, and what is reached is made lighter, size by size from the stock, as long as it stays reached. The best are
+//! proven: no pose of the sweep, none between those looked at either, brings anything nearer than is wanted ([`proof`]).
+//!
+//! Searched, so that there may be a lighter one; what is said of each route is measured.
+
+mod lines;
+mod place;
+mod proof;
+mod search;
+mod text;
+pub mod told;
+
+use serde::Serialize;
+
+use super::Verdict;
+use super::frame::{BodyState, LeastShare, Mounts, SAME, StateName, least};
+use super::study::{NoAnswer, Study};
+use crate::car::{Car, CutEnd, EndPlate, Node};
+use crate::car::{FixedTube, Side};
+use place::{Places, Sawn};
+use search::{Bench, Set};
+
+/// An end plate's thickness, mm (common practice, no source).
+pub const PLATE: f64 = 4.0;
+
+/// What is asked of routes.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct RouteAsk {
+    /// The share of the stiffness as found that is wanted back.
+    pub share: f64,
+    /// How many are told of each cut.
+    pub best: usize,
+}
+
+impl Default for RouteAsk {
+    fn default() -> Self {
+        Self { share: 1.0, best: 3 }
+    }
+}
+
+/// Who watches a search, and can stop it.
+#[derive(Clone, Copy)]
+pub struct Watch<'a> {
+    /// Is told how far it is, 0 to 1.
+    pub progress: &'a (dyn Fn(f64) + Sync),
+    /// Is asked now and then whether to stop.
+    pub stop: &'a (dyn Fn() -> bool + Sync),
+}
+
+impl Watch<'_> {
+    /// Nobody.
+    pub const NOBODY: Self = Self { progress: &|_| (), stop: &|| false };
+}
+
+/// Routes for every cut.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Routes {
+    /// Clear where every cut has a route that reaches what is wanted; short where not.
+    pub verdict: Verdict,
+    /// Each cut with its routes.
+    pub cuts: Vec<CutRoutes>,
+    /// The share of the stiffness as found that is wanted back.
+    pub wanted_share: f64,
+    /// Whether it was stopped before its end.
+    pub stopped: bool,
+    /// What else is to be known.
+    pub notes: Vec<String>,
+}
+
+/// Routes for one cut.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CutRoutes {
+    /// The rail, by its name in the car file.
+    pub rail: String,
+    /// Which of its cuts, from 1 at the datum.
+    pub nth: usize,
+    /// Its ends.
+    pub from_mm: f64,
+    /// The other end.
+    pub to_mm: f64,
+    /// What the body keeps without any route.
+    pub without: Kept,
+    /// The lightest first; those that do not reach what is wanted stand last, the stiffest first, and only where none reaches.
+    pub routes: Vec<Route>,
+    /// Lines that have their gaps, and sets that were tried.
+    pub tried: Tried,
+}
+
+/// How far a search went.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Serialize)]
+pub struct Tried {
+    /// Lines that were measured.
+    pub lines: usize,
+    /// Of those the ones that have their gaps with some size of the stock.
+    pub clear: usize,
+    /// Sets of tubes that were calculated.
+    pub sets: usize,
+}
+
+/// What a body keeps of its stiffness.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Kept {
+    /// Where it is least; none where nothing is loaded.
+    pub least: Option<LeastShare>,
+    /// What nothing holds, in words.
+    pub nothing_holds: Vec<String>,
+}
+
+impl Kept {
+    /// Whether it holds together and keeps this share.
+    pub fn reaches(&self, share: f64) -> bool {
+        self.nothing_holds.is_empty() && self.least.as_ref().is_none_or(|l| l.share >= share * (1.0 - SAME))
+    }
+}
+
+/// A way to tie a cut rail back.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Route {
+    /// Whether it reaches what is wanted.
+    pub reaches: bool,
+    /// What it weighs, tubes and plates of both sides.
+    pub mass_kg: f64,
+    /// Its tubes.
+    pub tubes: Vec<RouteTube>,
+    /// What the body keeps with it.
+    pub kept: Kept,
+    /// In twist, Nm/deg.
+    pub twist_nm_per_deg: Option<f64>,
+    /// The member used most: its name, the share of what it takes, and the load case; none where none can be judged.
+    pub weakest: Option<Weakest>,
+    /// Its smallest gap over what is wanted, proven.
+    pub tightest: Option<RouteGap>,
+    /// The changes that make it, as the car file writes them, to stand last in the proposal.
+    pub changes: String,
+    /// The same as values.
+    #[serde(skip)]
+    pub made_of: MadeOf,
+}
+
+/// The parts of a route.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct MadeOf {
+    /// Plates on cut ends.
+    pub plates: Vec<(String, EndPlate)>,
+    /// Nodes.
+    pub nodes: Vec<Node>,
+    /// Tubes.
+    pub tubes: Vec<FixedTube>,
+}
+
+/// A tube of a route.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RouteTube {
+    /// What it is called.
+    pub name: String,
+    /// From where, by way of where, to where, in words.
+    pub runs: Vec<String>,
+    /// Its corners on the left, or as it is.
+    pub corners_mm: Vec<[f64; 3]>,
+    /// Whether there is one on each side.
+    pub mirror: bool,
+    /// Outside diameter.
+    pub od_mm: f64,
+    /// Wall.
+    pub wall_mm: f64,
+    /// Grade.
+    pub grade: String,
+    /// Along its axis.
+    pub length_mm: f64,
+}
+
+/// The member that is used most.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Weakest {
+    /// As it is spoken.
+    pub member: String,
+    /// 1 where it gives out.
+    pub of: f64,
+    /// Whether by buckling; else by yielding.
+    pub buckles: bool,
+    /// The load case.
+    pub case: String,
+}
+
+/// A gap of a route's tube.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RouteGap {
+    /// The tube.
+    pub tube: String,
+    /// What comes near it.
+    pub part: String,
+    /// The least gap found.
+    pub gap_mm: f64,
+    /// What is proven of it.
+    pub at_least_mm: f64,
+    /// Wanted.
+    pub wanted_mm: f64,
+}
+
+impl MadeOf {
+    /// Makes it of a car.
+    pub fn make(&self, car: &mut Car) {
+        for (rail, plate) in &self.plates {
+            if let Some(rail) = car.rails.iter_mut().find(|r| r.name == *rail) {
+                rail.plates.push(*plate);
+            }
+        }
+        car.nodes.extend(self.nodes.iter().cloned());
+        car.tubes.extend(self.tubes.iter().cloned());
+    }
+}
+
+impl Study {
+    /// Proposes routes for every cut of the car, against the body `found`.
+    ///
+    /// # Errors
+    /// [`NoAnswer`] where the body is no frame, as found or as it is.
+    pub fn routes(&self, found: &Car, ask: RouteAsk, watch: Watch) -> Result<Routes, NoAnswer> {
+        let mounts = self.mounts(found)?;
+        let before = BodyState::new(StateName::AsFound, found, &mounts)?;
+        let mut notes = Vec::new();
+        if self.car.stock.is_empty() {
+            notes.push(
+                "The car file has no `stock`, so there is no tube to route with: add sizes, such as `stock: [(od: 38, wall: 2, \
+                 grade: \"E235+N\")]`."
+                    .to_owned(),
+            );
+        }
+        let all = place::cuts(&self.car);
+        let share = |done: usize, part: f64| (watch.progress)((done as f64 + part) / all.len().max(1) as f64);
+        let mut cuts = Vec::new();
+        for (done, sawn) in all.iter().enumerate() {
+            let progress = |part: f64| share(done, part);
+            let watch = Watch { progress: &progress, stop: watch.stop };
+            cuts.push(self.routes_of(sawn, &before, &mounts, ask, watch)?);
+        }
+        let stopped = (watch.stop)();
+        if cuts.iter().any(|c| c.routes.first().is_some_and(|r| !r.reaches)) && !stopped && !cuts.is_empty() {
+            notes.push(
+                "Where nothing reaches the share that is wanted: add nodes to run to, thicker tube to `stock`, or ask for less."
+                    .to_owned(),
+            );
+        }
+        if all.len() > 1 {
+            notes.push(
+                "Each cut is routed as if the others were not there: see `--strength` for all together.".to_owned(),
+            );
+        }
+        let reached = |c: &CutRoutes| match c.routes.first() {
+            Some(route) => route.reaches,
+            None => c.without.reaches(ask.share),
+        };
+        let verdict = if cuts.iter().all(reached) { Verdict::Clear } else { Verdict::Short };
+        Ok(Routes { verdict, cuts, wanted_share: ask.share, stopped, notes })
+    }
+
+    fn routes_of(
+        &self,
+        sawn: &Sawn,
+        before: &BodyState,
+        mounts: &Mounts,
+        ask: RouteAsk,
+        watch: Watch,
+    ) -> Result<CutRoutes, NoAnswer> {
+        // The other cuts are looked at by themselves.
+        let car = sawn.alone(&self.car);
+        let bare = BodyState::new(StateName::Cut, &car, mounts)?;
+        let kept = |state: &BodyState| Kept { least: least(before, state), nothing_holds: state.nothing_holds.clone() };
+        let mut told = CutRoutes {
+            rail: sawn.rail.clone(),
+            nth: sawn.nth,
+            from_mm: sawn.cut.from,
+            to_mm: sawn.cut.to,
+            without: kept(&bare),
+            routes: Vec::new(),
+            tried: Tried::default(),
+        };
+        let places = Places::new(&car, sawn);
+        let lines = self.clear_lines(&car, sawn, places, &mut told.tried, watch);
+        let bench = Bench::new(&car, sawn, &lines, mounts, before, ask.share);
+        let sets = bench.search(&mut told.tried, watch);
+        let mut taken: Vec<Set> = Vec::new();
+        for (set, reaches) in sets {
+            if told.routes.len() >= ask.best || (watch.stop)() {
+                break;
+            }
+            // What does not reach is told only where nothing does.
+            if (!reaches && !told.routes.is_empty()) || taken.iter().any(|other| bench.alike(other, &set)) {
+                continue;
+            }
+            let made_of = bench.made_of(&set);
+            let Some(tightest) = self.proven_route(&car, &made_of, watch) else { continue };
+            let mut with = car.clone();
+            made_of.make(&mut with);
+            let state = BodyState::new(StateName::Rerouted, &with, mounts)?;
+            let weakest = state.members.iter().find_map(|m| {
+                let (of, way) = m.most()?;
+                let buckles = way == crate::strength::Way::Buckling;
+                Some(Weakest { member: m.words(crate::car::Shown::Mm), of, buckles, case: m.case.clone() })
+            });
+            told.routes.push(Route {
+                reaches,
+                mass_kg: state.mass_kg - bare.mass_kg,
+                tubes: bench.told(&set, &made_of),
+                kept: kept(&state),
+                twist_nm_per_deg: state.twist_nm_per_deg,
+                weakest,
+                tightest,
+                changes: text::changes(&made_of, self.car.unit),
+                made_of,
+            });
+            taken.push(set);
+        }
+        (watch.progress)(1.0);
+        Ok(told)
+    }
+}
+
+/// The sides that a route's tubes are on.
+fn sides(mirror: bool) -> &'static [Side] {
+    if mirror { &Side::BOTH } else { &[Side::Left] }
+}
+
+/// The ends of a cut that there is metal at.
+fn ends(rail: &crate::car::Rail, cut: &crate::car::SawCut) -> Vec<CutEnd> {
+    let [start, end] = rail.ends();
+    CutEnd::BOTH
+        .into_iter()
+        .filter(|which| match which {
+            CutEnd::Near => cut.from > start + 1.0,
+            CutEnd::Far => cut.to < end - 1.0,
+        })
+        .collect()
+}

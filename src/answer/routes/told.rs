@@ -1,0 +1,74 @@
+//! Routes in words.
+
+use super::{CutRoutes, Route, RouteTube, Routes};
+use crate::answer::Told;
+use crate::answer::frame::told::percent;
+use crate::car::Shown;
+
+/// `4.2 kg` or `9.3 lb`.
+pub fn mass(kg: f64, shown: Shown) -> String {
+    match shown {
+        Shown::Mm => format!("{kg:.2} kg"),
+        Shown::In => format!("{:.2} lb", kg / crate::car::units::POUND),
+    }
+}
+
+impl RouteTube {
+    /// `38 x 2`.
+    pub fn size(&self, shown: Shown) -> String {
+        format!("{} x {}", shown.cell(self.od_mm), shown.cell(self.wall_mm))
+    }
+}
+
+impl Route {
+    /// The share of a stiffness as found that it keeps at least; none where nothing is loaded.
+    pub fn share(&self) -> Option<f64> {
+        self.kept.least.as_ref().map(|l| l.share)
+    }
+}
+
+impl CutRoutes {
+    /// `cut from 255.0 to 792.0 mm in the upper rail`.
+    pub fn words(&self, shown: Shown) -> String {
+        format!("cut from {} to {} in the {}", shown.cell(self.from_mm), shown.length(self.to_mm), self.rail)
+    }
+
+    fn sentence(&self, wanted: f64, shown: Shown) -> String {
+        let what = self.words(shown);
+        let nothing_needed = self.without.reaches(wanted);
+        let Some(best) = self.routes.first() else {
+            return match nothing_needed {
+                true => format!("The {what} needs no route: the body keeps {} as it is.", percent(wanted)),
+                false => format!("No route was found around the {what} that has its gaps and holds it."),
+            };
+        };
+        let tubes = match best.tubes.len() {
+            1 => "1 tube".to_owned(),
+            n => format!("{n} tubes"),
+        };
+        let sides = if best.tubes.iter().any(|t| t.mirror) { " a side" } else { "" };
+        let share = best.share().map_or_else(|| "all".to_owned(), percent);
+        let mass = mass(best.mass_kg, shown);
+        match best.reaches {
+            true => format!(
+                "The {what} is best tied back with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as found or more."
+            ),
+            false => format!(
+                "No route around the {what} reaches {}: the best, {tubes}{sides} and {mass}, keeps {share}.",
+                percent(wanted)
+            ),
+        }
+    }
+}
+
+impl Told for Routes {
+    fn sentence(&self, shown: Shown) -> String {
+        if self.cuts.is_empty() {
+            return "No rail is cut, so there is nothing to route around: cut one in the proposal, with `cut_rail`."
+                .to_owned();
+        }
+        let each: Vec<String> = self.cuts.iter().map(|c| c.sentence(self.wanted_share, shown)).collect();
+        let stopped = if self.stopped { "Stopped before the end. " } else { "" };
+        format!("{stopped}{}", each.join(" "))
+    }
+}

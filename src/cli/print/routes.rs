@@ -1,0 +1,120 @@
+//! Ways to tie a cut rail back.
+
+use super::{CUT_CAUTION, Unwritten, headline, notes, plain, whole};
+use crate::answer::Told;
+use crate::answer::frame::told::{percent, rounded};
+use crate::answer::routes::told::mass;
+use crate::answer::routes::{CutRoutes, Route, Routes};
+use crate::car::Shown;
+use crate::cli::args::{Asked, Form};
+use crate::cli::table::Table;
+
+/// What a search does not know.
+const ROUTES_CAUTION: &str = "A search proposes, and does not design: look at each route for room to weld, for what has to come in and out past it, and \
+                              for what the frame does not know (panels, seams, impact, fatigue).";
+
+/// Every route with its tubes, and the changes that make it. As CSV: a row for each tube.
+pub fn routes(asked: &Asked, routes: &Routes) -> Result<(), Unwritten> {
+    let shown = asked.shown();
+    match asked.form() {
+        Form::Json => whole(asked, "routes", routes.sentence(shown), routes),
+        Form::Csv => plain(&tubes(routes, shown).csv()?),
+        Form::Text => {
+            let mut text = headline(routes.verdict, &routes.sentence(shown));
+            for cut in &routes.cuts {
+                text += &format!("\n{}\n", tried(cut, shown));
+                for (i, route) in cut.routes.iter().enumerate() {
+                    text += &format!("\nRoute {}: {}\n{}", i + 1, said(route, shown), table(route, shown).text());
+                    text += &format!(
+                        "To take it, put these last in the proposal's `changes`:\n{}",
+                        indented(&route.changes)
+                    );
+                }
+            }
+            plain(&format!("{text}{}\n{ROUTES_CAUTION}\n\n{CUT_CAUTION}\n", notes(&routes.notes)))
+        }
+    }
+}
+
+fn tried(cut: &CutRoutes, shown: Shown) -> String {
+    let without = match (cut.without.nothing_holds.first(), &cut.without.least) {
+        (Some(part), _) => format!("without a route nothing holds the {part}"),
+        (None, Some(least)) => format!("without a route the body keeps {} at least", percent(least.share)),
+        (None, None) => "nothing of the body is loaded".to_owned(),
+    };
+    let t = &cut.tried;
+    format!(
+        "The {}: {without}. {} lines were measured, {} have their gaps, and {} sets of tubes on them were calculated.",
+        cut.words(shown),
+        t.lines,
+        t.clear,
+        t.sets
+    )
+}
+
+fn said(route: &Route, shown: Shown) -> String {
+    let mut said = mass(route.mass_kg, shown);
+    if let Some(least) = &route.kept.least {
+        said += &format!(", keeps {} or more (least: {})", percent(least.share), least.words());
+    }
+    if let Some(twist) = route.twist_nm_per_deg {
+        said += &format!(", twist {} Nm/deg", rounded(twist));
+    }
+    if let Some(weakest) = &route.weakest {
+        let of = if weakest.buckles { "what buckles it" } else { "its yield" };
+        let most = (weakest.of * 100.0 - 1e-6).ceil();
+        said += &format!("; weakest: {} at {most:.0} % of {of} in \"{}\"", weakest.member, weakest.case);
+    }
+    if let Some(gap) = &route.tightest {
+        let (is, wanted) = (shown.length(gap.gap_mm), shown.length(gap.wanted_mm));
+        said += &format!("; tightest: {} from the {}, {is} where {wanted} is wanted", gap.tube, gap.part);
+    }
+    said + "."
+}
+
+fn table(route: &Route, shown: Shown) -> Table {
+    let unit = shown.sign();
+    let mut table = Table::new([
+        "tube".to_owned(),
+        format!("size {unit}"),
+        "grade".to_owned(),
+        format!("length {unit}"),
+        "runs".to_owned(),
+    ]);
+    for t in &route.tubes {
+        let runs = t.runs.join(" - ");
+        table.row([t.name.clone(), t.size(shown), t.grade.clone(), shown.cell(t.length_mm), runs]);
+    }
+    table
+}
+
+fn tubes(routes: &Routes, shown: Shown) -> Table {
+    let unit = shown.sign();
+    let heads = ["rail", "route", "reaches", "kept", "tube"].map(str::to_owned).into_iter();
+    let sizes =
+        [format!("od {unit}"), format!("wall {unit}"), "grade".to_owned(), format!("length {unit}"), "runs".to_owned()];
+    let mut table = Table::new(heads.chain(sizes));
+    for cut in &routes.cuts {
+        for (i, route) in cut.routes.iter().enumerate() {
+            for t in &route.tubes {
+                table.row([
+                    cut.rail.clone(),
+                    (i + 1).to_string(),
+                    if route.reaches { "yes" } else { "no" }.to_owned(),
+                    route.share().map_or_else(String::new, |s| format!("{s:.3}")),
+                    t.name.clone(),
+                    shown.cell(t.od_mm),
+                    shown.cell(t.wall_mm),
+                    t.grade.clone(),
+                    shown.cell(t.length_mm),
+                    t.runs.join(" - "),
+                ]);
+            }
+        }
+    }
+    table
+}
+
+fn indented(text: &str) -> String {
+    text.lines().map(|line| format!("    {line}\n")).collect()
+}

@@ -1,0 +1,328 @@
+//! Welded places to a frame's nodes and members.
+
+use std::collections::BTreeMap;
+
+use nalgebra::Vector3;
+
+use super::cuts;
+use super::loose::{Loose, LooseEnd};
+use super::run::{self, Kind, Run, SAME, spoken};
+use super::weld::{Kit, Welds, What};
+use super::{BodyFrame, Carrier, Held, Mount, NoBody, Piece, Seat};
+use crate::car::{Car, FixedTube};
+use crate::strength::frame::{Dofs, Frame, Member, Node};
+
+/// A car's body, ready to be made a frame of with tubes added to it.
+pub struct Assembly<'a> {
+    car: &'a Car,
+    kit: Kit,
+    runs: Vec<Run>,
+    mounts: &'a [Mount],
+}
+
+impl<'a> Assembly<'a> {
+    /// To be loaded at these places.
+    pub fn new(car: &'a Car, mounts: &'a [Mount]) -> Self {
+        Self { car, kit: Kit::new(car), runs: run::of(car), mounts }
+    }
+
+    /// The frame with these tubes too.
+    ///
+    /// # Errors
+    /// As [`super::assemble`].
+    pub fn with(&self, tubes: &[FixedTube]) -> Result<BodyFrame, NoBody> {
+        let runs: Vec<Run> = self.runs.iter().cloned().chain(run::tubes(self.car, tubes)).collect();
+        of(self.car, &self.kit, runs, self.mounts)
+    }
+}
+
+fn of(car: &Car, kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<BodyFrame, NoBody> {
+    if runs.is_empty() {
+        return Err(NoBody::Empty);
+    }
+    runs.iter().try_for_each(has_length)?;
+    let welds = Welds::new(kit, runs, mounts)?;
+    let clusters = Clusters::new(&welds);
+    let (held, fixed) = supports(&welds, &clusters)?;
+    let reached = clusters.reached(&welds, &fixed);
+    let build = Build { welds: &welds, clusters: &clusters, reached: &reached };
+    let (nodes, numbers) = build.nodes(&fixed);
+    let (pieces, members) = build.pieces(&numbers)?;
+    let (loose, beside) = build.loose(mounts);
+    let seat = |name: String, spot: usize, on: Option<String>, off: f64| {
+        let (at, cluster) = (welds.spots[spot].at, clusters.of[spot]);
+        Seat { name, at, node: numbers[cluster], arm: at - clusters.at[cluster], on, off }
+    };
+    let mut told_seats = Vec::new();
+    let mut places = Vec::new();
+    for (i, spot) in welds.spots.iter().enumerate() {
+        match spot.what {
+            What::Seat(k) => {
+                let mount = &mounts[k];
+                told_seats.push(seat(mount.name.clone(), i, mount.by.as_ref().map(Carrier::words), mount.off));
+            }
+            What::Named(k) => {
+                let named = &welds.named[k];
+                let on = named.on.as_ref().map(|on| spoken(on, named.side));
+                places.push(seat(spoken(&named.base, named.side), i, on, 0.0));
+            }
+            _ => {}
+        }
+    }
+    Ok(BodyFrame {
+        frame: Frame { nodes, members, shear: true },
+        pieces,
+        plates: cuts::plates(car),
+        held,
+        seats: told_seats,
+        places,
+        loose_ends: build.loose_ends(&beside),
+        loose,
+        beside,
+    })
+}
+
+pub(super) fn mounts(car: &Car, places: &[(String, Vector3<f64>)]) -> Result<Vec<Mount>, NoBody> {
+    let kit = Kit::new(car);
+    let runs = run::of(car);
+    runs.iter().try_for_each(has_length)?;
+    let welds = Welds::new(&kit, runs, &[])?;
+    let mount = |(name, at): &(String, Vector3<f64>)| {
+        let (by, off) = welds.carrier(&kit, *at).unzip();
+        Mount { name: name.clone(), at: *at, by, off: off.unwrap_or(0.0) }
+    };
+    Ok(places.iter().map(mount).collect())
+}
+
+fn has_length(run: &Run) -> Result<(), NoBody> {
+    for (i, pair) in run.line.windows(2).enumerate() {
+        let apart = (pair[1] - pair[0]).norm();
+        if apart < SAME {
+            return Err(NoBody::NoLength { name: run.name.clone(), corner: i + 1, apart });
+        }
+    }
+    Ok(())
+}
+
+/// Places that are one.
+struct Clusters {
+    /// Of each spot.
+    of: Vec<usize>,
+    /// Where each is, mm: at the spot that stands for it.
+    at: Vec<Vector3<f64>>,
+    /// What errors call each.
+    name: Vec<String>,
+}
+
+impl Clusters {
+    fn new(welds: &Welds) -> Self {
+        let mut number: BTreeMap<usize, usize> = BTreeMap::new();
+        let (mut of, mut at, mut name) = (Vec::new(), Vec::new(), Vec::<String>::new());
+        for (i, spot) in welds.spots.iter().enumerate() {
+            let top = welds.cluster(i);
+            let next = number.len();
+            let cluster = *number.entry(top).or_insert(next);
+            if cluster == at.len() {
+                at.push(welds.spots[top].at);
+                name.push(String::new());
+            }
+            if let What::Named(k) = spot.what {
+                name[cluster] = spoken(&welds.named[k].base, welds.named[k].side);
+            } else if let (What::Run(run, station), true) = (spot.what, name[cluster].is_empty()) {
+                name[cluster] = format!("{}, {station:.0} mm", welds.runs[run].name);
+            }
+            of.push(cluster);
+        }
+        Self { of, at, name }
+    }
+
+    /// Whether each is joined to one that is held.
+    fn reached(&self, welds: &Welds, fixed: &[usize]) -> Vec<bool> {
+        let mut beside = vec![Vec::new(); self.at.len()];
+        for stops in &welds.stops {
+            for pair in stops.windows(2) {
+                let [a, b] = [self.of[pair[0]], self.of[pair[1]]];
+                beside[a].push(b);
+                beside[b].push(a);
+            }
+        }
+        let mut reached = vec![false; self.at.len()];
+        let mut next = fixed.to_vec();
+        while let Some(cluster) = next.pop() {
+            if !std::mem::replace(&mut reached[cluster], true) {
+                next.extend(&beside[cluster]);
+            }
+        }
+        reached
+    }
+}
+
+/// What holds the frame, and the clusters that are held.
+fn supports(welds: &Welds, clusters: &Clusters) -> Result<(Held, Vec<usize>), NoBody> {
+    let (mut names, mut fixed) = (Vec::new(), Vec::new());
+    for (i, spot) in welds.spots.iter().enumerate() {
+        if let What::Named(k) = spot.what
+            && welds.named[k].held
+        {
+            names.push(spoken(&welds.named[k].base, welds.named[k].side));
+            fixed.push(clusters.of[i]);
+        }
+    }
+    if !fixed.is_empty() {
+        return Ok((Held::Places(names), fixed));
+    }
+    let mut datums = Vec::new();
+    for (run, stops) in welds.runs.iter().zip(&welds.stops) {
+        let way = run.line[run.line.len() - 1] - run.line[0];
+        if run.datum && way.x.abs() >= way.y.abs().max(way.z.abs()) {
+            datums.push((run.name.clone(), run.datum_words.clone()));
+            fixed.push(clusters.of[stops[0]]);
+        }
+    }
+    if fixed.is_empty() { Err(NoBody::Unheld) } else { Ok((Held::Datums(datums), fixed)) }
+}
+
+struct Build<'a> {
+    welds: &'a Welds,
+    clusters: &'a Clusters,
+    reached: &'a [bool],
+}
+
+impl Build<'_> {
+    /// The frame's nodes: clusters that are held and have a piece; and of each cluster its node's number.
+    fn nodes(&self, fixed: &[usize]) -> (Vec<Node>, Vec<Option<usize>>) {
+        let mut has_piece = vec![false; self.clusters.at.len()];
+        self.welds.stops.iter().flatten().for_each(|s| has_piece[self.clusters.of[*s]] = true);
+        let mut nodes = Vec::new();
+        let number = |cluster: usize| {
+            (self.reached[cluster] && has_piece[cluster]).then(|| {
+                let held = if fixed.contains(&cluster) { Dofs::ALL } else { Dofs::NONE };
+                let (name, at) = (self.clusters.name[cluster].clone(), self.clusters.at[cluster]);
+                nodes.push(Node { name, at, held });
+                nodes.len() - 1
+            })
+        };
+        let numbers = (0..self.clusters.at.len()).map(number).collect();
+        (nodes, numbers)
+    }
+
+    fn pieces(&self, numbers: &[Option<usize>]) -> Result<(Vec<Piece>, Vec<Member>), NoBody> {
+        let (mut pieces, mut members) = (Vec::new(), Vec::new());
+        for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
+            for pair in stops.windows(2) {
+                let stations = [pair[0], pair[1]].map(|s| match self.welds.spots[s].what {
+                    What::Run(_, station) => station,
+                    _ => f64::NAN,
+                });
+                let stretch = run.stretch((stations[0] + stations[1]) / 2.0);
+                let section = run.sections[stretch];
+                let ends = stations.map(|s| run.at(s));
+                let properties = section.properties().ok();
+                let area = properties.as_ref().map_or(0.0, |p| p.area);
+                let mass = run.material.mass(area * (ends[1] - ends[0]).norm());
+                let clusters = [pair[0], pair[1]].map(|s| self.clusters.of[s]);
+                let whole = stops.len() == 2;
+                let name = if whole {
+                    run.name.clone()
+                } else {
+                    format!("{}, {:.0} to {:.0} mm", run.name, stations[0], stations[1])
+                };
+                let member = match clusters.map(|c| numbers[c]) {
+                    [Some(a), Some(b)] if a != b => {
+                        let mut member = Member::new(name, [a, b], section, run.material.clone());
+                        let up = run.up(stretch);
+                        let along = (ends[1] - ends[0]).normalize();
+                        let [y, z] = properties.map_or([0.0; 2], |p| p.centroid);
+                        // What a notch leaves carries along its own middle.
+                        let shifted = up.cross(&along) * y + up * z;
+                        member.up = Some(up);
+                        member.offsets = [0, 1].map(|i| ends[i] + shifted - self.clusters.at[clusters[i]]);
+                        members.push(member);
+                        Some(members.len() - 1)
+                    }
+                    _ => None,
+                };
+                pieces.push(Piece {
+                    run: run.name.clone(),
+                    kind: run.kind,
+                    stations,
+                    whole,
+                    ends,
+                    section,
+                    material: run.material.clone(),
+                    grade: run.grade.clone(),
+                    mass,
+                    member,
+                });
+            }
+        }
+        Ok((pieces, members))
+    }
+
+    /// What nothing holds, and the tubes that are no part of the body.
+    fn loose(&self, mounts: &[Mount]) -> (Vec<Loose>, Vec<String>) {
+        let mut parts: Vec<(Vec<usize>, Loose)> = Vec::new();
+        let mut part = vec![None; self.clusters.at.len()];
+        for cluster in (0..part.len()).filter(|c| !self.reached[*c]) {
+            if part[cluster].is_none() {
+                let all = self.clusters.reached(self.welds, &[cluster]);
+                let members: Vec<usize> = (0..all.len()).filter(|c| all[*c]).collect();
+                members.iter().for_each(|c| part[*c] = Some(parts.len()));
+                parts.push((members, Loose::default()));
+            }
+        }
+        let mut rails = vec![false; parts.len()];
+        for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
+            let Some(part) = part[self.clusters.of[stops[0]]] else { continue };
+            rails[part] |= run.kind == Kind::Rail;
+            parts[part].1.runs.push((run.name.clone(), run.part.then(|| run.ends())));
+        }
+        for (i, spot) in self.welds.spots.iter().enumerate() {
+            let Some(part) = part[self.clusters.of[i]] else { continue };
+            let name = match spot.what {
+                What::Named(k) if self.welds.named[k].on.is_some() => {
+                    spoken(&self.welds.named[k].base, self.welds.named[k].side)
+                }
+                // What nothing in the car file carries is not loose: it is not described.
+                What::Seat(k) if mounts[k].by.is_some() => mounts[k].name.clone(),
+                _ => continue,
+            };
+            if !parts[part].1.places.contains(&name) {
+                parts[part].1.places.push(name);
+            }
+        }
+        let (mut loose, mut beside) = (Vec::new(), Vec::new());
+        for ((_, part), rail) in parts.into_iter().zip(rails) {
+            if rail || !part.places.is_empty() {
+                loose.push(part);
+            } else {
+                beside.extend(part.runs.into_iter().map(|(name, _)| name));
+            }
+        }
+        (loose, beside)
+    }
+
+    fn loose_ends(&self, beside: &[String]) -> Vec<LooseEnd> {
+        let mut ends = Vec::new();
+        for (number, (run, stops)) in self.welds.runs.iter().zip(&self.welds.stops).enumerate() {
+            if run.kind != Kind::Tube || beside.contains(&run.name) {
+                continue;
+            }
+            for (last, stop) in [(false, stops[0]), (true, stops[stops.len() - 1])] {
+                let cluster = self.clusters.of[stop];
+                let joined = self.welds.spots.iter().enumerate().any(|(i, s)| {
+                    self.clusters.of[i] == cluster
+                        && match s.what {
+                            What::Run(other, _) => other != number || (i != stop),
+                            What::Named(k) => self.welds.named[k].on.is_some() || self.welds.named[k].held,
+                            What::Block | What::Seat(_) => true,
+                        }
+                });
+                if !joined {
+                    ends.push(LooseEnd { tube: run.name.clone(), last, at: self.welds.spots[stop].at });
+                }
+            }
+        }
+        ends
+    }
+}

@@ -1,0 +1,83 @@
+//! What of the car file's words about cuts, notches, plates and nodes a frame takes.
+
+use nalgebra::Vector3;
+
+use super::run::{sides, spoken};
+use crate::car::{Car, Rail, RailFace, Side};
+use crate::space::RailRun;
+use crate::strength::material::Material;
+use crate::strength::notch::{Face, Notch};
+use crate::strength::section::Section;
+
+/// What cuts leave of a rail: from and to, stations in order, mm.
+pub(super) fn left(rail: &Rail) -> Vec<[f64; 2]> {
+    let [start, end] = rail.ends();
+    let cuts = rail.cuts_in_order();
+    let starts = std::iter::once(start).chain(cuts.iter().map(|c| c.to));
+    let ends = cuts.iter().map(|c| c.from).chain([end]);
+    starts.zip(ends).map(|(a, b)| [a, b]).filter(|[a, b]| b - a > super::run::SAME).collect()
+}
+
+/// Stretches of a box rail that are notched, from and to, mm, and the section that is left there. `side`: of the rail.
+pub(super) fn notches(rail: &Rail, run: &RailRun) -> Vec<([f64; 2], Section)> {
+    let crate::car::Section::Box { width, height } = rail.section else { return Vec::new() };
+    let one = |notch: &crate::car::RailNotch| {
+        let (along, _, out) = run.frame_of(run.at_station((notch.from + notch.to) / 2.0).0);
+        // A section's own y points to the left of the run, as its z points up.
+        let left = Vector3::z().cross(&along);
+        let outer_is_left = out.dot(&left) > 0.0;
+        let face = match notch.face {
+            RailFace::Top => Face::Top,
+            RailFace::Bottom => Face::Bottom,
+            RailFace::Outer if outer_is_left => Face::Left,
+            RailFace::Inner if !outer_is_left => Face::Left,
+            RailFace::Outer | RailFace::Inner => Face::Right,
+        };
+        let notch_of = Notch { face, depth: notch.depth, across: None };
+        ([notch.from, notch.to], Section::Notched { width, height, wall: rail.wall, notch: notch_of })
+    };
+    rail.notches.iter().map(one).collect()
+}
+
+/// A named place on one side.
+#[derive(Debug, Clone, PartialEq)]
+pub(super) struct Named {
+    pub base: String,
+    pub side: Option<Side>,
+    pub at: Vector3<f64>,
+    pub on: Option<String>,
+    pub held: bool,
+}
+
+/// The named places of a car.
+pub(super) fn named(car: &Car) -> Vec<Named> {
+    let both = |node: &crate::car::Node| {
+        let one = |side: Option<Side>| Named {
+            base: node.name.clone(),
+            side,
+            at: side.unwrap_or(Side::Left).mirror(node.at),
+            on: node.on.clone(),
+            held: node.held,
+        };
+        sides(node.mirror).into_iter().map(one).collect::<Vec<_>>()
+    };
+    car.nodes.iter().flat_map(both).collect()
+}
+
+/// End plates: what each is on, and its mass, kg. Of a mitred end it is that of a square one.
+pub(super) fn plates(car: &Car) -> Vec<(String, f64)> {
+    let mut all = Vec::new();
+    for rail in &car.rails {
+        let [width, height] = rail.size();
+        let metal = rail.grade.as_deref().and_then(|grade| car.material(grade));
+        let metal: Material = metal.unwrap_or_else(super::run::unnamed);
+        for side in sides(rail.mirror) {
+            for plate in &rail.plates {
+                let volume = (width + 2.0 * plate.over) * (height + 2.0 * plate.over) * plate.thickness;
+                let name = format!("{}, {} end plate", spoken(&rail.name, side), plate.cut.word());
+                all.push((name, metal.mass(volume)));
+            }
+        }
+    }
+    all
+}

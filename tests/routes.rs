@@ -1,0 +1,171 @@
+//! Routes around a cut: what is proposed is made of the car, and measured again by what knows nothing of the search.
+
+use std::sync::Mutex;
+use std::sync::atomic::{AtomicUsize, Ordering};
+
+use nalgebra::Vector3;
+use scribeline::answer::frame::Compared;
+use scribeline::answer::routes::Route;
+use scribeline::answer::{RouteAsk, Routes, Study, Told, Verdict, Watch};
+use scribeline::car::{CarFile, Shown};
+use scribeline::motion::Pose;
+
+const CURLEW: &str = include_str!("reference/curlew.ron");
+const PROPOSAL: &str = "low and wide";
+/// Changes of a route go here.
+const LAST: &str = "remove(\"tower arm\"),";
+
+fn read(text: &str) -> CarFile {
+    CarFile::from_text(text.to_owned(), None).unwrap_or_else(|e| panic!("{e}"))
+}
+
+fn study(file: &CarFile) -> Study {
+    Study::new(file.proposed(PROPOSAL).unwrap_or_else(|e| panic!("{e}"))).expect("a study")
+}
+
+fn routes(text: &str, ask: RouteAsk) -> Routes {
+    let file = read(text);
+    study(&file).routes(file.car(), ask, Watch::NOBODY).expect("an answer")
+}
+
+/// The car file with a route's changes last in the proposal.
+fn with(text: &str, route: &Route) -> String {
+    assert_eq!(text.matches(LAST).count(), 1);
+    text.replacen(LAST, &format!("{LAST}\n{}", route.changes), 1)
+}
+
+/// Names of a route's parts begin so, after their side.
+fn is_new(part: &str, route: &Route) -> bool {
+    let bare = part.strip_prefix("left ").or_else(|| part.strip_prefix("right ")).unwrap_or(part);
+    route.tubes.iter().any(|t| t.name == bare) || bare.ends_with("end plate")
+}
+
+#[test]
+fn what_is_proposed_clears_what_moves_and_gives_the_stiffness_back() {
+    let told = routes(CURLEW, RouteAsk::default());
+    assert_eq!(told.verdict, Verdict::Clear, "{}", told.sentence(Shown::Mm));
+    let cut = &told.cuts[0];
+    assert!(!cut.without.nothing_holds.is_empty());
+    assert!(cut.routes.len() >= 2, "{}", cut.routes.len());
+    assert!(cut.routes.is_sorted_by(|a, b| a.mass_kg <= b.mass_kg), "the lightest first");
+    let before = read(CURLEW);
+    for route in &cut.routes {
+        let file = read(&with(CURLEW, route));
+        let made = study(&file);
+        // The text makes what the answer says it does.
+        let mut car = before.proposed(PROPOSAL).expect("the proposal");
+        route.made_of.make(&mut car);
+        assert_eq!((&made.car.nodes, &made.car.tubes, &made.car.rails), (&car.nodes, &car.tubes, &car.rails));
+
+        made.prove(|| false);
+        let gaps = made.gaps(&Pose::default()).expect("gaps");
+        let new: Vec<_> = gaps.pairs.iter().filter(|p| is_new(&p.a, route) || is_new(&p.b, route)).collect();
+        assert!(new.len() > 4, "tubes beside the wheel come near it: {}", new.len());
+        for pair in new {
+            let gap = pair.worst.gap.gap_mm;
+            assert!(gap > pair.wanted_mm - 0.1, "{} and {}: {gap}", pair.a, pair.b);
+            if let Some(least) = pair.worst.at_least_mm {
+                assert!(least > pair.wanted_mm - 0.11, "{} and {}: proven {least}", pair.a, pair.b);
+            }
+        }
+        let tightest = route.tightest.as_ref().expect("something near");
+        let again = gaps.pairs.iter().find(|p| (&p.b, &p.a) == (&tightest.tube, &tightest.part)).expect("the pair");
+        assert!((again.worst.gap.gap_mm - tightest.gap_mm).abs() < 0.05, "{tightest:?}");
+
+        let bare = file.car().proposed_bare(PROPOSAL);
+        let compared = Compared { found: Some(file.car()), bare: bare.as_ref(), share: 1.0 };
+        let body = made.body_strength(compared).expect("strength");
+        let (least, said) = (body.least.as_ref().expect("a share"), route.kept.least.as_ref().expect("a share"));
+        assert!((least.share - said.share).abs() < 1e-9, "{least:?} {said:?}");
+        assert!(route.reaches && least.share >= 1.0 - 1e-6, "{least:?}");
+        let [cut, rerouted] = &body.states[1..] else { panic!("three states") };
+        assert!((rerouted.mass_kg - cut.mass_kg - route.mass_kg).abs() < 1e-9);
+        assert!(rerouted.loose_ends.is_empty(), "{:?}", rerouted.loose_ends);
+    }
+}
+
+/// Sampled, knowing nothing of bars and facets.
+#[test]
+fn what_is_proposed_stays_off_what_stands() {
+    let told = routes(CURLEW, RouteAsk { share: 0.8, best: 5 });
+    let blocks = [([80.0, -240.0, 260.0], [520.0, 260.0, 700.0]), ([-500.0, 330.0, 620.0], [-300.0, 520.0, 800.0])];
+    let wanted = read(CURLEW).car().wanted.linkage_to_body;
+    for route in &told.cuts[0].routes {
+        for tube in &route.tubes {
+            for leg in tube.corners_mm.windows(2) {
+                for i in 0..=200 {
+                    let at = Vector3::from(leg[0]).lerp(&leg[1].into(), f64::from(i) / 200.0);
+                    for side in [1.0, -1.0] {
+                        let at = Vector3::new(at.x, at.y * side, at.z);
+                        for (low, high) in blocks.map(|(a, b)| (Vector3::from(a), Vector3::from(b))) {
+                            let off = (low - at).sup(&(at - high)).sup(&Vector3::zeros()).norm() - tube.od_mm / 2.0;
+                            assert!(off > wanted - 1e-6, "{} is {off} from a block at {at}", tube.name);
+                        }
+                    }
+                }
+            }
+        }
+    }
+}
+
+#[test]
+fn routes_differ_and_less_stiffness_takes_less_metal() {
+    let best = |share| {
+        let told = routes(CURLEW, RouteAsk { share, best: 3 });
+        let ways: Vec<Vec<_>> =
+            told.cuts[0].routes.iter().map(|r| r.tubes.iter().map(|t| t.corners_mm.clone()).collect()).collect();
+        for (i, way) in ways.iter().enumerate() {
+            assert!(!ways[..i].contains(way), "one way twice");
+        }
+        told.cuts[0].routes[0].mass_kg
+    };
+    let (all, some) = (best(1.0), best(0.6));
+    assert!(some < all, "{some} {all}");
+}
+
+#[test]
+fn a_search_tells_how_far_it_is_and_stops_when_it_is_told_to() {
+    let file = read(CURLEW);
+    let study = study(&file);
+    let heard = Mutex::new(Vec::new());
+    let all = Watch { progress: &|part| heard.lock().expect("a lock").push(part), stop: &|| false };
+    study.routes(file.car(), RouteAsk::default(), all).expect("an answer");
+    let heard = heard.into_inner().expect("a lock");
+    assert!(heard.len() > 4 && heard.is_sorted() && heard.iter().all(|p| (0.0..=1.0).contains(p)), "{heard:?}");
+    assert_eq!(heard.last(), Some(&1.0));
+    // Stopped at every one of its first looks at the clock, it ends, and says so.
+    for after in [0, 1, 5, 50, 400] {
+        let looks = AtomicUsize::new(0);
+        let stop = || looks.fetch_add(1, Ordering::Relaxed) >= after;
+        let told =
+            study.routes(file.car(), RouteAsk::default(), Watch { progress: &|_| (), stop: &stop }).expect("an answer");
+        assert!(told.stopped, "after {after}");
+        assert!(told.sentence(Shown::Mm).starts_with("Stopped before the end. "), "{}", told.sentence(Shown::Mm));
+        for route in told.cuts.iter().flat_map(|c| &c.routes) {
+            assert!(
+                route.tightest.as_ref().is_none_or(|t| t.at_least_mm >= t.wanted_mm - 0.1),
+                "what is told is proven"
+            );
+        }
+    }
+}
+
+#[test]
+fn what_stands_in_the_way_of_routes_is_said() {
+    let start = CURLEW.find("    stock: [").expect("stock");
+    let end = start + CURLEW[start..].find("    ],").expect("its end") + 6;
+    let none = format!("{}{}", &CURLEW[..start], &CURLEW[end..]);
+    let told = routes(&none, RouteAsk::default());
+    assert_eq!(told.verdict, Verdict::Short);
+    assert!(told.notes.iter().any(|n| n.contains("no `stock`")), "{:?}", told.notes);
+
+    let whole = CURLEW.replace("cut_rail(rail: \"upper rail\", from: 255, to: 792),", "");
+    let told = routes(&whole, RouteAsk::default());
+    assert!(told.sentence(Shown::Mm).starts_with("No rail is cut"), "{}", told.sentence(Shown::Mm));
+
+    // A rail that carries nothing where it is cut off, and is cut off for good.
+    let nose = CURLEW.replace("from: 255, to: 792", "from: 900, to: 1170.3").replace(LAST, "");
+    let told = routes(&nose, RouteAsk { share: 0.9, best: 1 });
+    assert_eq!(told.verdict, Verdict::Clear);
+    assert!(told.sentence(Shown::Mm).contains("needs no route"), "{}", told.sentence(Shown::Mm));
+}
