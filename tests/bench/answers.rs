@@ -139,7 +139,14 @@ fn pairs(c: &mut Criterion) {
         let tube = |i: usize| {
             let x = 400.0 - 25.0 * i as f64;
             let points = [[x, 250.0, 700.0], [x - 300.0, 500.0, 820.0]].map(Vector3::from).to_vec();
-            FixedTube { name: format!("tube {i}"), mirror: true, od: 38.0, wall: None, points }
+            FixedTube {
+                name: format!("tube {i}"),
+                mirror: true,
+                od: 38.0,
+                wall: None,
+                grade: None,
+                points: points.into_iter().map(Into::into).collect(),
+            }
         };
         car.tubes.extend((0..tubes).map(tube));
         let study = fresh(&car);
