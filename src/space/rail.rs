@@ -106,6 +106,11 @@ impl RailRun {
         self.centreline.len() - 1
     }
 
+    /// Those of them that have a length: not the steps of notches.
+    pub fn real_stretches(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.stretches()).filter(|i| self.stations[i + 1] > self.stations[*i])
+    }
+
     /// The faces that are marked on it.
     pub fn faces(&self) -> &'static [Face] {
         if self.radius.is_some() { &[Face::Round] } else { &FACES }

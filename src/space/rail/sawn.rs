@@ -66,6 +66,13 @@ impl RailRun {
         found.into_iter().enumerate().map(|(index, run)| (Some(name(index)), run)).collect()
     }
 
+    /// The plates on one end of a cut.
+    pub fn plates_on(rail: &Rail, side: Side, cut: &SawCut, end: CutEnd) -> Vec<Solid> {
+        let whole = Self::new(rail, side);
+        let on = rail.plates.iter().filter(|plate| plate.cut == end && rail.cut(plate.nth) == Some(cut));
+        on.filter_map(|plate| whole.plate(cut, plate)).collect()
+    }
+
     /// The plates on a rail's cut ends, each with its name.
     pub fn plates(rail: &Rail, side: Side) -> Vec<(String, Solid)> {
         let whole = Self::new(rail, side);
