@@ -9,7 +9,7 @@ use crate::space::RailRun;
 use crate::space::cut::{Cutting, InTheWay};
 
 /// Each face is looked at in so many strips, where ends may lean.
-const STRIPS: usize = 4;
+const STRIPS: usize = 10;
 
 /// A rail of the car file, whole, on each of its sides.
 pub(super) struct Whole<'a> {

@@ -217,8 +217,7 @@ impl Planning<'_> {
         if station <= start || station >= last {
             return None;
         }
-        let station = self.run().off_bends(moved, end == CutEnd::Far);
-        (start < station && station < last).then_some(SawPlane { station, ..plane })
+        self.run().section(moved).map(|_| moved)
     }
 
     /// A wheel that comes upon the rail's end from along it can bulge into the cut end between the faces: moved until it
@@ -301,7 +300,8 @@ impl Planning<'_> {
             return Err("A round rail is not notched.".to_owned());
         }
         let [width, height] = rail.size();
-        let range = [square.from_mm, square.to_mm];
+        let off_bends = |station: f64, up: bool| self.run().off_bends(SawPlane::square(station), up);
+        let range = [off_bends(square.from_mm, false), off_bends(square.to_mm, true)];
         let (room, web) = (self.study.room(), self.study.car.cutting.web.max(2.0 * rail.wall));
         let found = RailFace::ALL.into_iter().filter_map(|face| {
             if !self.whole.is_clear(Face::from(across_from(face)), self.range) {

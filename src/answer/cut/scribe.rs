@@ -61,19 +61,22 @@ pub(super) fn of_notch(run: &RailRun, station: f64, end: CutEnd, face: RailFace,
 
 /// Where a plane meets a box's four edges, or a round rail's top, inner, bottom and outer lines.
 fn marks(run: &RailRun, plane: SawPlane) -> [Mark; 4] {
-    let (stretch, along) = run.sawn_at(plane);
-    let (way, _, _) = run.frame_of(stretch);
+    let stretch = run.at_station(plane.station).0;
+    // Over the rail's own end there is nothing to mark, and no plan goes there.
+    let met = run.sawn_at(plane).unwrap_or([(stretch, 0.0); 4]);
     let edge = |k: usize, section: &[Vector3<f64>; 4]| match run.radius {
         Some(_) => (section[k] + section[(k + 1) % 4]) / 2.0,
         None => section[k],
     };
-    let share = |k: usize| match run.radius {
-        Some(_) => (along[k] + along[(k + 1) % 4]) / 2.0,
-        None => along[k],
-    };
     std::array::from_fn(|k| {
+        // Half way between two corners of a round rail's square the plane is half way too, but where it goes over a bend.
+        let (stretch, share) = match (run.radius, met[k], met[(k + 1) % 4]) {
+            (Some(_), (i, a), (j, b)) if i == j => (i, (a + b) / 2.0),
+            (_, found, _) => found,
+        };
+        let (way, _, _) = run.frame_of(stretch);
         let at = |i: usize| edge(k, &run.sections[i]);
-        let place = at(stretch) + (at(stretch + 1) - at(stretch)) * share(k).clamp(0.0, 1.0);
+        let place = at(stretch) + (at(stretch + 1) - at(stretch)) * share;
         let whole: f64 = (0..stretch).map(|i| (at(i + 1) - at(i)).norm()).sum();
         Mark {
             edge: if run.radius.is_some() { RailFace::ALL[k].word() } else { EDGES[k] },

@@ -71,13 +71,13 @@ impl Ends<'_> {
             let next = run.at_station(found.station).0;
             let outwards = if end == CutEnd::Near { next < stretch } else { next > stretch };
             if next == stretch {
-                return Some(self.off_bends(found, end));
+                return Some(found);
             } else if outwards {
                 stretch = next;
             } else {
                 // Where this stretch ends the plane still clears all.
                 let bend = run.stations[if end == CutEnd::Near { stretch + 1 } else { stretch }];
-                return Some(self.off_bends(SawPlane { station: bend, ..found }, end));
+                return Some(SawPlane { station: bend, ..found });
             }
         }
     }
@@ -91,14 +91,6 @@ impl Ends<'_> {
             Vector3::new(station + off.dot(&along), off.dot(&up), off.dot(&out))
         };
         self.points.iter().map(seen).collect()
-    }
-
-    fn off_bends(&self, plane: SawPlane, end: CutEnd) -> SawPlane {
-        let [first, last] = [self.run.stations[0], self.run.stations[self.run.stretches()]];
-        if plane.station <= first || plane.station >= last {
-            return plane;
-        }
-        SawPlane { station: self.run.off_bends(plane, end == CutEnd::Far), ..plane }
     }
 }
 
