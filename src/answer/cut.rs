@@ -232,6 +232,9 @@ fn over_all_faces(mut all: Vec<[f64; 2]>, least: f64) -> Vec<[f64; 2]> {
 impl Told for Cut {
     fn sentence(&self, shown: Shown) -> String {
         let Some(worst) = self.rails.first() else {
+            if let Some(said) = self.sawn.iter().find_map(|rail| rail.says(shown)) {
+                return said;
+            }
             return "No rail lies in the tyres' way: nothing to cut.".to_owned();
         };
         let more = match self.rails.len() {

@@ -11,7 +11,7 @@ use super::plan::{across_from, notch_depth, notched_stretch};
 use super::remains::{self, Metal, Remains};
 use super::scribe::{self, ScribeLine};
 use super::stay::StayGap;
-use crate::car::{CutEnd, Rail, RailFace, RailNotch, SawCut, Side};
+use crate::car::{CutEnd, Rail, RailFace, RailNotch, SawCut, Shown, Side};
 use crate::space::cut::Ends;
 use crate::space::{FAR, Face, RailRun, SawPlane};
 
@@ -215,6 +215,24 @@ impl Study {
                 .flat_map(|end| scribe::of_notch(whole.run(), range[end as usize], end, notch.face, notch.depth))
                 .collect(),
         }
+    }
+}
+
+impl SawnRail {
+    /// The nearest that a wheel comes to what stays, in a sentence; nothing where none comes near.
+    pub fn says(&self, shown: Shown) -> Option<String> {
+        let gaps = self.cuts.iter().flat_map(|c| &c.ends).filter_map(|e| e.gap);
+        let least =
+            gaps.chain(self.notches.iter().filter_map(|n| n.gap)).min_by(|a, b| a.gap_mm.total_cmp(&b.gap_mm))?;
+        let gap = shown.length(least.gap_mm.abs());
+        let keeps = if least.gap_mm < 0.0 { format!("is {gap} into") } else { format!("keeps {gap} from") };
+        let each = if self.both_sides { ", left and right," } else { "" };
+        Some(format!(
+            "With the {}{each} as it is cut the {} wheel {keeps} what stays; {} are wanted.",
+            self.rail,
+            least.wheel.words(),
+            shown.length(self.wanted_mm)
+        ))
     }
 }
 
