@@ -1,7 +1,8 @@
 //! How stiff and how strong the body is.
 
-use super::{CUT_CAUTION, Unwritten, headline, notes, plain, whole};
+use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
+use crate::answer::cut::CAUTION;
 use crate::answer::frame::told::{POUNDS_AN_INCH, percent, rounded};
 use crate::answer::frame::{BodyState, BodyStrength, WAYS};
 use crate::answer::loads::told::{newtons, sign, stress};
@@ -35,7 +36,7 @@ pub fn frame(asked: &Asked, body: &BodyStrength) -> Result<(), Unwritten> {
                     );
                 }
             }
-            plain(&format!("{text}{}\n{FRAME_CAUTION}\n\n{CUT_CAUTION}\n", notes(&body.notes)))
+            plain(&format!("{text}{}\n{FRAME_CAUTION}\n\n{CAUTION}\n", notes(&body.notes)))
         }
     }
 }

@@ -1,7 +1,8 @@
 //! Ways to tie a cut rail back.
 
-use super::{CUT_CAUTION, Unwritten, headline, notes, plain, whole};
+use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
+use crate::answer::cut::CAUTION;
 use crate::answer::frame::told::{percent, rounded};
 use crate::answer::routes::told::mass;
 use crate::answer::routes::{CutRoutes, Route, Routes};
@@ -31,7 +32,7 @@ pub fn routes(asked: &Asked, routes: &Routes) -> Result<(), Unwritten> {
                     );
                 }
             }
-            plain(&format!("{text}{}\n{ROUTES_CAUTION}\n\n{CUT_CAUTION}\n", notes(&routes.notes)))
+            plain(&format!("{text}{}\n{ROUTES_CAUTION}\n\n{CAUTION}\n", notes(&routes.notes)))
         }
     }
 }
