@@ -1,10 +1,10 @@
 //! What is proven over a sweep, against poses at random, against touches that are thinner than any step of the search, and
 //! with proofs that start from nothing: what a search found may only make a proof quicker, never change what it says.
 
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 use nalgebra::{Vector2, Vector3};
-use scribeline::answer::{SLACK, Study};
+use scribeline::answer::{Lock, SLACK, Study};
 use scribeline::car::{AxleName, Car, CarFile, FixedTube, Hub, Rail, Section, Side};
 use scribeline::space::cut::{Cutting, STATED, STATION_KNOWN, Stretch};
 use scribeline::space::lock::{BEFORE, RACK_KNOWN, Touch, Turn};
@@ -41,27 +41,59 @@ fn study(car: Car) -> Study {
     Study::new(car).unwrap_or_else(|e| panic!("{e}"))
 }
 
-/// Every demo car as found and with each of its proposals.
-fn demos() -> Vec<(String, Study)> {
-    let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes");
-    let names = std::fs::read_dir(folder).expect("scenes").map(|e| e.expect("a file").file_name());
-    let mut names: Vec<String> = names.filter_map(|n| n.into_string().ok()).filter(|n| n.ends_with(".ron")).collect();
-    names.sort();
-    let mut all = Vec::new();
-    for name in names {
-        let file = file(&name);
-        let set_up = |car: Car| {
-            let scans = Scans::load(&file, &car).expect("its scans");
-            Study::with_scans(car, &scans).unwrap_or_else(|e| panic!("{name}: {e}"))
-        };
-        for proposal in &file.car().proposals {
-            let car = file.proposed(&proposal.name).expect("it can be made");
-            all.push((format!("{name}, {}", proposal.name), set_up(car)));
-        }
-        all.push((name.clone(), set_up(file.car().clone())));
+/// A demo car as found or with one of its proposals.
+struct Demo {
+    name: String,
+    study: Study,
+    lock: OnceLock<Lock>,
+}
+
+impl Demo {
+    fn new(name: String, file: &CarFile, car: Car) -> Self {
+        let scans = Scans::load(file, &car).expect("its scans");
+        let study = Study::with_scans(car, &scans).unwrap_or_else(|e| panic!("{name}: {e}"));
+        Self { name, study, lock: OnceLock::new() }
     }
-    assert!(all.len() >= 12, "eight cars and four proposals");
-    all
+
+    /// Its lock, proven: several tests ask about it.
+    fn lock(&self) -> &Lock {
+        self.lock.get_or_init(|| self.study.proven_lock(SLACK))
+    }
+
+    /// The sides whose sweeps differ: what was not measured apart on the right is the left's mirror image, and a proof of
+    /// it the same proof.
+    fn sides(&self, axle: AxleName) -> &'static [Side] {
+        let apart = self.study.car.axle(axle).is_some_and(|axle| !axle.right.0.is_empty());
+        if apart { &Side::BOTH } else { &Side::BOTH[..1] }
+    }
+}
+
+/// Every demo car as found and with each of its proposals, set up once.
+fn demos() -> &'static [Demo] {
+    static ALL: OnceLock<Vec<Demo>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let folder = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes");
+        let names = std::fs::read_dir(folder).expect("scenes").map(|e| e.expect("a file").file_name());
+        let names = names.filter_map(|n| n.into_string().ok()).filter(|n| n.ends_with(".ron"));
+        let mut names: Vec<String> = names.collect();
+        names.sort();
+        let mut all = Vec::new();
+        for name in names {
+            let file = file(&name);
+            for proposal in &file.car().proposals {
+                let car = file.proposed(&proposal.name).expect("it can be made");
+                all.push(Demo::new(format!("{name}, {}", proposal.name), &file, car));
+            }
+            all.push(Demo::new(name, &file, file.car().clone()));
+        }
+        assert!(all.len() >= 12, "eight cars and four proposals");
+        all
+    })
+}
+
+/// Those that steer.
+fn steered() -> impl Iterator<Item = &'static Demo> {
+    demos().iter().filter(|demo| demo.study.gear.front.steers())
 }
 
 fn front(side: Side) -> Hub {
@@ -73,11 +105,8 @@ fn front(side: Side) -> Hub {
 fn no_pose_short_of_a_proven_limit_has_a_pair_too_near() {
     let mut random = Random(1);
     let (mut limited, mut held) = (0, 0);
-    for (name, study) in demos() {
-        if !study.gear.front.steers() {
-            continue;
-        }
-        let lock = study.proven_lock(SLACK);
+    for demo in steered() {
+        let (Demo { name, study, .. }, lock) = (demo, demo.lock());
         let left_out = |p: &Place| lock.left_out.contains(&[study.parts.name(p.a), study.parts.name(p.b)]);
         for way in &lock.ways {
             assert!(way.proven, "{name}: {:?}", way.way);
@@ -137,13 +166,48 @@ fn nearest_over(study: &Study, sweep: &WheelSweep, line: [Vector3<f64>; 2], radi
     least
 }
 
-/// Rails, with the wheels that may reach them.
-fn rails(study: &Study) -> impl Iterator<Item = (&Part, &RailRun, &WheelSweep)> {
-    let rails = study.parts.body.iter().filter(|p| p.kind == Kind::Rail);
-    let runs = rails.filter_map(|part| Some((part, part.run.as_ref()?)));
-    runs.flat_map(|(part, run)| {
-        let mine = study.sweeps.iter().filter(|s| part.side.is_none_or(|side| side == s.hub.side));
-        mine.map(move |sweep| (part, run, sweep))
+/// A rail and a wheel that may reach it, and what is marked on it for a gap.
+struct Marked {
+    demo: &'static Demo,
+    part: &'static Part,
+    run: &'static RailRun,
+    sweep: &'static WheelSweep,
+    grown: f64,
+    stretches: Vec<Stretch>,
+}
+
+impl Marked {
+    fn label(&self) -> String {
+        format!("{}: {} at the {} wheel, {} mm", self.demo.name, self.part.name, self.sweep.hub.words(), self.grown)
+    }
+
+    fn cutting<'a>(&'a self, sweep: &'a WheelSweep) -> Cutting<'a> {
+        let Study { gear, parts, .. } = &self.demo.study;
+        Cutting { gear, parts, sweep, run: self.run, grown: self.grown }
+    }
+}
+
+/// Every rail of the demos with every wheel that may reach it, for the wanted gap and for touch, proven once.
+fn marked() -> &'static [Marked] {
+    static ALL: OnceLock<Vec<Marked>> = OnceLock::new();
+    ALL.get_or_init(|| {
+        let mut all = Vec::new();
+        for demo in demos() {
+            let study = &demo.study;
+            let rails = study.parts.body.iter().filter(|p| p.kind == Kind::Rail);
+            for (part, run) in rails.filter_map(|part| Some((part, part.run.as_ref()?))) {
+                for sweep in study.sweeps.iter().filter(|s| part.side.is_none_or(|side| side == s.hub.side)) {
+                    for grown in [study.car.wanted.tyre_to_body, 0.0] {
+                        let mut marked = Marked { demo, part, run, sweep, grown, stretches: Vec::new() };
+                        let (stretches, proven) = marked.cutting(sweep).proven(SLACK, LOOKS);
+                        assert!(proven, "{}", marked.label());
+                        marked.stretches = stretches;
+                        all.push(marked);
+                    }
+                }
+            }
+        }
+        all
     })
 }
 
@@ -152,44 +216,38 @@ fn rails(study: &Study) -> impl Iterator<Item = (&Part, &RailRun, &WheelSweep)> 
 fn nothing_outside_a_proven_cut_is_too_near_and_nothing_inside_its_ends_is_clear() {
     let mut random = Random(2);
     let (mut outside, mut ends) = (0, 0);
-    for (name, study) in demos() {
-        for (part, run, sweep) in rails(&study) {
-            let radius = run.radius.unwrap_or(0.0);
-            for grown in [study.car.wanted.tyre_to_body, 0.0] {
-                let cutting = Cutting { gear: &study.gear, parts: &study.parts, sweep, run, grown };
-                let (stretches, proven) = cutting.proven(SLACK, LOOKS);
-                let label = || format!("{name}: {} at the {} wheel, {grown} mm", part.name, sweep.hub.words());
-                assert!(proven, "{}", label());
-                for face in run.faces() {
-                    let mine: Vec<&Stretch> = stretches.iter().filter(|s| s.face == *face).collect();
-                    let [start, end] = [run.stations[0], run.stations[run.stations.len() - 1]];
-                    for i in 0..120 {
-                        // Anywhere, and just beyond the ends of what is marked.
-                        let station = match mine.get(i % (mine.len() + 1)) {
-                            Some(s) if i % 2 == 0 => s.from - STATED - 3.0 * random.next(),
-                            Some(s) => s.to + STATED + 3.0 * random.next(),
-                            None => random.between(start, end),
-                        };
-                        let marked = |s: &&Stretch| (s.from - STATED..=s.to + STATED).contains(&station);
-                        if station < start || station > end || mine.iter().any(marked) {
-                            continue;
-                        }
-                        let (stretch, along) = run.at_station(station);
-                        let at = random.within(sweep.range);
-                        let gap = near(&study, sweep, at, run.across(stretch, *face, along), radius);
-                        assert!(gap >= grown - SLACK - 1e-6, "{}: {gap} at {station} on {face:?}, {at:?}", label());
-                        outside += 1;
-                    }
-                    for s in mine {
-                        for (edge, inside) in [(s.from, STATION_KNOWN), (s.to, -STATION_KNOWN)] {
-                            let (stretch, along) = run.at_station(edge + inside);
-                            let line = run.across(stretch, *face, along);
-                            let gap = nearest_over(&study, sweep, line, radius);
-                            // A line of the face that is this much off moves no further than that.
-                            assert!(gap <= grown + STATION_KNOWN, "{}: {gap} at {edge} on {face:?}", label());
-                            ends += 1;
-                        }
-                    }
+    for marked in marked() {
+        let Marked { run, sweep, grown, stretches, .. } = marked;
+        let study = &marked.demo.study;
+        let radius = run.radius.unwrap_or(0.0);
+        for face in run.faces() {
+            let mine: Vec<&Stretch> = stretches.iter().filter(|s| s.face == *face).collect();
+            let [start, end] = [run.stations[0], run.stations[run.stations.len() - 1]];
+            for i in 0..120 {
+                // Anywhere, and just beyond the ends of what is marked.
+                let station = match mine.get(i % (mine.len() + 1)) {
+                    Some(s) if i % 2 == 0 => s.from - STATED - 3.0 * random.next(),
+                    Some(s) => s.to + STATED + 3.0 * random.next(),
+                    None => random.between(start, end),
+                };
+                let covered = |s: &&Stretch| (s.from - STATED..=s.to + STATED).contains(&station);
+                if station < start || station > end || mine.iter().any(covered) {
+                    continue;
+                }
+                let (stretch, along) = run.at_station(station);
+                let at = random.within(sweep.range);
+                let gap = near(study, sweep, at, run.across(stretch, *face, along), radius);
+                assert!(gap >= grown - SLACK - 1e-6, "{}: {gap} at {station} on {face:?}, {at:?}", marked.label());
+                outside += 1;
+            }
+            for s in mine {
+                for (edge, inside) in [(s.from, STATION_KNOWN), (s.to, -STATION_KNOWN)] {
+                    let (stretch, along) = run.at_station(edge + inside);
+                    let line = run.across(stretch, *face, along);
+                    let gap = nearest_over(study, sweep, line, radius);
+                    // A line of the face that is this much off moves no further than that.
+                    assert!(gap <= grown + STATION_KNOWN, "{}: {gap} at {edge} on {face:?}", marked.label());
+                    ends += 1;
                 }
             }
         }
@@ -433,12 +491,13 @@ fn counted(study: &Study, side: Side, left_out: &[[String; 2]]) -> Vec<Place> {
 #[test]
 fn a_proof_of_the_lock_ends_at_the_same_touch_wherever_it_starts() {
     let mut touched = 0;
-    for (name, study) in demos().into_iter().filter(|(_, s)| s.gear.front.steers()) {
-        let lock = study.proven_lock(SLACK);
-        for (side, sign) in Side::BOTH.into_iter().flat_map(|side| [(side, 1.0), (side, -1.0)]) {
-            let pairs = counted(&study, side, &lock.left_out);
+    for demo in steered() {
+        let (Demo { name, study, .. }, lock) = (demo, demo.lock());
+        let sides = demo.sides(AxleName::Front).iter();
+        for (side, sign) in sides.flat_map(|side| [(*side, 1.0), (*side, -1.0)]) {
+            let pairs = counted(study, side, &lock.left_out);
             let stop = lock.stop_mm * sign;
-            let bare = from_one_pose(&study, front(side));
+            let bare = from_one_pose(study, front(side));
             let turn = |sweep| Turn { gear: &study.gear, parts: &study.parts, sweep, pairs: &pairs, stop };
             let searched = turn(study.sweep(front(side))).earliest();
             let (proven, sure) = turn(study.sweep(front(side))).prove(searched, SLACK, LOOKS);
@@ -461,22 +520,17 @@ fn a_proof_of_the_lock_ends_at_the_same_touch_wherever_it_starts() {
 #[test]
 fn a_proof_of_the_cut_ends_at_the_same_stretches_wherever_it_starts() {
     let mut corrected = 0;
-    for (name, study) in demos() {
-        for (part, run, sweep) in rails(&study) {
-            let bare = from_one_pose(&study, sweep.hub);
-            for grown in [study.car.wanted.tyre_to_body, 0.0] {
-                let cutting = |sweep| Cutting { gear: &study.gear, parts: &study.parts, sweep, run, grown };
-                let (once, sure) = cutting(sweep).proven(SLACK, LOOKS);
-                let (again, sure_again) = cutting(&bare).proven(SLACK, LOOKS);
-                let label = || format!("{name}: {} at the {} wheel, {grown} mm", part.name, sweep.hub.words());
-                assert!(sure && sure_again, "{}", label());
-                corrected += usize::from(cutting(&bare).stretches().len() != again.len());
-                assert_eq!(once.len(), again.len(), "{}: {once:?} {again:?}", label());
-                for (a, b) in once.iter().zip(&again) {
-                    let off = (a.from - b.from).abs().max((a.to - b.to).abs());
-                    assert!(a.face == b.face && off < 1.0, "{}: {a:?} {b:?}", label());
-                }
-            }
+    for marked in marked().iter().filter(|m| m.demo.sides(m.sweep.hub.axle).contains(&m.sweep.hub.side)) {
+        let bare = from_one_pose(&marked.demo.study, marked.sweep.hub);
+        let cutting = marked.cutting(&bare);
+        let (once, (again, sure)) = (&marked.stretches, cutting.proven(SLACK, LOOKS));
+        let label = || marked.label();
+        assert!(sure, "{}", label());
+        corrected += usize::from(cutting.stretches().len() != again.len());
+        assert_eq!(once.len(), again.len(), "{}: {once:?} {again:?}", label());
+        for (a, b) in once.iter().zip(&again) {
+            let off = (a.from - b.from).abs().max((a.to - b.to).abs());
+            assert!(a.face == b.face && off < 1.0, "{}: {a:?} {b:?}", label());
         }
     }
     assert!(corrected >= 3, "{corrected}");
@@ -485,9 +539,10 @@ fn a_proof_of_the_cut_ends_at_the_same_stretches_wherever_it_starts() {
 /// The rack travel of a touch is known as well as it says, from either side of it.
 #[test]
 fn a_proven_touch_is_one() {
-    for (name, study) in demos().into_iter().filter(|(_, s)| s.gear.front.steers()) {
-        for way in study.proven_lock(SLACK).ways {
-            let Some(touch) = way.worst.touch else { continue };
+    for demo in steered() {
+        let Demo { name, study, .. } = demo;
+        for way in &demo.lock().ways {
+            let Some(touch) = &way.worst.touch else { continue };
             let sweep = study.sweep(touch.wheel);
             let pair = study
                 .parts
