@@ -264,8 +264,8 @@ mod tests {
                 let axle = anew.rear.as_mut().unwrap();
                 let mut points = Side::BOTH.map(|side| axle.point(side, name).unwrap());
                 points[side as usize][i] += by;
-                if axle.middle.0.contains_key(&name) {
-                    axle.middle.0.insert(name, points[0]);
+                if let Some(single) = axle.middle.0.get_mut(&name) {
+                    *single = points[0];
                 } else {
                     axle.points.0.insert(name, points[0]);
                     axle.right.0.insert(name, points[1]);
