@@ -15,6 +15,7 @@ use crate::car::Car;
 use crate::strength::body::Held;
 
 pub use mounts::Mounts;
+pub(super) use state::case;
 pub use state::{BodyState, DeflectedMember, LoadedPlace, MemberUse};
 
 /// A state that a body is looked at in.

@@ -23,11 +23,18 @@ use super::frame::{BodyState, LeastShare, Mounts, SAME, StateName, least};
 use super::study::{NoAnswer, Study};
 use crate::car::{Car, CutEnd, EndPlate, Node};
 use crate::car::{FixedTube, Side};
-use place::{Places, Sawn};
+use lines::Bends;
+use place::Sawn;
+use proof::{Plates, Unproven};
 use search::{Bench, Set};
 
 /// An end plate's thickness, mm (common practice, no source).
 pub const PLATE: f64 = 4.0;
+
+/// As many routes whose proof fails end a search.
+const REFUSED: usize = 20;
+/// Bends that are looked at more closely.
+const FINER: usize = 4;
 
 /// What is asked of routes.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -86,8 +93,10 @@ pub struct CutRoutes {
     pub to_mm: f64,
     /// What the body keeps without any route.
     pub without: Kept,
-    /// The lightest first; those that do not reach what is wanted stand last, the stiffest first, and only where none reaches.
+    /// The lightest first; where none reaches what is wanted and holds, those that come nearest to it.
     pub routes: Vec<Route>,
+    /// Why there is none, where an end plate comes nearer to what moves than is wanted: in words.
+    pub refused: Option<String>,
     /// Lines that have their gaps, and sets that were tried.
     pub tried: Tried,
 }
@@ -122,8 +131,11 @@ impl Kept {
 /// A way to tie a cut rail back.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Route {
-    /// Whether it reaches what is wanted.
+    /// Whether it reaches the share that is wanted.
     pub reaches: bool,
+    /// Whether its tubes hold the load cases with the factor that is wanted, or are used no harder than the hardest used member
+    /// of the body as found; as far as the car file's grades tell.
+    pub holds: bool,
     /// What it weighs, tubes and plates of both sides.
     pub mass_kg: f64,
     /// Its tubes.
@@ -253,7 +265,7 @@ impl Study {
             );
         }
         let reached = |c: &CutRoutes| match c.routes.first() {
-            Some(route) => route.reaches,
+            Some(route) => route.reaches && route.holds,
             None => c.without.reaches(ask.share),
         };
         let verdict = if cuts.iter().all(reached) { Verdict::Clear } else { Verdict::Short };
@@ -279,23 +291,49 @@ impl Study {
             to_mm: sawn.cut.to,
             without: kept(&bare),
             routes: Vec::new(),
+            refused: None,
             tried: Tried::default(),
         };
-        let places = Places::new(&car, sawn);
-        let lines = self.clear_lines(&car, sawn, places, &mut told.tried, watch);
+        let part = |from: f64, to: f64| move |part: f64| (watch.progress)(from + (to - from) * part);
+        let (first, second) = (part(0.0, 0.4), part(0.4, 0.9));
+        let [coarse, fine] =
+            [&first as &(dyn Fn(f64) + Sync), &second].map(|p| Watch { progress: p, stop: watch.stop });
+        let lines = self.clear_lines(&car, sawn, Bends::Coarse, &mut told.tried, coarse);
         let bench = Bench::new(&car, sawn, &lines, mounts, before, ask.share);
-        let sets = bench.search(&mut told.tried, watch);
-        let mut taken: Vec<Set> = Vec::new();
-        for (set, reaches) in sets {
+        let sets = bench.search(&mut told.tried, coarse);
+        // The best bends once more, more closely.
+        let bends = bench.bends(&sets, FINER);
+        let finer = self.clear_lines(&car, sawn, Bends::Near(&bends), &mut told.tried, fine);
+        let closer = Bench::new(&car, sawn, &finer, mounts, before, ask.share);
+        let found = closer.search(&mut told.tried, fine);
+        let of = |bench, sets: Vec<Set>| sets.into_iter().map(move |set| (bench, set));
+        let mut all: Vec<(&Bench, Set)> = of(&bench, sets).chain(of(&closer, found)).collect();
+        all.sort_by(|(a, one), (b, other)| a.before(one, b, other));
+        let mut taken: Vec<(&Bench, Set)> = Vec::new();
+        let (mut plates, mut refused) = (Plates::new(), 0);
+        for (bench, set) in all {
             if told.routes.len() >= ask.best || (watch.stop)() {
                 break;
             }
             // What does not reach is told only where nothing does.
-            if (!reaches && !told.routes.is_empty()) || taken.iter().any(|other| bench.alike(other, &set)) {
+            let short = !bench.good(&set) && told.routes.iter().any(|r| r.reaches && r.holds);
+            if short || taken.iter().any(|(b, other)| b.alike(other, bench, &set)) {
                 continue;
             }
             let made_of = bench.made_of(&set);
-            let Some(tightest) = self.proven_route(&car, &made_of, watch) else { continue };
+            let tightest = match self.proven_route(&car, &made_of, &mut plates, watch) {
+                Ok(tightest) => tightest,
+                Err(Unproven::Stopped) => break,
+                Err(Unproven::Plate(why)) => {
+                    told.refused = Some(why);
+                    break;
+                }
+                Err(Unproven::Tube) if refused > REFUSED => break,
+                Err(Unproven::Tube) => {
+                    refused += 1;
+                    continue;
+                }
+            };
             let mut with = car.clone();
             made_of.make(&mut with);
             let state = BodyState::new(StateName::Rerouted, &with, mounts)?;
@@ -305,7 +343,8 @@ impl Study {
                 Some(Weakest { member: m.words(crate::car::Shown::Mm), of, buckles, case: m.case.clone() })
             });
             told.routes.push(Route {
-                reaches,
+                reaches: kept(&state).reaches(ask.share),
+                holds: set.firm(),
                 mass_kg: state.mass_kg - bare.mass_kg,
                 tubes: bench.told(&set, &made_of),
                 kept: kept(&state),
@@ -315,7 +354,7 @@ impl Study {
                 changes: text::changes(&made_of, self.car.unit),
                 made_of,
             });
-            taken.push(set);
+            taken.push((bench, set));
         }
         (watch.progress)(1.0);
         Ok(told)

@@ -6,6 +6,9 @@ use std::hint::black_box;
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use nalgebra::Vector3;
+use scribeline::answer::frame::Compared;
+use scribeline::answer::{RouteAsk, Study, Watch};
+use scribeline::car::CarFile;
 use scribeline::strength::material::grade;
 use scribeline::strength::{Dofs, Frame, Load, LoadCase, Member, Node, Section};
 
@@ -34,7 +37,8 @@ fn lattice(count: [usize; 3]) -> Frame {
 }
 
 fn benches(c: &mut Criterion) {
-    for (name, count) in [("long", [14, 3, 3]), ("long", [142, 4, 4]), ("compact", [12, 12, 12])] {
+    for (name, count) in [("long", [10, 3, 3]), ("long", [14, 3, 3]), ("long", [142, 4, 4]), ("compact", [12, 12, 12])]
+    {
         let frame = lattice(count);
         let node = frame.nodes.len() - 1;
         let load = |axis: usize| {
@@ -53,9 +57,23 @@ fn benches(c: &mut Criterion) {
     }
 }
 
+/// Routes around the tests' car's cut rails, and the body's own frame with its load cases.
+fn body(c: &mut Criterion) {
+    let file = CarFile::from_text(include_str!("../reference/curlew.ron").to_owned(), None).expect("a car");
+    let study = Study::new(file.proposed("low and wide").expect("a proposal")).expect("a study");
+    c.bench_function("routes around a cut rail", |b| {
+        b.iter(|| study.routes(black_box(file.car()), RouteAsk::default(), Watch::NOBODY).expect("routes"))
+    });
+    let bare = file.car().proposed_bare("low and wide");
+    let compared = Compared { found: Some(file.car()), bare: bare.as_ref(), share: 1.0 };
+    c.bench_function("the body as found and cut, all load cases", |b| {
+        b.iter(|| black_box(&study).body_strength(compared).expect("an answer"))
+    });
+}
+
 criterion_group! {
     name = strength;
     config = Criterion::default().sample_size(10);
-    targets = benches
+    targets = benches, body
 }
 criterion_main!(strength);

@@ -228,7 +228,8 @@ fn place(seat: &Seat, stiffness: Option<[f64; 3]>) -> LoadedPlace {
     }
 }
 
-fn case(name: &str, at: &[[Vector3<f64>; 2]], seats: &[Seat]) -> LoadCase {
+/// A load case at seats.
+pub(in crate::answer) fn case(name: &str, at: &[[Vector3<f64>; 2]], seats: &[Seat]) -> LoadCase {
     let loads = seats.iter().zip(at).filter_map(|(seat, [force, moment])| seat.load(*force, *moment));
     LoadCase { name: name.to_owned(), loads: loads.collect() }
 }

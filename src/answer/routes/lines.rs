@@ -9,16 +9,16 @@ use crate::answer::study::Study;
 use crate::car::{Car, FixedTube, Side};
 use crate::space::{Bar, Kind, Part, Parts, Place, Role as PartRole, Swept, apart};
 
-/// Bends are looked for on a grid as coarse as this, mm.
-const GRID: f64 = 70.0;
+/// Bends are looked for on a grid as coarse as this, mm; around the best of them then on one three times as fine.
+const GRID: f64 = 48.0;
 /// So far beyond what is to be tied together, mm: towards the middle of the car, outwards, down and up, and along it.
 const AROUND: [f64; 5] = [260.0, 40.0, 160.0, 260.0, 60.0];
 /// Bends that are kept: those with the shortest way round.
-const BENDS: usize = 14;
+const BENDS: usize = 32;
 /// Bends nearer than this are much the same, mm.
-const SAME_BEND: f64 = 100.0;
+const SAME_BEND: f64 = 80.0;
 /// Goals that are tried from each bend: the nearest.
-const FROM_BEND: usize = 6;
+const FROM_BEND: usize = 12;
 /// A tube leaves a cut end at no less than this from its plane, as a sine: less cannot be welded all around (common practice,
 /// no source).
 const LEAVES: f64 = 0.35;
@@ -58,10 +58,18 @@ struct Measure<'a> {
     floor: f64,
 }
 
+/// Where bends are looked for.
+pub(super) enum Bends<'a> {
+    /// All around the cut.
+    Coarse,
+    /// Around these places, mm.
+    Near(&'a [Vector3<f64>]),
+}
+
 impl Study {
     /// Every line that a tube of the stock has its gaps along.
-    pub(super) fn clear_lines(&self, car: &Car, sawn: &Sawn, places: Places, tried: &mut Tried, watch: Watch) -> Lines {
-        let mut spots = places.spots;
+    pub(super) fn clear_lines(&self, car: &Car, sawn: &Sawn, bends: Bends, tried: &mut Tried, watch: Watch) -> Lines {
+        let mut spots = Places::new(car, sawn).spots;
         let radius = |pick: fn(f64, f64) -> f64, from| self.car.stock.iter().map(|s| s.od / 2.0).fold(from, pick);
         let radii = [radius(f64::min, f64::INFINITY), radius(f64::max, 0.0)];
         let is_end = |s: &Spot| matches!(s.role, Role::End(_));
@@ -91,13 +99,13 @@ impl Study {
         (watch.progress)(0.1);
         // Around the wheel, from end to end; from a lone end to what is nearest.
         let first = spots.len();
-        spots.extend(grid(&spots, &ends, mirror, floor));
-        let around = |spots: &[Spot]| {
-            let bends = first..spots.len();
-            match ends[..] {
-                [near, far] => bends.map(|b| vec![near, b, far]).collect::<Vec<_>>(),
-                _ => Vec::new(),
-            }
+        match bends {
+            Bends::Coarse => spots.extend(grid(&spots, &ends, mirror, floor)),
+            Bends::Near(places) => spots.extend(finer(places, mirror, floor)),
+        }
+        let around = |spots: &[Spot]| match ends[..] {
+            [near, far] => (first..spots.len()).map(|b| vec![near, b, far]).collect::<Vec<_>>(),
+            _ => Vec::new(),
         };
         let (count, mut bent) = measure(&spots, around(&spots));
         tried.lines += count;
@@ -106,7 +114,7 @@ impl Study {
         let mut kept: Vec<Line> = Vec::new();
         for line in bent {
             let far = |other: &Line| (other.corners[1] - line.corners[1]).norm() > SAME_BEND;
-            if kept.len() < BENDS && kept.iter().all(far) {
+            if matches!(bends, Bends::Near(_)) || (kept.len() < BENDS && kept.iter().all(far)) {
                 kept.push(line);
             }
         }
@@ -142,13 +150,29 @@ fn grid(spots: &[Spot], ends: &[usize], mirror: bool, floor: f64) -> Vec<Spot> {
         from.y = from.y.max(0.0);
     }
     let count = (to - from).map(|v| (v / GRID).floor().max(0.0) as usize);
-    let bend = |i: usize, j: usize, k: usize| {
-        // To the millimetre, as it will stand in the car file.
-        let at = (from + Vector3::new(i as f64, j as f64, k as f64) * GRID).map(f64::round);
-        Spot { role: Role::Bend, at, point: None, words: "a bend".to_owned(), out: None, on: Vec::new() }
-    };
+    let at = |i: usize, j: usize, k: usize| bend(from + Vector3::new(i as f64, j as f64, k as f64) * GRID);
     let rows = (0..=count.x).flat_map(|i| (0..=count.y).map(move |j| (i, j)));
-    rows.flat_map(|(i, j)| (0..=count.z).map(move |k| bend(i, j, k))).collect()
+    rows.flat_map(|(i, j)| (0..=count.z).map(move |k| at(i, j, k))).collect()
+}
+
+/// Places around others, as far as half the grid is wide.
+fn finer(places: &[Vector3<f64>], mirror: bool, floor: f64) -> Vec<Spot> {
+    let mut found: Vec<Spot> = Vec::new();
+    for place in places {
+        for n in 0..27 {
+            let step = Vector3::new((n % 3) as f64 - 1.0, (n / 3 % 3) as f64 - 1.0, (n / 9) as f64 - 1.0);
+            let spot = bend(place + step * (GRID / 3.0));
+            if spot.at.z >= floor && (spot.at.y >= 0.0 || !mirror) && found.iter().all(|s| s.at != spot.at) {
+                found.push(spot);
+            }
+        }
+    }
+    found
+}
+
+/// To the millimetre, as it will stand in the car file.
+fn bend(at: Vector3<f64>) -> Spot {
+    Spot { role: Role::Bend, at: at.map(f64::round), point: None, words: "a bend".into(), out: None, on: Vec::new() }
 }
 
 impl Measure<'_> {

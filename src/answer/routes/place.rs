@@ -7,7 +7,7 @@ use crate::car::{Car, CutEnd, OnRail, Rail, SawCut, Side, TubePoint};
 use crate::space::{RailRun, SawPlane};
 
 /// Stations of other rails that tubes may run to are so far apart, mm.
-const APART: f64 = 120.0;
+const APART: f64 = 90.0;
 /// They keep so far from a rail's ends, mm.
 const FROM_END: f64 = 40.0;
 

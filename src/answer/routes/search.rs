@@ -6,22 +6,24 @@ use nalgebra::Vector3;
 use rayon::prelude::*;
 
 use super::lines::{Line, Lines};
-use super::place::{Role, Sawn};
+use super::place::{Role, Sawn, Spot};
 use super::{MadeOf, PLATE, RouteTube, Tried, Watch};
-use crate::answer::frame::{BodyState, Mounts, SAME};
+use crate::answer::frame::{BodyState, Mounts, SAME, case};
 use crate::answer::words;
 use crate::car::{Car, CutEnd, EndPlate, FixedTube, Node, Stock, TubePoint};
 use crate::space::segments;
 use crate::strength::body::{Assembly, Stiffness};
 
 /// Most tubes of a route, on a side.
-const MOST: usize = 4;
+const MOST: usize = 5;
 /// Sets that are grown from at each step: the best.
-const WIDE: usize = 16;
+const WIDE: usize = 48;
 /// As many that reach what is wanted are enough to stop growing.
-const ENOUGH: usize = 12;
+const ENOUGH: usize = 48;
 /// Bends nearer than this make two routes alike, mm.
 const ALIKE: f64 = 150.0;
+/// Bends that are made finer lie no nearer to each other, mm.
+const APART: f64 = 60.0;
 /// Two tubes that leave a place at less than this to each other cannot be welded, as a cosine.
 const TOGETHER: f64 = 0.94;
 
@@ -31,6 +33,8 @@ pub(super) struct Set {
     /// In order of the lines.
     pub tubes: Vec<(usize, usize)>,
     reach: Reach,
+    /// Whether none of its tubes is known to give out.
+    firm: bool,
 }
 
 /// What a set reaches.
@@ -40,6 +44,13 @@ struct Reach {
     loose: usize,
     /// The least share of a stiffness as found.
     share: f64,
+}
+
+impl Set {
+    /// Whether none of its tubes is known to give out.
+    pub fn firm(&self) -> bool {
+        self.firm
+    }
 }
 
 impl Reach {
@@ -59,6 +70,8 @@ pub(super) struct Bench<'a> {
     assembly: Assembly<'a>,
     found: Stiffness,
     share: f64,
+    /// The hardest that a route's tube may be used.
+    most_used: f64,
     /// Sizes in stock, the lightest first, with their mass, kg/mm.
     stock: Vec<(Stock, f64)>,
     /// Of each line the sizes that it has room for, the stiffest first.
@@ -90,12 +103,15 @@ impl<'a> Bench<'a> {
             all
         };
         let sizes = lines.lines.iter().map(room).collect();
-        Self { car, sawn, lines, mounts, assembly: Assembly::new(car, &mounts.seats), found, share, stock, sizes }
+        // Loads that a body as found does not hold by this reckoning are not laid to its route.
+        let most_used = (1.0 / car.wanted_factor).max(before.factor().map_or(0.0, |f| 1.0 / f));
+        let assembly = Assembly::new(car, &mounts.seats);
+        Self { car, sawn, lines, mounts, assembly, found, share, most_used, stock, sizes }
     }
 
-    /// Sets that reach what is wanted, the lightest first; behind them, with no, the best that do not but hold together.
-    pub fn search(&self, tried: &mut Tried, watch: Watch) -> Vec<(Set, bool)> {
-        let bare = Set { tubes: Vec::new(), reach: self.reach(&[]) };
+    /// Sets that reach what is wanted, the lightest first; behind them the best that do not but hold together.
+    pub fn search(&self, tried: &mut Tried, watch: Watch) -> Vec<Set> {
+        let bare = Set { tubes: Vec::new(), reach: self.reach(&[]), firm: true };
         let mut done: Vec<Set> = Vec::new();
         let mut open: Vec<Set> = Vec::new();
         if !self.reaches(&bare.reach) {
@@ -110,7 +126,7 @@ impl<'a> Bench<'a> {
                 front = short;
                 front.sort_by(|a, b| a.reach.worse(&b.reach));
                 front.truncate(WIDE);
-                (watch.progress)(0.4 + 0.1 * (step + 1) as f64);
+                (watch.progress)(0.4 + 0.4 * (step + 1) as f64 / MOST as f64);
                 if done.len() >= ENOUGH || front.is_empty() || (watch.stop)() {
                     break;
                 }
@@ -118,18 +134,49 @@ impl<'a> Bench<'a> {
         }
         // The lightest as they are become the lightest of all more often than not.
         done.sort_by(|a, b| self.mass(&a.tubes).total_cmp(&self.mass(&b.tubes)));
-        done.truncate(3 * ENOUGH);
-        let lighter: Vec<(Set, usize)> = done.into_par_iter().map(|set| self.lightened(set, watch)).collect();
+        done.truncate(2 * ENOUGH);
+        let firm = |set: Set| if self.firm(&set.tubes) { set } else { Set { firm: false, ..set } };
+        let lighter: Vec<(Set, usize)> = done.into_par_iter().map(|set| self.lightened(firm(set), watch)).collect();
         tried.sets += lighter.iter().map(|l| l.1).sum::<usize>();
-        let mut done: Vec<Set> = lighter.into_iter().map(|l| l.0).collect();
-        done.sort_by(|a, b| self.mass(&a.tubes).total_cmp(&self.mass(&b.tubes)));
-        open.sort_by(|a, b| a.reach.worse(&b.reach));
-        (watch.progress)(0.9);
-        done.into_iter().map(|s| (s, true)).chain(open.into_iter().map(|s| (s, false))).collect()
+        (watch.progress)(1.0);
+        lighter.into_iter().map(|l| l.0).chain(open).collect()
     }
 
     fn reaches(&self, reach: &Reach) -> bool {
         reach.loose == 0 && reach.share >= self.share * (1.0 - SAME)
+    }
+
+    /// Whether a set reaches what is wanted, and its tubes hold.
+    pub fn good(&self, set: &Set) -> bool {
+        set.firm && self.reaches(&set.reach)
+    }
+
+    /// Which of two sets, of this bench and another like it, is told first.
+    pub fn before(&self, set: &Set, other: &Self, with: &Set) -> std::cmp::Ordering {
+        let reaches = (self.reaches(&set.reach), other.reaches(&with.reach));
+        let rank = |good: bool, reaches: bool| 2 - usize::from(good) - usize::from(reaches);
+        let order = rank(self.good(set), reaches.0).cmp(&rank(other.good(with), reaches.1));
+        let lighter = || self.mass(&set.tubes).total_cmp(&other.mass(&with.tubes));
+        order.then_with(|| if reaches.0 { lighter() } else { set.reach.worse(&with.reach) })
+    }
+
+    /// Whether a set's tubes hold the load cases, or are used no harder than what is used hardest as found.
+    fn firm(&self, tubes: &[(usize, usize)]) -> bool {
+        let tubes: Vec<FixedTube> = tubes.iter().map(|t| self.bare_tube(t)).collect();
+        let Ok(body) = self.assembly.with(&tubes) else { return false };
+        let Ok(solver) = body.frame.solver() else { return false };
+        let own: Vec<usize> = body
+            .pieces
+            .iter()
+            .filter(|p| tubes.iter().any(|t| p.run.ends_with(&t.name)))
+            .filter_map(|p| p.member)
+            .collect();
+        self.mounts.cases.iter().all(|(name, at)| {
+            solver.answer(&case(name, at, &body.seats)).is_ok_and(|answer| {
+                let used = |m: &usize| answer.members[*m].yield_use.max(answer.members[*m].buckling_use);
+                own.iter().all(|m| used(m) <= self.most_used)
+            })
+        })
     }
 
     /// Every set with one line more.
@@ -194,7 +241,7 @@ impl<'a> Bench<'a> {
 
     fn tried(&self, tubes: Vec<(usize, usize)>, watch: Watch) -> Set {
         let reach = if (watch.stop)() { Reach::NOTHING } else { self.reach(&tubes) };
-        Set { tubes, reach }
+        Set { tubes, reach, firm: true }
     }
 
     /// What tubes reach, calculated as the car would be.
@@ -264,7 +311,8 @@ impl<'a> Bench<'a> {
             let better = offers.into_iter().find_map(|tubes| {
                 count += 1;
                 let tried = self.tried(tubes, watch);
-                self.reaches(&tried.reach).then_some(tried)
+                (self.reaches(&tried.reach) && (!set.firm || self.firm(&tried.tubes)))
+                    .then_some(Set { firm: set.firm, ..tried })
             });
             match better {
                 Some(better) => set = better,
@@ -273,19 +321,34 @@ impl<'a> Bench<'a> {
         }
     }
 
-    /// Whether two sets run alike: between the same places, with bends close together.
-    pub fn alike(&self, one: &Set, other: &Set) -> bool {
-        let like = |a: &Line, b: &Line| {
-            let near = |(p, q): (&usize, &usize)| {
-                let [p, q] = [*p, *q].map(|i| &self.lines.spots[i]);
+    /// Bends of the first of these sets, as long as they lie apart, mm.
+    pub fn bends(&self, sets: &[Set], most: usize) -> Vec<Vector3<f64>> {
+        let mut sets: Vec<&Set> = sets.iter().collect();
+        sets.sort_by(|a, b| self.before(a, self, b));
+        let mut found: Vec<Vector3<f64>> = Vec::new();
+        let spots = sets.iter().flat_map(|set| &set.tubes).flat_map(|t| &self.lines.lines[t.0].spots);
+        for spot in spots.map(|s| &self.lines.spots[*s]).filter(|s| s.role == Role::Bend) {
+            if found.len() < most && found.iter().all(|other| (other - spot.at).norm() > APART) {
+                found.push(spot.at);
+            }
+        }
+        found
+    }
+
+    /// Whether a set runs like one of another bench: between the same places, with bends close together.
+    pub fn alike(&self, one: &Set, bench: &Self, other: &Set) -> bool {
+        let like = |a: &(usize, usize), b: &(usize, usize)| {
+            let spots = |bench: &'a Lines, line: usize| -> Vec<&'a Spot> {
+                bench.lines[line].spots.iter().map(|s| &bench.spots[*s]).collect()
+            };
+            let (a, b) = (spots(self.lines, a.0), spots(bench.lines, b.0));
+            let near = |(p, q): (&&Spot, &&Spot)| {
                 let bends = p.role == Role::Bend && q.role == Role::Bend;
                 p.at == q.at || (bends && (p.at - q.at).norm() < ALIKE)
             };
-            a.spots.len() == b.spots.len() && a.spots.iter().zip(&b.spots).all(near)
+            a.len() == b.len() && a.iter().zip(&b).all(near)
         };
-        let line = |t: &(usize, usize)| &self.lines.lines[t.0];
-        one.tubes.len() == other.tubes.len()
-            && one.tubes.iter().all(|a| other.tubes.iter().any(|b| like(line(a), line(b))))
+        one.tubes.len() == other.tubes.len() && one.tubes.iter().all(|a| other.tubes.iter().any(|b| like(a, b)))
     }
 
     /// A set as parts of the car.

@@ -37,9 +37,12 @@ impl CutRoutes {
         let what = self.words(shown);
         let nothing_needed = self.without.reaches(wanted);
         let Some(best) = self.routes.first() else {
-            return match nothing_needed {
-                true => format!("The {what} needs no route: the body keeps {} as it is.", percent(wanted)),
-                false => format!("No route was found around the {what} that has its gaps and holds it."),
+            return match (nothing_needed, &self.refused) {
+                (true, _) => format!("The {what} needs no route: the body keeps {} as it is.", percent(wanted)),
+                (_, Some(why)) => {
+                    format!("No end plate fits on the {what}, for {why}: cut more away, and ask again.")
+                }
+                _ => format!("No route was found around the {what} that has its gaps and holds it."),
             };
         };
         let tubes = match best.tubes.len() {
@@ -49,12 +52,14 @@ impl CutRoutes {
         let sides = if best.tubes.iter().any(|t| t.mirror) { " a side" } else { "" };
         let share = best.share().map_or_else(|| "all".to_owned(), percent);
         let mass = mass(best.mass_kg, shown);
+        let but = if best.holds { "" } else { ", but not all of its tubes hold the load cases" };
         match best.reaches {
             true => format!(
-                "The {what} is best tied back with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as found or more."
+                "The {what} is best tied back with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as \
+                 found or more{but}."
             ),
             false => format!(
-                "No route around the {what} reaches {}: the best, {tubes}{sides} and {mass}, keeps {share}.",
+                "No route around the {what} reaches {}: the best, {tubes}{sides} and {mass}, keeps {share}{but}.",
                 percent(wanted)
             ),
         }
