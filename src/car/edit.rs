@@ -64,6 +64,13 @@ pub enum Edit {
         /// Its name.
         name: String,
     },
+    /// Adds changes to the end of a proposal, all as one edit: a route that was proposed, say.
+    AddChanges {
+        /// Name of the proposal.
+        proposal: String,
+        /// The changes, each as the car file writes it: `remove("wheel arch")`.
+        changes: Vec<String>,
+    },
     /// Adds a scan to the car as found.
     BringScan(NewScan),
     /// Says something else of a scan of the car as found.
@@ -213,6 +220,10 @@ impl<'a> Editor<'a> {
                 let entry = format!("(\n\tname: {name:?},\n\tchanges: [],\n)");
                 let nested = entry.replace('\n', "\n\t");
                 self.add_to(&path!["proposals"], &entry, &format!("proposals: [\n\t{nested},\n]"))
+            }
+            Edit::AddChanges { proposal, changes } => {
+                let index = self.proposal(proposal)?;
+                self.add_to(&path!["proposals", index, "changes"], &changes.join(",\n"), "")
             }
             Edit::BringScan(new) => self.bring_scan(new),
             Edit::PutScan { scan, fact } => self.put_scan(scan, fact),

@@ -15,7 +15,7 @@ use super::posing::Posing;
 use super::scene::frame::{back, turn, v};
 use super::scene::layer::{Hidden, Layer};
 use super::theme;
-use crate::car::{AxleName, Edit, Hub, PointName, Shown, Side, Sides};
+use crate::car::{AxleName, Edit, Hub, PointName, Shown, Side, Sides, TubePoint};
 use crate::motion::Posed;
 
 pub(super) fn plugin(app: &mut App) {
@@ -32,6 +32,10 @@ pub enum Mark {
     Single(AxleName, PointName),
     /// A corner of a rail's centreline, from 0 at the datum.
     Corner(String, Side, usize),
+    /// A node where tubes meet.
+    Node(String, Side),
+    /// A corner of a tube that is a place of its own, from 0.
+    Bend(String, Side, usize),
 }
 
 impl Mark {
@@ -41,6 +45,8 @@ impl Mark {
             Self::Point(hub, name) => format!("{} {}{}", hub.side.word(), rear(hub.axle), name.words()),
             Self::Single(axle, name) => format!("{}{}", rear(*axle), name.words()),
             Self::Corner(rail, side, i) => format!("{} {rail}, corner {}", side.word(), i + 1),
+            Self::Node(node, side) => format!("{} {node}, node", side.word()),
+            Self::Bend(tube, side, i) => format!("{} {tube}, corner {}", side.word(), i + 1),
         }
     }
 
@@ -53,13 +59,23 @@ impl Mark {
                 let rail = built.car.rails.iter().find(|r| r.name == *rail)?;
                 rail.centreline.get(*i).map(|p| side.mirror(*p))
             }
+            Self::Node(node, side) => built.car.nodes.iter().find(|n| n.name == *node).map(|n| side.mirror(n.at)),
+            Self::Bend(tube, side, i) => {
+                let tube = built.car.tubes.iter().find(|t| t.name == *tube)?;
+                match tube.points.get(*i)? {
+                    TubePoint::At(at) => Some(side.mirror(*at)),
+                    _ => None,
+                }
+            }
         }
     }
 
     /// Where it is in a pose, and how a step seen there turns into a step of the measured place.
     fn posed(&self, built: &Built, posed: &Posed) -> Option<(Vector3<f64>, Quat)> {
         let (hub, name) = match self {
-            Self::Corner(..) => return Some((self.measured(built)?, Quat::IDENTITY)),
+            Self::Corner(..) | Self::Node(..) | Self::Bend(..) => {
+                return Some((self.measured(built)?, Quat::IDENTITY));
+            }
             Self::Point(hub, name) => (*hub, *name),
             Self::Single(axle, name) => (Hub { axle: *axle, side: Side::Left }, *name),
         };
@@ -87,6 +103,13 @@ impl Mark {
             Self::Corner(rail, side, i) => {
                 Edit::PutCorner { proposal, rail: rail.clone(), corner: i + 1, to: side.mirror(to) }
             }
+            Self::Node(node, side) => Edit::PutNode { proposal, node: node.clone(), to: side.mirror(to) },
+            Self::Bend(tube, side, i) => {
+                let to = side.mirror(to);
+                let near = built.car.nodes.iter().find(|n| (n.at - to).norm() < SNAP);
+                let to = near.map_or(TubePoint::At(to), |node| TubePoint::Node(node.name.clone()));
+                Edit::PutBend { proposal, tube: tube.clone(), bend: i + 1, to }
+            }
         })
     }
 }
@@ -111,8 +134,22 @@ fn marks(built: &Built) -> Vec<Mark> {
         let sides: &[Side] = if rail.mirror { &Side::BOTH } else { &[Side::Left] };
         sides.iter().flat_map(|side| (0..rail.centreline.len()).map(|i| Mark::Corner(rail.name.clone(), *side, i)))
     });
-    points.chain(corners).collect()
+    let sides = |mirror: bool| if mirror { &Side::BOTH[..] } else { &Side::BOTH[..1] };
+    let nodes = built
+        .car
+        .nodes
+        .iter()
+        .flat_map(move |node| sides(node.mirror).iter().map(|side| Mark::Node(node.name.clone(), *side)));
+    let bends = built.car.tubes.iter().flat_map(move |tube| {
+        let places = tube.points.iter().enumerate().filter(|(_, p)| matches!(p, TubePoint::At(_)));
+        places
+            .flat_map(move |(i, _)| sides(tube.mirror).iter().map(move |side| Mark::Bend(tube.name.clone(), *side, i)))
+    });
+    points.chain(corners).chain(nodes).chain(bends).collect()
 }
+
+/// A bend that comes as near as this to a node is put on it, mm.
+const SNAP: f64 = 12.0;
 
 /// A drag in progress.
 #[derive(Debug)]

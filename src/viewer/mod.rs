@@ -5,6 +5,7 @@
 //! [`panels`] reads them and emits commands.
 
 mod asking;
+mod bracing;
 mod camera;
 mod desk;
 mod files;
@@ -114,6 +115,7 @@ fn open(start: Start) -> Result<(), String> {
             pace::plugin,
             plotting::plugin,
             mapping::plugin,
+            bracing::plugin,
         ))
         .add_plugins((
             panels::plugin,

@@ -5,6 +5,7 @@ use bevy_egui::egui::{self, Color32, LayerId, Order, Painter, Pos2, Rect, Stroke
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Answered, Asking, Pair, Question};
+use super::bracing::Bracing;
 use super::camera::{Sight, Stage};
 use super::loading::Loading;
 use super::panels::{Units, widgets};
@@ -15,6 +16,7 @@ use crate::answer::{Gap, RailCut, Verdict};
 use crate::car::{PointName, Shown, Side};
 use crate::space::Part;
 
+mod body;
 mod forces;
 
 pub(super) fn plugin(app: &mut App) {
@@ -38,6 +40,7 @@ pub(super) fn draw(
     pair: Res<Pair>,
     posing: Res<Posing>,
     loading: Res<Loading>,
+    bracing: Res<Bracing>,
     units: Res<Units>,
 ) -> Result {
     let layer = LayerId::new(Order::Background, "overlay".into());
@@ -50,7 +53,12 @@ pub(super) fn draw(
             witnesses(&mut labels, &sight, &asking, &pair, units.0);
             limiters(&mut labels, &sight, answered, &posing, units.0);
         }
-        Question::Cut => stations(&mut labels, &sight, answered, units.0),
+        Question::Cut => {
+            stations(&mut labels, &sight, answered, units.0);
+            if bracing.open {
+                body::draw(&mut labels, &sight, &bracing, asking.edition().unwrap_or_default(), units.0);
+            }
+        }
         Question::Loads => forces::draw(&mut labels, &sight, answered, &loading, &posing, units.0),
         Question::Curves | Question::Alignment | Question::Springs | Question::Stance | Question::Wheels => {}
     }

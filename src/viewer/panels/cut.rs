@@ -1,36 +1,203 @@
-//! The table of the cut: each rail in the way, face by face, as stations from its datum.
+//! The table of the cut: what to saw out of each rail in the way, what is sawn already, and each face's stretches as stations
+//! from the rail's datum.
 
-use bevy_egui::egui::{Grid, Label, RichText, Ui, vec2};
+use bevy_egui::egui::{Button, CollapsingHeader, Grid, Label, RichText, Ui, vec2};
 
 use super::{View, gaps, widgets};
-use crate::answer::{RailCut, words};
-use crate::car::Shown;
+use crate::answer::cut::{CutPlan, JudgedCut, RailPlan, SawnRail};
+use crate::answer::routes::told::mass;
+use crate::answer::{RailCut, Verdict, words};
+use crate::car::{Edit, SawCut, Shown};
 use crate::viewer::asking::Answered;
+use crate::viewer::desk::Command;
 use crate::viewer::theme;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let cut = &answered.answers.cut;
     let shown = view.units.0;
+    let hint = "How stiff and strong the body is as found, cut and braced; routes for tubes around the cut";
+    if ui.add(Button::new("Strength and routes").selected(view.bracing.open)).on_hover_text(hint).clicked() {
+        view.bracing.open = !view.bracing.open;
+        view.laying.open = false;
+    }
+    for rail in &cut.sawn {
+        sawn(ui, view, rail, shown);
+    }
+    // What is sawn clear needs no other plan.
+    for plan in cut.plans.iter().filter(|_| cut.verdict != Verdict::Clear) {
+        planned(ui, view, plan, shown);
+    }
     for rail in &cut.rails {
-        ui.add_space(4.0);
-        ui.horizontal(|ui| {
-            widgets::sign_in(ui, rail.verdict);
-            ui.label(RichText::new(words::capital(&rail.rail)).font(theme::strong(13.0)));
-        });
-        let from = format!("Stations, {}, from the {}.", shown.sign(), rail.datum);
-        ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
-        faces(ui, view, answered, rail, shown);
+        in_the_way(ui, view, answered, rail, shown);
     }
     if !cut.clear.is_empty() {
         ui.add_space(4.0);
         let text = format!("Out of the way: {}.", cut.clear.join(", "));
         ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
     }
-    widgets::caution(
+    widgets::caution(ui, cut.caution);
+}
+
+/// The ways to saw a rail. The one that is pressed shows where to scribe it, and can be made.
+fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
+    ui.add_space(6.0);
+    let sides = if plan.both_sides { ", both sides" } else { "" };
+    ui.label(RichText::new(format!("What to saw: {}{sides}", plan.rail)).font(theme::strong(13.0)));
+    let from = format!("Stations, {}, from the {}.", shown.sign(), plan.datum);
+    ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
+    widgets::row_head(ui, "Way", &["from", "to", "goes"]);
+    for way in &plan.ways {
+        let chosen = view.bracing.looks_at(&plan.rail, way);
+        let cells = [
+            (shown.cell(way.from_mm), theme::INK),
+            (shown.cell(way.to_mm), theme::INK),
+            (mass(way.mass_kg, shown), theme::SOFT),
+        ];
+        let held = way.gap.is_none_or(|gap| gap.gap_mm >= plan.wanted_mm);
+        let verdict = if held { Verdict::Clear } else { Verdict::Short };
+        let name = words::capital(way.way.words().trim_start_matches("cut with "));
+        if widgets::row(ui, verdict, &name, (&cells, 0), chosen).on_hover_text(kept(way, shown)).clicked() {
+            view.bracing.plan = (!chosen).then(|| (plan.rail.clone(), way.way));
+        }
+        if chosen {
+            scribed(ui, way, shown);
+            make(ui, view, way);
+        }
+    }
+    for why in &plan.without {
+        ui.add(Label::new(RichText::new(why).size(12.0).color(theme::SOFT)).wrap());
+    }
+}
+
+fn kept(way: &CutPlan, shown: Shown) -> String {
+    let proven = if way.proven { "proven" } else { "searched" };
+    way.gap.map_or_else(
+        || "No wheel comes near what stays.".to_owned(),
+        |gap| format!("The {} wheel keeps {} from what stays, {proven}.", gap.wheel.words(), shown.length(gap.gap_mm)),
+    )
+}
+
+/// Where the lines run, as a tape along each edge from the rail's end finds them.
+fn scribed(ui: &mut Ui, way: &CutPlan, shown: Shown) {
+    ui.add(Label::new(RichText::new(kept(way, shown)).size(12.0).color(theme::SOFT)).wrap());
+    Grid::new("scribed").num_columns(2).spacing(vec2(10.0, 0.0)).min_row_height(19.0).show(ui, |ui| {
+        for line in &way.lines {
+            let face = format!("{} end, {}", words::capital(line.end.word()), line.face.word());
+            ui.label(RichText::new(face).size(12.0));
+            let mark = |m: &crate::answer::cut::Mark| format!("{} {}", m.edge, shown.cell(m.tape_mm));
+            let deep = line.deep_mm.map_or_else(String::new, |mm| format!(", {} down", shown.cell(mm)));
+            let marks: Vec<String> = line.marks.iter().map(mark).collect();
+            ui.label(RichText::new(marks.join(" \u{2013} ") + &deep).size(12.0).color(theme::SOFT));
+            ui.end_row();
+        }
+    });
+}
+
+fn make(ui: &mut Ui, view: &mut View, way: &CutPlan) {
+    let proposal = view.desk.proposal().map(str::to_owned);
+    let hint =
+        if proposal.is_some() { way.change.clone() } else { "Choose a proposal first, or make one with +".to_owned() };
+    let button = ui.add_enabled(proposal.is_some(), Button::new("Cut it so"));
+    let button = button.on_hover_text(&hint).on_disabled_hover_text(hint);
+    if button.clicked()
+        && let Some(proposal) = proposal
+    {
+        view.commands.write(Command::Edit(Edit::AddChanges { proposal, changes: vec![way.change.clone()] }));
+        view.bracing.plan = None;
+    }
+}
+
+/// A rail that is cut, its ends to be moved.
+fn sawn(ui: &mut Ui, view: &mut View, rail: &SawnRail, shown: Shown) {
+    ui.add_space(6.0);
+    let sides = if rail.both_sides { ", both sides" } else { "" };
+    let goes = mass(rail.mass_kg, shown);
+    ui.label(RichText::new(format!("As it is cut: {}{sides}", rail.rail)).font(theme::strong(13.0)));
+    let from = format!("Stations, {}, from the {}. {goes} goes a side.", shown.sign(), rail.datum);
+    ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
+    for (nth, cut) in rail.cuts.iter().enumerate() {
+        ends(ui, view, rail, (nth + 1, cut), shown);
+    }
+    for notch in &rail.notches {
+        let gap = notch.gap.map_or_else(|| "nothing near".to_owned(), |gap| shown.length(gap.gap_mm));
+        let text = format!(
+            "Notch {} to {}, {} of the {} face: {gap}, {} wanted.",
+            shown.cell(notch.from_mm),
+            shown.cell(notch.to_mm),
+            shown.length(notch.depth_mm),
+            notch.face.word(),
+            shown.length(rail.wanted_mm)
+        );
+        ui.horizontal_top(|ui| {
+            widgets::sign_in(ui, notch.verdict);
+            ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
+        });
+    }
+    remains(ui, rail, shown);
+}
+
+fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &JudgedCut), shown: Shown) {
+    let described = view.desk.looked_at().car.rails.iter().find(|r| r.name == rail.rail).and_then(|r| r.cut(Some(nth)));
+    let Some(now) = described.copied() else { return };
+    let mut to = now;
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Cut from").size(12.5));
+        to.from = widgets::length(ui, 70.0, shown, now.from).unwrap_or(now.from);
+        ui.label(RichText::new("to").size(12.5));
+        to.to = widgets::length(ui, 70.0, shown, now.to).unwrap_or(now.to);
+    });
+    if to != now {
+        let SawCut { from, to: until, ends } = to;
+        let cut = SawCut { from, to: until, ends };
+        let proposal = view.desk.proposal().map(str::to_owned);
+        view.commands.write(Command::Edit(Edit::PutCut { proposal, rail: rail.rail.clone(), nth, cut }));
+    }
+    for end in &cut.ends {
+        let gap = end.gap.map_or_else(|| "nothing near".to_owned(), |gap| format!("gap {}", shown.length(gap.gap_mm)));
+        let more = match (end.must_go_mm > 0.0, end.could_stay_mm > 0.0) {
+            (true, _) => format!("; {} more must go", shown.length(end.must_go_mm)),
+            (_, true) => format!("; {} could stay", shown.length(end.could_stay_mm)),
+            _ => String::new(),
+        };
+        ui.horizontal_top(|ui| {
+            widgets::sign_in(ui, end.verdict);
+            let text = format!("{} end: {gap}{more}.", words::capital(end.end.word()));
+            ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
+        });
+    }
+}
+
+/// What is left of the section along the rail.
+fn remains(ui: &mut Ui, rail: &SawnRail, shown: Shown) {
+    let share = |part: f64| format!("{:.0} %", part * 100.0);
+    Grid::new(format!("remains of {}", rail.rail)).num_columns(4).spacing(vec2(8.0, 0.0)).min_row_height(20.0).show(
         ui,
-        "A shell's rails carry its crash loads. Brace the shell before cutting; follow your class's cage rules and the \
-         law for cars on the road; have the new structure judged by a licensed engineer.",
+        |ui| {
+            ui.label(RichText::new("What is left").font(theme::strong(12.0)).color(theme::SOFT));
+            for head in ["area", "bending", "twist"] {
+                widgets::right(ui, RichText::new(head).small().color(theme::SOFT));
+            }
+            ui.end_row();
+            for part in &rail.remains {
+                let text = format!("{} to {}", shown.cell(part.from_mm), shown.cell(part.to_mm));
+                ui.label(RichText::new(text).size(12.5));
+                for value in [part.area, part.upright.min(part.sideways), part.torsion] {
+                    widgets::right(ui, RichText::new(share(value)).size(12.5));
+                }
+                ui.end_row();
+            }
+        },
     );
+}
+
+fn in_the_way(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, shown: Shown) {
+    ui.add_space(4.0);
+    let head = format!("{}, face by face", words::capital(&rail.rail));
+    CollapsingHeader::new(RichText::new(head).font(theme::strong(12.5))).id_salt(&rail.rail).show(ui, |ui| {
+        let from = format!("Stations, {}, from the {}.", shown.sign(), rail.datum);
+        ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
+        faces(ui, view, answered, rail, shown);
+    });
 }
 
 fn faces(ui: &mut Ui, view: &mut View, answered: &Answered, rail: &RailCut, shown: Shown) {

@@ -2,6 +2,7 @@
 
 mod alignment;
 mod bottom;
+mod bracing;
 mod chosen;
 mod curves;
 mod cut;
@@ -16,6 +17,7 @@ mod scans;
 mod springs;
 mod stance;
 mod top;
+mod tubes;
 mod wheels;
 pub mod widgets;
 
@@ -25,6 +27,7 @@ use bevy_egui::egui::{self, Frame, LayerId, Margin, Panel, Stroke, UiBuilder};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Asking, Pair, Question};
+use super::bracing::Bracing;
 use super::camera::{Look, Stage};
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
@@ -76,6 +79,7 @@ pub(super) struct View<'w> {
     loading: ResMut<'w, Loading>,
     plotting: ResMut<'w, Plotting>,
     mapping: ResMut<'w, Mapping>,
+    bracing: ResMut<'w, Bracing>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,
@@ -94,6 +98,7 @@ fn aside(root: &mut egui::Ui, view: &mut View) {
         _ if view.laying.open => scans::show,
         Question::Curves => curves::show,
         Question::Gaps | Question::Lock if view.mapping.open => map::show,
+        Question::Cut if view.bracing.open => bracing::show,
         _ => {
             view.stage.aside = 0.0;
             return;

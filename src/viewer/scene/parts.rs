@@ -7,7 +7,7 @@ use super::layer::Layer;
 use super::shape::Shape;
 use super::{upright, wheel};
 use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
-use crate::car::{Hub, PointName, Side};
+use crate::car::{Car, Hub, PointName, Side};
 use crate::motion::Suspension;
 use crate::space::{Kind, Leg, Moving, Role, Solid, Spot};
 use crate::viewer::desk::Built;
@@ -98,7 +98,21 @@ pub fn of(built: &Built) -> Vec<Part> {
         let shape = solid(&part.solid);
         parts.push(Part { role: Some(Role::Body(i)), layer, stuff, moves: Moves::Still, shape });
     }
+    nodes(&built.car, &mut parts);
     parts
+}
+
+/// A ball where tubes may meet.
+fn nodes(car: &Car, parts: &mut Vec<Part>) {
+    for node in &car.nodes {
+        let sides = if node.mirror { &Side::BOTH[..] } else { &Side::BOTH[..1] };
+        for side in sides {
+            let thickest = car.tubes.iter().map(|t| t.od / 2.0).fold(12.0, f64::max);
+            let shape = Shape::ball(v(side.mirror(node.at)), thickest as f32 + 3.0);
+            let (layer, stuff) = (Layer::Points, Stuff::Mark);
+            parts.push(Part { role: None, layer, stuff, moves: Moves::Still, shape });
+        }
+    }
 }
 
 /// A measured shape as it is drawn; thin skins without their thickness.

@@ -1,0 +1,185 @@
+//! What bracing does for the body: how stiff and strong it is, as found, cut and rerouted, and the search for routes, both
+//! worked out beside the window while their panel is open.
+
+use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Mutex, PoisonError};
+
+use bevy::prelude::*;
+
+use super::asking::{Asking, Question};
+use super::desk::Desk;
+use crate::answer::Study;
+use crate::answer::cut::{CutPlan, Way};
+use crate::answer::frame::{BodyStrength, Compared};
+use crate::answer::routes::{Route, RouteAsk, Routes, Watch};
+use crate::car::Car;
+
+pub(super) fn plugin(app: &mut App) {
+    app.insert_resource(Bracing::new()).add_systems(Update, (ask, hear).chain());
+}
+
+/// A body to be asked about.
+struct Body {
+    edition: u64,
+    study: Arc<Study>,
+    /// As found, where a proposal is looked at.
+    found: Option<Car>,
+    /// The proposal without what it welds in.
+    bare: Option<Car>,
+    share: f64,
+}
+
+/// A search for routes that is under way.
+#[derive(Debug)]
+struct Search {
+    /// Parts of a thousand.
+    done: AtomicU32,
+    stop: AtomicBool,
+}
+
+enum Told {
+    Strength(u64, Result<BodyStrength, String>),
+    Routes(u64, Result<Routes, String>),
+}
+
+/// What is asked, and what was answered.
+#[derive(Resource)]
+pub struct Bracing {
+    /// Whether the panel is open.
+    pub open: bool,
+    /// Whether the body is drawn as it bends.
+    pub bent: bool,
+    /// The share of the stiffness as found that is wanted, percent.
+    pub percent: f64,
+    /// The plan that is looked at: its rail, and which of its ways.
+    pub plan: Option<(String, Way)>,
+    /// The route that is looked at: of which cut, and which.
+    pub route: Option<[usize; 2]>,
+    ask: Sender<Body>,
+    tell: Sender<Told>,
+    told: Mutex<Receiver<Told>>,
+    asked: Option<(u64, u64)>,
+    strength: Option<Result<BodyStrength, String>>,
+    routes: Option<(u64, Result<Routes, String>)>,
+    search: Option<Arc<Search>>,
+}
+
+impl Bracing {
+    fn new() -> Self {
+        let (ask, asked) = channel::<Body>();
+        let (tell, told) = channel();
+        let answer = tell.clone();
+        std::thread::spawn(move || {
+            while let Ok(mut body) = asked.recv() {
+                while let Ok(later) = asked.try_recv() {
+                    body = later;
+                }
+                let Body { edition, study, found, bare, share } = body;
+                let compared = Compared { found: found.as_ref(), bare: bare.as_ref(), share };
+                let strength = study.body_strength(compared).map_err(|e| e.to_string());
+                if answer.send(Told::Strength(edition, strength)).is_err() {
+                    break;
+                }
+            }
+        });
+        Self {
+            open: false,
+            bent: false,
+            percent: 100.0,
+            plan: None,
+            route: None,
+            ask,
+            tell,
+            told: Mutex::new(told),
+            asked: None,
+            strength: None,
+            routes: None,
+            search: None,
+        }
+    }
+
+    /// How stiff and strong the body is, or why that cannot be told; of an earlier state of the car while a newer one is
+    /// being asked about.
+    pub fn strength(&self) -> Option<&Result<BodyStrength, String>> {
+        self.strength.as_ref()
+    }
+
+    /// The routes that were found, and whether they are for the car as it now is.
+    pub fn routes(&self, edition: u64) -> Option<(&Result<Routes, String>, bool)> {
+        self.routes.as_ref().map(|(of, routes)| (routes, *of == edition))
+    }
+
+    /// The route that is looked at.
+    pub fn chosen(&self, edition: u64) -> Option<&Route> {
+        let ([cut, route], (Ok(routes), true)) = (self.route?, self.routes(edition)?) else { return None };
+        routes.cuts.get(cut)?.routes.get(route)
+    }
+
+    /// How far the search is, 0 to 1, while there is one.
+    pub fn searching(&self) -> Option<f32> {
+        self.search.as_ref().map(|s| s.done.load(Ordering::Relaxed) as f32 / 1000.0)
+    }
+
+    /// Starts a search for routes.
+    pub fn find(&mut self, study: Arc<Study>, found: Car, edition: u64) {
+        let search = Arc::new(Search { done: AtomicU32::new(0), stop: AtomicBool::new(false) });
+        let (tell, share) = (self.tell.clone(), self.percent / 100.0);
+        self.search = Some(Arc::clone(&search));
+        self.route = None;
+        std::thread::spawn(move || {
+            let progress = |part: f64| search.done.store((part * 1000.0) as u32, Ordering::Relaxed);
+            let stop = || search.stop.load(Ordering::Relaxed);
+            let watch = Watch { progress: &progress, stop: &stop };
+            let routes = study.routes(&found, RouteAsk { share, ..RouteAsk::default() }, watch);
+            // A window that has closed needs no answer.
+            let _ = tell.send(Told::Routes(edition, routes.map_err(|e| e.to_string())));
+        });
+    }
+
+    /// Stops the search; what it has found by then is told.
+    pub fn stop(&self) {
+        if let Some(search) = &self.search {
+            search.stop.store(true, Ordering::Relaxed);
+        }
+    }
+
+    /// Whether a plan is the one that is looked at.
+    pub fn looks_at(&self, rail: &str, plan: &CutPlan) -> bool {
+        self.plan.as_ref().is_some_and(|(of, way)| of == rail && *way == plan.way)
+    }
+}
+
+fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question>, desk: Res<Desk>) {
+    if !bracing.open || *question != Question::Cut {
+        return;
+    }
+    let (Some(answered), Some(edition)) = (asking.answers(), asking.edition()) else { return };
+    let key = (edition, bracing.percent.to_bits());
+    if asking.working() || bracing.asked == Some(key) {
+        return;
+    }
+    bracing.asked = Some(key);
+    let body = Body {
+        edition,
+        study: Arc::clone(&answered.study),
+        found: desk.proposal().map(|_| desk.found().car.clone()),
+        bare: desk.proposal().and_then(|name| desk.file().car().proposed_bare(name)),
+        share: bracing.percent / 100.0,
+    };
+    // The other end lives as long as this one.
+    let _ = bracing.ask.send(body);
+}
+
+fn hear(mut bracing: ResMut<Bracing>) {
+    let told: Vec<Told> = bracing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
+    for told in told {
+        match told {
+            Told::Strength(_, strength) => bracing.strength = Some(strength),
+            Told::Routes(edition, routes) => {
+                bracing.routes = Some((edition, routes));
+                bracing.search = None;
+            }
+        }
+    }
+}
