@@ -1,4 +1,11 @@
-//! Which stretch of a rail is in the tyre's way, marked from its datum.
+//! Which stretch of a rail is in the tyre's way, marked from its datum, and what to saw.
+
+mod in_way;
+mod judged;
+mod plan;
+mod remains;
+mod scribe;
+mod stay;
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -7,9 +14,19 @@ use super::Verdict;
 use super::gaps::WorstPose;
 use super::study::{BUDGET, Study};
 use super::words::{self, Told};
-use crate::car::{Hub, Shown};
+use crate::car::{Hub, Shown, Side};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
 use crate::space::{Face, Kind, NoKeepOut, Part, RailRun, Shell, WheelSweep};
+
+pub use judged::{JudgedCut, JudgedEnd, JudgedNotch, SawnRail};
+pub use plan::{CutPlan, Deep, Lean, RailPlan, Way};
+pub use remains::Remains;
+pub use scribe::{Mark, ScribeLine};
+pub use stay::StayGap;
+
+/// Stands wherever a cut is told of.
+pub const CAUTION: &str = "Before cutting: a shell's rails carry its crash loads. Brace the shell, follow the rule book of \
+                           your class and the law of the road, and have the new structure judged by a licensed engineer.";
 
 /// How far outside a keep-out its surface is drawn, mm: less than a saw's cut.
 const OUT: f64 = 3.0;
@@ -26,6 +43,12 @@ pub struct Cut {
     pub rails: Vec<RailCut>,
     /// Rails that it does not reach.
     pub clear: Vec<String>,
+    /// What to saw of rails that are in the way as they were before anything was sawn out of them.
+    pub plans: Vec<RailPlan>,
+    /// Rails that the car has cut or notched, held to what is in the way.
+    pub sawn: Vec<SawnRail>,
+    /// What the plans leave room for.
+    pub room: Room,
     /// What else is to be known, of scans.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
@@ -34,6 +57,21 @@ pub struct Cut {
     /// Rails of which it is not proven that no pose brings the wheel nearer than that to a place more than 0.1 mm outside
     /// the stretches that are stated.
     pub unproven: Vec<String>,
+    /// To be read before cutting.
+    pub caution: &'static str,
+}
+
+/// What plans leave room for, as the car file says or by default (common practice, no source).
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Room {
+    /// The blade's width: so far a cut may stray towards what goes.
+    pub kerf_mm: f64,
+    /// What a weld or a plate takes up on a cut end.
+    pub weld_mm: f64,
+    /// The greatest angle of a mitred end.
+    pub mitre_deg: f64,
+    /// The least of a section that a notch leaves behind it.
+    pub web_mm: f64,
 }
 
 /// A rail in the way.
@@ -123,7 +161,9 @@ impl Study {
             )
         });
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
-        Cut { verdict, rails, clear, notes, slack_mm: slack, unproven }
+        let (plans, sawn) = rayon::join(|| self.plans(&rails, slack), || self.sawn(&rails, slack));
+        let room = Room::of(&self.car);
+        Cut { verdict, rails, clear, plans, sawn, room, notes, slack_mm: slack, unproven, caution: CAUTION }
     }
 
     /// The keep-out of a wheel with its wanted gap to the body, as a closed surface that nowhere claims less.
@@ -138,19 +178,19 @@ impl Study {
     fn rail_cut(&self, part: &Part, slack: Option<f64>) -> (Option<RailCut>, bool) {
         let Some(run) = &part.run else { return (None, false) };
         let wanted = self.car.wanted.tyre_to_body;
-        let (to_clear, mut proven) = self.stretches(part, run, wanted, slack);
+        let (to_clear, mut proven) = self.stretches(part.side, run, wanted, slack);
         if to_clear.is_empty() {
             return (None, proven);
         }
-        let (touched, touched_proven) = self.stretches(part, run, 0.0, slack);
+        let (touched, touched_proven) = self.stretches(part.side, run, 0.0, slack);
         proven &= touched_proven;
         let deepest = to_clear.iter().map(|s| s.depth_mm).fold(f64::NEG_INFINITY, f64::max);
         let cut = RailCut {
             rail: part.name.clone(),
             datum: run.datum.clone(),
             verdict: if touched.is_empty() { Verdict::Short } else { Verdict::Touches },
-            touched_mm: over_all_faces(&touched),
-            to_clear_mm: over_all_faces(&to_clear),
+            touched_mm: over_all_faces(stations(&touched), STATION_KNOWN),
+            to_clear_mm: over_all_faces(stations(&to_clear), STATION_KNOWN),
             wanted_mm: wanted,
             depth_mm: deepest - wanted,
             touched,
@@ -159,8 +199,8 @@ impl Study {
         (Some(cut), proven)
     }
 
-    fn stretches(&self, part: &Part, run: &RailRun, grown: f64, slack: Option<f64>) -> (Vec<FaceStretch>, bool) {
-        let sweeps = self.sweeps.iter().filter(|sweep| part.side.is_none_or(|own| own == sweep.hub.side));
+    fn stretches(&self, side: Option<Side>, run: &RailRun, grown: f64, slack: Option<f64>) -> (Vec<FaceStretch>, bool) {
+        let sweeps = self.sweeps.iter().filter(|sweep| side.is_none_or(|own| own == sweep.hub.side));
         let (mut all, mut proven) = (Vec::new(), slack.is_some());
         for sweep in sweeps {
             let cutting = Cutting { gear: &self.gear, parts: &self.parts, sweep, run, grown };
@@ -172,12 +212,15 @@ impl Study {
     }
 }
 
-/// The stations of stretches of any face: those that meet are one.
-fn over_all_faces(stretches: &[FaceStretch]) -> Vec<[f64; 2]> {
-    let mut all: Vec<[f64; 2]> = stretches.iter().map(|s| [s.from_mm, s.to_mm]).collect();
+fn stations(stretches: &[FaceStretch]) -> Vec<[f64; 2]> {
+    stretches.iter().map(|s| [s.from_mm, s.to_mm]).collect()
+}
+
+/// The stations of stretches of any face: those that meet, or between which less than this lies, are one.
+fn over_all_faces(mut all: Vec<[f64; 2]>, least: f64) -> Vec<[f64; 2]> {
     all.sort_by(|a, b| a[0].total_cmp(&b[0]));
     all.dedup_by(|next, last| {
-        let meet = next[0] <= last[1] + STATION_KNOWN;
+        let meet = next[0] <= last[1] + least.max(STATION_KNOWN);
         if meet {
             last[1] = last[1].max(next[1]);
         }
@@ -189,6 +232,9 @@ fn over_all_faces(stretches: &[FaceStretch]) -> Vec<[f64; 2]> {
 impl Told for Cut {
     fn sentence(&self, shown: Shown) -> String {
         let Some(worst) = self.rails.first() else {
+            if let Some(said) = self.sawn.iter().find_map(|rail| rail.says(shown)) {
+                return said;
+            }
             return "No rail lies in the tyres' way: nothing to cut.".to_owned();
         };
         let more = match self.rails.len() {

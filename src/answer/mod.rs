@@ -30,7 +30,7 @@ pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
 pub use called::PairName;
 pub use curves::{CurveRow, Curves, Range, USUAL};
-pub use cut::{Cut, FaceStretch, RailCut};
+pub use cut::{Cut, CutPlan, FaceStretch, RailCut, RailPlan, Remains, SawnRail, ScribeLine, StayGap};
 pub use doubt::GapDoubt;
 pub use frame::BodyStrength;
 pub use gaps::{Gap, Gaps, PairGap, Untold, Worst, WorstPose};

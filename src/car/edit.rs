@@ -5,8 +5,11 @@ use nalgebra::Vector3;
 use super::axle::{Axle, AxleName, PointName, Sides};
 use super::error::{CarError, Step, instead_of};
 use super::file::CarFile;
+use super::fixed::FixedTube;
+use super::nodes::{Node, TubePoint};
 use super::patch::Patch;
 use super::proposal::Change;
+use super::sawn::{RailNotch, SawCut};
 use super::text::{Group, Map};
 
 /// The path to something in a car file. It stands before the modules that use it.
@@ -15,6 +18,7 @@ macro_rules! path {
 }
 
 mod corner;
+mod frame;
 mod point;
 mod scan;
 mod travel;
@@ -73,6 +77,83 @@ pub enum Edit {
     RemoveScan {
         /// Its name.
         scan: String,
+    },
+    /// Cuts through a rail.
+    CutRail {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the rail, the left one's base name where it is mirrored.
+        rail: String,
+        /// Where, and how the ends stand.
+        cut: SawCut,
+    },
+    /// Notches a rail.
+    NotchRail {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the rail.
+        rail: String,
+        /// Where, and how deep.
+        notch: RailNotch,
+    },
+    /// Moves the ends of a cut.
+    PutCut {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the rail.
+        rail: String,
+        /// Which cut, counted from 1 at the datum.
+        nth: usize,
+        /// Where it is to be.
+        cut: SawCut,
+    },
+    /// Adds a tube.
+    AddTube {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// The tube.
+        tube: FixedTube,
+    },
+    /// Puts a corner of a tube on a place, a node or a rail.
+    PutBend {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the tube, the left one's base name where it is mirrored.
+        tube: String,
+        /// Which corner, counted from 1.
+        bend: usize,
+        /// Where it is to end up.
+        to: TubePoint,
+    },
+    /// Takes a tube away.
+    RemoveTube {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the tube.
+        tube: String,
+    },
+    /// Adds a node.
+    AddNode {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// The node.
+        node: Node,
+    },
+    /// Puts a node where it is to end up; tubes that run to it follow.
+    PutNode {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the node.
+        node: String,
+        /// Its place with everything else in the proposal done: of a mirrored one the left one's.
+        to: Vector3<f64>,
+    },
+    /// Takes a node away.
+    RemoveNode {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the node.
+        node: String,
     },
     /// Takes a change out of a proposal.
     RemoveChange {
@@ -136,6 +217,22 @@ impl<'a> Editor<'a> {
             Edit::BringScan(new) => self.bring_scan(new),
             Edit::PutScan { scan, fact } => self.put_scan(scan, fact),
             Edit::RemoveScan { scan } => self.remove_scan(scan),
+            Edit::CutRail { proposal, rail, cut } => {
+                let entry = self.written_cut(cut);
+                self.saw(proposal.as_deref(), rail, "cuts", "cut_rail", &entry)
+            }
+            Edit::NotchRail { proposal, rail, notch } => {
+                let [from, to, depth] = [notch.from, notch.to, notch.depth].map(|mm| self.number(mm));
+                let entry = format!("from: {from}, to: {to}, face: {}, depth: {depth}", notch.face.word());
+                self.saw(proposal.as_deref(), rail, "notches", "notch_rail", &entry)
+            }
+            Edit::PutCut { proposal, rail, nth, cut } => self.put_cut(proposal.as_deref(), rail, *nth, cut),
+            Edit::AddTube { proposal, tube } => self.add_tube(proposal.as_deref(), tube),
+            Edit::PutBend { proposal, tube, bend, to } => self.put_bend(proposal.as_deref(), tube, *bend, to),
+            Edit::RemoveTube { proposal, tube } => self.remove_tube(proposal.as_deref(), tube),
+            Edit::AddNode { proposal, node } => self.add_node(proposal.as_deref(), node),
+            Edit::PutNode { proposal, node, to } => self.put_node(proposal.as_deref(), node, *to),
+            Edit::RemoveNode { proposal, node } => self.remove_node(proposal.as_deref(), node),
             Edit::RemoveChange { proposal, index } => self.remove_change(proposal, *index),
         }
     }

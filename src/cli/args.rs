@@ -67,10 +67,13 @@ pub enum Question {
         #[arg(long, value_name = "WIDTHxHEIGHT", default_value = "1000x700", value_parser = size, requires = "svg")]
         svg_size: [u32; 2],
     },
-    /// Which stretch of each rail lies in the tyre's keep-out, from the rail's datum
+    /// Which stretch of each rail lies in the tyre's keep-out, what to saw, where to scribe, and what is left
     Cut {
         #[command(flatten)]
         asked: Asked,
+        /// The lines to scribe alone: of the rails' own cuts, or else of every plan
+        #[arg(long, conflicts_with = "json")]
+        lines: bool,
         /// Write each tyre's keep-out as a closed mesh into this folder: binary STL, millimetres, the car file's axes
         #[arg(long, value_name = "FOLDER")]
         keep_out: Option<PathBuf>,

@@ -141,13 +141,13 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::routes(&asked, &routes)?;
             Ok(routes.verdict)
         }
-        Some(Question::Cut { asked, keep_out, .. }) => {
+        Some(Question::Cut { asked, lines, keep_out, .. }) => {
             let (study, shown) = study(&asked)?;
             let mut cut = study.proven_cut(SLACK);
             if let Some(folder) = keep_out {
                 cut.notes.extend(keep_out::write(&study, &folder, shown)?);
             }
-            print::cut(&asked, &cut)?;
+            print::cut(&asked, &cut, lines)?;
             Ok(cut.verdict)
         }
         Some(Question::Scan { file, unit, units, json }) => {

@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod cuts;
 mod frame;
 mod loads;
 mod maps;
@@ -17,12 +18,11 @@ use serde::Serialize;
 use super::args::{Asked, Form};
 use super::table::Table;
 use crate::answer::plot::ticks;
-use crate::answer::{
-    Alignment, Curves, Cut, FaceStretch, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words,
-};
+use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words};
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use cuts::cut;
 pub use frame::frame;
 pub use loads::loads;
 pub use maps::{lock_curve, map};
@@ -49,9 +49,7 @@ impl From<io::Error> for Unwritten {
     }
 }
 
-/// Cautions stand where the user decides.
-const CUT_CAUTION: &str = "Before cutting: a shell's rails carry its crash loads. Brace the shell, follow the rule book of \
-                           your class and the law of the road, and have the new structure judged by a licensed engineer.";
+/// Stands where the user decides.
 const LOCK_CAUTION: &str = "Check the lock by hand, wheels on, at full bump and droop, before driving: tyres grow and lean \
                             over, and a limiter that lets go jams the steering.";
 
@@ -255,64 +253,6 @@ fn circles(way: Side, limiter: f64, at_stop: Option<f64>, limited: Option<f64>, 
     }
     let (limiter, limited) = (shown.length(limiter), metres(limited));
     format!("To the {way}: limiter {limiter}; turning circle {at_stop} at the stop, {limited} limited.\n")
-}
-
-/// Where rails are in the way.
-pub fn cut(asked: &Asked, cut: &Cut) -> Result<(), Unwritten> {
-    let shown = asked.shown();
-    let unit = shown.sign();
-    let mut table = Table::new([
-        "rail".to_owned(),
-        "face".to_owned(),
-        "what".to_owned(),
-        format!("from {unit}"),
-        format!("to {unit}"),
-        format!("depth {unit}"),
-        format!("deepest at {unit}"),
-        "in the pose".to_owned(),
-    ]);
-    for rail in &cut.rails {
-        let mut rows = |what: String, stretches: &[FaceStretch]| {
-            for s in stretches {
-                table.row([
-                    rail.rail.clone(),
-                    s.face.word().to_owned(),
-                    what.clone(),
-                    shown.cell(s.from_mm),
-                    shown.cell(s.to_mm),
-                    shown.cell(s.depth_mm),
-                    shown.cell(s.deepest_mm),
-                    s.at.told(shown),
-                ]);
-            }
-        };
-        rows("touched".to_owned(), &rail.touched);
-        rows(format!("to clear by {}", shown.length(rail.wanted_mm)), &rail.to_clear);
-    }
-    match asked.form() {
-        Form::Json => whole(asked, "cut", cut.sentence(shown), cut),
-        Form::Csv => plain(&table.csv()?),
-        Form::Text => {
-            let mut text = headline(cut.verdict, &cut.sentence(shown));
-            if !cut.rails.is_empty() {
-                text += "\nStations run along the rail's centreline from its datum.\n";
-                for rail in &cut.rails {
-                    text += &format!("  {}: from the {}\n", rail.rail, rail.datum);
-                }
-                text += &format!("\n{}", table.text());
-            }
-            if !cut.clear.is_empty() {
-                text += &format!("\nOut of the way: {}.\n", cut.clear.join(", "));
-            }
-            if let Some(slack) = cut.slack_mm.map(|mm| shown.length(mm)) {
-                text += &match cut.unproven.is_empty() {
-                    true => format!("\nProven to {slack}: in no pose does a wheel come nearer to what may stay.\n"),
-                    false => format!("\nNot proven to {slack}: {}.\n", cut.unproven.join(", ")),
-                };
-            }
-            plain(&format!("{text}{}\n{CUT_CAUTION}\n", notes(&cut.notes)))
-        }
-    }
 }
 
 /// How the wheels stand.

@@ -5,11 +5,13 @@
 //! gap. That distance changes by at most one millimetre per millimetre along the rail, so halving intervals finds every
 //! stretch without stepping over any. The ends are then followed over travel and rack to where they lie furthest out.
 
+mod ends;
 mod prove;
 
+pub use ends::Ends;
 pub use prove::STATED;
 
-use nalgebra::Vector2;
+use nalgebra::{Vector2, Vector3};
 
 use super::nearest::{Nearest, PROVEN_DEPTH, nearest};
 use super::parts::Parts;
@@ -41,6 +43,38 @@ pub struct Stretch {
     pub at: Vector2<f64>,
 }
 
+/// A part of a face, all along the rail.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Strip {
+    /// The face.
+    pub face: Face,
+    /// From where to where across it, from 0 at its one edge to 1 at its other.
+    pub across: [f64; 2],
+}
+
+impl Strip {
+    fn whole(face: Face) -> Self {
+        Self { face, across: [0.0, 1.0] }
+    }
+
+    /// Its own of a line across the face.
+    pub fn of(&self, [a, b]: [Vector3<f64>; 2]) -> [Vector3<f64>; 2] {
+        // The edges to the bit, see [`RailRun::across`].
+        self.across.map(|t| a * (1.0 - t) + b * t)
+    }
+}
+
+/// What of a strip is in the way along one stretch of the rail between two corners of its centreline.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct InTheWay {
+    /// The strip.
+    pub strip: Strip,
+    /// The stretch.
+    pub stretch: usize,
+    /// From where to where along it, 0 to 1.
+    pub span: [f64; 2],
+}
+
 /// A wheel and a rail, and the gap by which the keep-out is grown.
 #[derive(Debug, Clone, Copy)]
 pub struct Cutting<'a> {
@@ -62,16 +96,36 @@ impl Cutting<'_> {
         self.all(|_, _, _| ())
     }
 
+    /// The same with each face in so many strips along it, whose stretches are told apart.
+    pub fn strips(&self, count: usize) -> Vec<InTheWay> {
+        let share = |k: usize| k as f64 / count as f64;
+        let strips =
+            |face: &Face| (0..count).map(|k| Strip { face: *face, across: [share(k), share(k + 1)] }).collect();
+        let strips: Vec<Strip> = match self.run.radius {
+            Some(_) => vec![Strip::whole(Face::Round)],
+            None => self.run.faces().iter().flat_map(|face| -> Vec<Strip> { strips(face) }).collect(),
+        };
+        let mut all = Vec::new();
+        for strip in strips {
+            for stretch in self.run.real_stretches() {
+                let found = self.along(strip, stretch).into_iter();
+                all.extend(found.map(|spread| InTheWay { strip, stretch, span: spread.span }));
+            }
+        }
+        all
+    }
+
     /// The same, each face settled by `settle` before its stretches are told.
-    fn all(&self, mut settle: impl FnMut(Face, usize, &mut Vec<Spread>)) -> Vec<Stretch> {
+    fn all(&self, mut settle: impl FnMut(Strip, usize, &mut Vec<Spread>)) -> Vec<Stretch> {
         let mut all = Vec::new();
         for face in self.run.faces() {
-            for stretch in 0..self.run.stretches() {
-                let mut found = self.along(*face, stretch);
-                settle(*face, stretch, &mut found);
+            let strip = Strip::whole(*face);
+            for stretch in self.run.real_stretches() {
+                let mut found = self.along(strip, stretch);
+                settle(strip, stretch, &mut found);
                 for spread in found {
                     let [from, to] = spread.span.map(|along| self.run.station(stretch, along));
-                    let (depth, deepest, at) = self.depth(*face, stretch, &spread);
+                    let (depth, deepest, at) = self.depth(strip, stretch, &spread);
                     let deepest = self.run.station(stretch, deepest);
                     all.push(Stretch { face: *face, from, to, depth, deepest, at });
                 }
@@ -80,14 +134,19 @@ impl Cutting<'_> {
         joined(all)
     }
 
+    /// The line across a strip at a place along a stretch, as [`RailRun::across`] has it of a face.
+    fn across(&self, strip: Strip, stretch: usize, along: f64) -> [Vector3<f64>; 2] {
+        strip.of(self.run.across(stretch, strip.face, along))
+    }
+
     /// The wheel in a pose: its tyre and its rim.
     fn rings(&self, pose: &CornerPose) -> [PlacedRing<'_>; 2] {
         [self.parts.tyre(pose.hub), self.parts.rim(pose.hub)].map(|ring| Parts::placed(ring, pose))
     }
 
     /// How far a place of a face is from the wheel in a pose, less the gap; `within` if further than that.
-    fn clear(&self, rings: &[PlacedRing], face: Face, stretch: usize, along: f64, within: f64) -> f64 {
-        let [a, b] = self.run.across(stretch, face, along);
+    fn clear(&self, rings: &[PlacedRing], strip: Strip, stretch: usize, along: f64, within: f64) -> f64 {
+        let [a, b] = self.across(strip, stretch, along);
         let bar = Bar { a, b, radius: self.run.radius.unwrap_or(0.0) };
         let closer =
             |least: f64, ring| nearest(ring, &[bar][..], least + self.grown).map_or(least, |n| n.gap - self.grown);
@@ -95,9 +154,9 @@ impl Cutting<'_> {
     }
 
     /// Intervals of a face along a stretch that are in the keep-out in one pose, as parts of the stretch.
-    fn inside(&self, pose: &CornerPose, face: Face, stretch: usize, window: [f64; 2]) -> Vec<[f64; 2]> {
+    fn inside(&self, pose: &CornerPose, strip: Strip, stretch: usize, window: [f64; 2]) -> Vec<[f64; 2]> {
         let rings = self.rings(pose);
-        let ends = |along| self.run.across(stretch, face, along);
+        let ends = |along| self.across(strip, stretch, along);
         let ([a, b], [c, d]) = (ends(0.0), ends(1.0));
         // Length of the longer edge: how far a place of the face moves as `along` goes from 0 to 1.
         let length = (c - a).norm().max((d - b).norm());
@@ -105,7 +164,7 @@ impl Cutting<'_> {
         let mut waiting = vec![window];
         while let Some([from, to]) = waiting.pop() {
             let half = (to - from) / 2.0;
-            let clear = self.clear(&rings, face, stretch, from + half, half * length);
+            let clear = self.clear(&rings, strip, stretch, from + half, half * length);
             if clear >= half * length {
                 continue;
             }
@@ -124,31 +183,31 @@ impl Cutting<'_> {
     }
 
     /// The spreads of a face along a stretch, their ends followed.
-    fn along(&self, face: Face, stretch: usize) -> Vec<Spread> {
-        let whole = self.surface(face, stretch, [0.0, 1.0]);
+    fn along(&self, strip: Strip, stretch: usize) -> Vec<Spread> {
+        let whole = self.surface(strip, stretch, [0.0, 1.0]);
         let mut found: Vec<Spread> = Vec::new();
         for (at, pose) in &self.sweep.poses {
             if found.is_empty() && self.deepest(pose, &whole, stretch, 0.0).is_none() {
                 continue;
             }
-            self.cover(face, stretch, &mut found, *at, pose);
+            self.cover(strip, stretch, &mut found, *at, pose);
         }
-        found.iter_mut().for_each(|spread| self.widen(face, stretch, spread));
+        found.iter_mut().for_each(|spread| self.widen(strip, stretch, spread));
         found
     }
 
     /// Adds what one pose has in the keep-out. Only what no pose before has covered can add anything.
-    fn cover(&self, face: Face, stretch: usize, found: &mut Vec<Spread>, at: Vector2<f64>, pose: &CornerPose) {
+    fn cover(&self, strip: Strip, stretch: usize, found: &mut Vec<Spread>, at: Vector2<f64>, pose: &CornerPose) {
         for window in uncovered(found) {
-            for span in self.inside(pose, face, stretch, window) {
+            for span in self.inside(pose, strip, stretch, window) {
                 Spread::add(found, span, at);
             }
         }
     }
 
     /// How deep a spread lies in the keep-out at most, where along the stretch, and in which pose.
-    fn depth(&self, face: Face, stretch: usize, spread: &Spread) -> (f64, f64, Vector2<f64>) {
-        let surface = self.surface(face, stretch, spread.span);
+    fn depth(&self, strip: Strip, stretch: usize, spread: &Spread) -> (f64, f64, Vector2<f64>) {
+        let surface = self.surface(strip, stretch, spread.span);
         let [from, to] = spread.span;
         let mut best = (0.0, (from + to) / 2.0, spread.ends_at[0]);
         for (at, pose) in &self.sweep.poses {
@@ -170,8 +229,8 @@ impl Cutting<'_> {
     }
 
     /// A face along a part of a stretch; of a round rail, the whole of it.
-    fn surface(&self, face: Face, stretch: usize, span: [f64; 2]) -> Solid {
-        let [[a, b], [d, c]] = span.map(|along| self.run.across(stretch, face, along));
+    fn surface(&self, strip: Strip, stretch: usize, span: [f64; 2]) -> Solid {
+        let [[a, b], [d, c]] = span.map(|along| self.across(strip, stretch, along));
         match self.run.radius {
             Some(radius) => Solid::new(vec![Bar { a, b: d, radius }], Vec::new()),
             None => Solid::new(Vec::new(), Solid::quad([a, b, c, d], 0.0).to_vec()),
@@ -191,7 +250,7 @@ impl Cutting<'_> {
     }
 
     /// Follows both ends of a spread over travel and rack to where they lie furthest out.
-    fn widen(&self, face: Face, stretch: usize, spread: &mut Spread) {
+    fn widen(&self, strip: Strip, stretch: usize, spread: &mut Spread) {
         for end in 0..2 {
             let outward = if end == 0 { -1.0 } else { 1.0 };
             let mut furthest = spread.span[end];
@@ -203,7 +262,7 @@ impl Cutting<'_> {
                 let Some(pose) = self.sweep.pose(self.gear, at) else { return false };
                 // Only what lies beyond the end found so far is of interest.
                 let window = if end == 0 { [0.0, furthest] } else { [furthest, 1.0] };
-                let beyond = self.inside(&pose, face, stretch, window);
+                let beyond = self.inside(&pose, strip, stretch, window);
                 // One that does not go on from that end is another stretch.
                 let reached = match (end, beyond.first(), beyond.last()) {
                     (0, _, Some([from, to])) if *to >= furthest - 1e-9 => Some(*from),

@@ -189,6 +189,13 @@ impl Parts {
         parts
     }
 
+    /// The same wheels and linkage, with nothing on the body but these parts and no pairs chosen: to try what may stay.
+    pub fn with_only(&self, body: Vec<Part>) -> Self {
+        let (front, rear) = (self.front.clone(), self.rear.clone());
+        let (at_wheel, at_ground, ignored, left_out) = Default::default();
+        Self { front, rear, body, at_wheel, at_ground, ignored, left_out }
+    }
+
     /// The pairs at a wheel.
     pub fn at_wheel(&self, hub: Hub) -> &[Place] {
         &self.at_wheel[index(hub)]

@@ -5,9 +5,10 @@ use nalgebra::Vector3;
 use super::solid::{Bar, Facet, Solid};
 use crate::car::{Rail, RailFace, Section, Side};
 
+mod clip;
 mod sawn;
 
-pub use sawn::SawPlane;
+pub use sawn::{SawPlane, Sawn};
 
 /// A face of a rail's section.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, serde::Serialize)]
@@ -68,8 +69,8 @@ pub struct RailRun {
     pub sections: Vec<[Vector3<f64>; 4]>,
     /// Radius of a round rail, mm.
     pub radius: Option<f64>,
-    /// Whether it was cut off: a round rail's ends are then flat.
-    pub sawn: bool,
+    /// How it was cut out of a whole one; its sections are then exact but where a leaning end reaches over a bend.
+    pub sawn: Option<Sawn>,
 }
 
 /// Away from the middle of the car for a rail along this centreline: 1 to the left, -1 to the right.
@@ -98,12 +99,17 @@ impl RailRun {
             Section::Round { od } => (od, od, Some(od / 2.0)),
         };
         let sections = sections(&centreline, width, height, outward(&centreline));
-        Self { centreline, stations, datum: rail.datum.clone(), sections, radius, sawn: false }
+        Self { centreline, stations, datum: rail.datum.clone(), sections, radius, sawn: None }
     }
 
     /// Straight stretches between corners.
     pub fn stretches(&self) -> usize {
         self.centreline.len() - 1
+    }
+
+    /// Those of them that have a length: not the steps of notches.
+    pub fn real_stretches(&self) -> impl Iterator<Item = usize> + '_ {
+        (0..self.stretches()).filter(|i| self.stations[i + 1] > self.stations[*i])
     }
 
     /// The faces that are marked on it.
@@ -144,10 +150,10 @@ impl RailRun {
 
     /// Its shape.
     pub fn solid(&self) -> Solid {
+        if let Some(sawn) = &self.sawn {
+            return sawn.solid();
+        }
         if let Some(radius) = self.radius {
-            if self.sawn {
-                return self.round_and_flat_ended();
-            }
             let bars = self.centreline.windows(2).map(|p| Bar { a: p[0], b: p[1], radius }).collect();
             return Solid::new(bars, Vec::new());
         }

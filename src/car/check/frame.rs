@@ -88,9 +88,9 @@ impl Sawn<'_> {
         }
         // Where the cut takes the rail's own end, there is no plane.
         if cut.from > start + SAME {
-            self.off_bends(SawPlane::of(cut, CutEnd::Near), "from")?;
+            self.within(SawPlane::of(cut, CutEnd::Near), "from")?;
         }
-        if cut.to < end - SAME { self.off_bends(SawPlane::of(cut, CutEnd::Far), "to") } else { Ok(()) }
+        if cut.to < end - SAME { self.within(SawPlane::of(cut, CutEnd::Far), "to") } else { Ok(()) }
     }
 
     /// How far the corners of an end reach before and behind its station, mm.
@@ -99,14 +99,27 @@ impl Sawn<'_> {
         (mitre.up.tan().abs() * height + mitre.out.tan().abs() * width) / 2.0
     }
 
-    fn off_bends(&self, plane: SawPlane, field: &str) -> Checked {
+    /// A cut's end does not reach over the rail's own.
+    fn within(&self, plane: SawPlane, field: &str) -> Checked {
         if self.run.section(plane).is_some() {
+            return Ok(());
+        }
+        let what = format!(
+            "the cut at {} leans over the rail's own end: take a lesser angle, or cut to that end",
+            self.unit.length(plane.station)
+        );
+        Err(CarError::new(what).within(field))
+    }
+
+    /// A notch's end reaches over no bend.
+    fn off_bends(&self, plane: SawPlane, field: &str) -> Checked {
+        if self.run.is_off_bends(plane) {
             return Ok(());
         }
         let unit = self.unit;
         let [below, above] = [false, true].map(|up| unit.length(self.run.off_bends(plane, up)));
         let what = format!(
-            "at {} the saw would reach over a bend of the rail `{}`: {below} and {above} are the nearest stations off it",
+            "at {} the notch would reach over a bend of the rail `{}`: {below} and {above} are the nearest stations off it",
             unit.length(plane.station),
             self.rail.name
         );

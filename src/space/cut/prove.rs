@@ -11,9 +11,8 @@ use nalgebra::Vector2;
 
 use super::super::nearest::nearest;
 use super::super::prove::{Piece, SMALLEST, Waiting, surely};
-use super::{Cutting, Spread, Stretch, uncovered};
+use super::{Cutting, Spread, Stretch, Strip, uncovered};
 use crate::motion::CornerPose;
-use crate::space::Face;
 
 /// Stretches are stated to this at each end, mm.
 pub const STATED: f64 = 0.1;
@@ -32,25 +31,25 @@ impl Cutting<'_> {
     /// them comes nearer to the wheel than the gap less `slack`, in any pose. Looks at `looks` poses a face at the most.
     pub fn proven(&self, slack: f64, looks: usize) -> (Vec<Stretch>, bool) {
         let mut proven = true;
-        let all = self.all(|face, stretch, found| proven &= self.settle(face, stretch, found, slack, looks));
+        let all = self.all(|strip, stretch, found| proven &= self.settle(strip, stretch, found, slack, looks));
         (all, proven)
     }
 
     /// Proves the spreads of a face along a stretch, or adds to them what they lack.
-    fn settle(&self, face: Face, stretch: usize, found: &mut Vec<Spread>, slack: f64, mut looks: usize) -> bool {
+    fn settle(&self, strip: Strip, stretch: usize, found: &mut Vec<Spread>, slack: f64, mut looks: usize) -> bool {
         loop {
-            match self.outside(face, stretch, found, slack, &mut looks) {
+            match self.outside(strip, stretch, found, slack, &mut looks) {
                 Outside::Clear => return true,
                 Outside::Unknown => return false,
                 Outside::In(at, pose) => {
                     let covered = |found: &[Spread]| found.iter().map(|s| s.span[1] - s.span[0]).sum::<f64>();
                     let before = covered(found);
-                    self.cover(face, stretch, found, at, &pose);
+                    self.cover(strip, stretch, found, at, &pose);
                     if covered(found) <= before {
                         return false;
                     }
                     for spread in found.iter_mut().filter(|s| s.ends_at.contains(&at)) {
-                        self.widen(face, stretch, spread);
+                        self.widen(strip, stretch, spread);
                     }
                     // What has grown may meet its neighbours.
                     for spread in std::mem::take(found) {
@@ -61,7 +60,7 @@ impl Cutting<'_> {
         }
     }
 
-    fn outside(&self, face: Face, stretch: usize, found: &[Spread], slack: f64, looks: &mut usize) -> Outside {
+    fn outside(&self, strip: Strip, stretch: usize, found: &[Spread], slack: f64, looks: &mut usize) -> Outside {
         let length = self.run.station(stretch, 1.0) - self.run.station(stretch, 0.0);
         let grow = STATED / length;
         let floor = self.grown - slack;
@@ -83,7 +82,7 @@ impl Cutting<'_> {
                 let reach = self.rings(&pose).map(|r| r.ring.reach);
                 axle.leeway(&pose, half).map(|l| l.of_ring(reach[0].max(reach[1])))
             };
-            let surface = self.surface(face, stretch, span);
+            let surface = self.surface(strip, stretch, span);
             let by = moves(piece.half);
             let mut in_hand = if by.is_some() { 0.0 } else { f64::NEG_INFINITY };
             for ring in self.rings(&pose) {

@@ -1,0 +1,443 @@
+//! What to saw so that the wheels keep their wanted gap through the whole sweep: the least full cut with square and with
+//! mitred ends, and the notch that does where part of the section can stay.
+//!
+//! A mirrored rail is planned for both sides at once, as the car file cuts both alike: what is in the way on either counts.
+//! Ends lie outside what must go by the room for blade and weld.
+
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::super::study::Study;
+use super::super::words;
+use super::in_way::Whole;
+use super::remains::{self, Metal, Remains};
+use super::scribe::{self, ScribeLine};
+use super::stay::{StayGap, Stays};
+use super::{RailCut, Room};
+use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, Shown};
+use crate::space::cut::Ends;
+use crate::space::{FAR, Face, RailRun, SawPlane};
+
+/// A depth or a station is found to this, mm.
+const FOUND: f64 = 0.05;
+/// Mitred ends that save less than this along the rail are not worth the setting, mm (common practice, no source).
+const WORTH: f64 = 2.0;
+/// An end that a wheel bulges into is moved this many times at most.
+const MOVES: usize = 20;
+
+/// What can be sawn out of a rail where it is in the way.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RailPlan {
+    /// The rail, as the car file calls it.
+    pub rail: String,
+    /// Whether it is for the left and the right one.
+    pub both_sides: bool,
+    /// What stations are measured from.
+    pub datum: String,
+    /// Stations that must go, on any face of either side.
+    pub must_go_mm: [f64; 2],
+    /// The gap that was asked for.
+    pub wanted_mm: f64,
+    /// Each way that there is, the least full cut first.
+    pub ways: Vec<CutPlan>,
+    /// Why others are not there.
+    pub without: Vec<String>,
+}
+
+/// A way to do it.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Way {
+    /// Cut through with square ends.
+    Square,
+    /// Cut through with ends that lean.
+    Mitred,
+    /// Notched.
+    Notch,
+}
+
+impl Way {
+    /// As it is spoken.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Square => "cut with square ends",
+            Self::Mitred => "cut with mitred ends",
+            Self::Notch => "notch",
+        }
+    }
+}
+
+/// A cut or notch, ready to be marked.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct CutPlan {
+    /// What it is.
+    pub way: Way,
+    /// Station on the centreline where the metal ends.
+    pub from_mm: f64,
+    /// Station on the centreline where it begins again.
+    pub to_mm: f64,
+    /// How the two ends lean, near one first; none where they are square.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lean_deg: Option<[Lean; 2]>,
+    /// What a notch takes.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub notch: Option<Deep>,
+    /// Lines to scribe. Where the cut takes the rail's own end, there is none for it.
+    pub lines: Vec<ScribeLine>,
+    /// Mass of what goes, of one side.
+    pub mass_kg: f64,
+    /// What the mass was reckoned of.
+    pub metal: String,
+    /// What is left of the section.
+    pub remains: Vec<Remains>,
+    /// The least gap to what stays; none where no wheel comes within 150 mm of it.
+    pub gap: Option<StayGap>,
+    /// Whether it is proven that no pose has a smaller gap than the wanted one, less the slack of the answer.
+    pub proven: bool,
+    /// The change that makes it, for a proposal in the car file.
+    pub change: String,
+}
+
+/// How an end leans, in the words of [`Mitre`].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Lean {
+    /// Towards the top.
+    pub up_deg: f64,
+    /// Away from the middle of the car.
+    pub out_deg: f64,
+}
+
+/// What a notch takes.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Deep {
+    /// The face that goes.
+    pub face: RailFace,
+    /// How deep from it.
+    pub depth_mm: f64,
+    /// What stays behind it.
+    pub web_mm: f64,
+}
+
+/// A plan in the making: a rail, and the stretch of it that is planned for.
+struct Planning<'a> {
+    study: &'a Study,
+    whole: &'a Whole<'a>,
+    metal: Metal,
+    /// Stations that must go.
+    range: [f64; 2],
+    /// Stations up to which this plan answers for what stays.
+    bounds: [f64; 2],
+    slack: Option<f64>,
+}
+
+/// The two ends of a cut; none where it takes the rail's own end.
+type Planes = [Option<SawPlane>; 2];
+
+impl Study {
+    /// Plans for all rails that have something in the way, `found` having told what.
+    pub(super) fn plans(&self, found: &[RailCut], slack: Option<f64>) -> Vec<RailPlan> {
+        let of_rail = |rail: &Rail| {
+            let whole = Whole::new(self, rail, found, slack);
+            let ranges = whole.ranges(2.0 * self.room());
+            let plan = |i: usize| self.plan(&whole, &ranges, i, slack);
+            (0..ranges.len()).map(plan).collect::<Vec<_>>()
+        };
+        self.car.rails.par_iter().flat_map(of_rail).collect()
+    }
+
+    /// What an end lies outside what must go, mm.
+    pub(super) fn room(&self) -> f64 {
+        self.car.cutting.kerf + self.car.cutting.weld
+    }
+
+    fn plan(&self, whole: &Whole, ranges: &[[f64; 2]], i: usize, slack: Option<f64>) -> RailPlan {
+        let rail = whole.rail;
+        let [start, end] = rail.ends();
+        let low = if i == 0 { start } else { ranges[i - 1][1] + self.room() };
+        let high = ranges.get(i + 1).map_or(end, |next| next[0] - self.room());
+        let metal = Metal::of(&self.car, rail);
+        let planning = Planning { study: self, whole, metal, range: ranges[i], bounds: [low, high], slack };
+        let mut without = Vec::new();
+        let square = planning.full(Way::Square);
+        let mitred = planning.full(Way::Mitred);
+        let saved = (square.to_mm - square.from_mm) - (mitred.to_mm - mitred.from_mm);
+        let notch = planning.notch(&square);
+        let mut ways = vec![square];
+        if saved >= WORTH {
+            ways.push(mitred);
+        } else {
+            without.push("Mitred ends would not save 2 mm of rail.".to_owned());
+        }
+        match notch {
+            Ok(notch) => ways.push(notch),
+            Err(why) => without.push(why),
+        }
+        RailPlan {
+            rail: rail.name.clone(),
+            both_sides: rail.mirror,
+            datum: rail.datum.clone(),
+            must_go_mm: ranges[i],
+            wanted_mm: self.car.wanted.tyre_to_body,
+            ways,
+            without,
+        }
+    }
+}
+
+impl Planning<'_> {
+    fn run(&self) -> &RailRun {
+        self.whole.run()
+    }
+
+    /// The least full cut.
+    fn full(&self, way: Way) -> CutPlan {
+        let study = self.study;
+        let points = match way {
+            Way::Mitred => self.whole.strip_corners(study, self.range),
+            _ => self.whole.corners(self.range),
+        };
+        let ends = Ends { run: self.run(), points };
+        let planes = CutEnd::BOTH.map(|end| {
+            let clear = match way {
+                Way::Mitred => ends.least(end, study.car.cutting.mitre),
+                _ => ends.leaning(end, Mitre::default()),
+            };
+            // What is in the way has corners.
+            let clear = clear.unwrap_or(SawPlane::square(self.range[end as usize]));
+            self.outwards(self.until_clear(clear, end), end, study.room())
+        });
+        self.cut(way, planes)
+    }
+
+    /// A plane moved outwards; none where that is beyond the rail's own end.
+    fn outwards(&self, plane: SawPlane, end: CutEnd, by: f64) -> Option<SawPlane> {
+        let [start, last] = self.whole.rail.ends();
+        let station = if end == CutEnd::Near { plane.station - by } else { plane.station + by };
+        let moved = SawPlane { station, ..plane };
+        if station <= start || station >= last {
+            return None;
+        }
+        self.run().section(moved).map(|_| moved)
+    }
+
+    /// A wheel that comes upon the rail's end from along it can bulge into the cut end between the faces: moved until it
+    /// does not.
+    fn until_clear(&self, plane: SawPlane, end: CutEnd) -> SawPlane {
+        let wanted = self.study.car.wanted.tyre_to_body;
+        let mut plane = plane;
+        for _ in 0..MOVES {
+            let near = self.study.gap_to(self.stays_at(Some(plane), end), wanted, None);
+            let Some(short) = near.map(|n| wanted - n.gap_mm).filter(|short| *short > FOUND / 5.0) else { break };
+            match self.outwards(plane, end, short + FOUND / 5.0) {
+                Some(moved) => plane = moved,
+                None => break,
+            }
+        }
+        plane
+    }
+
+    /// What stays at one end, on each side.
+    fn stays_at(&self, plane: Option<SawPlane>, end: CutEnd) -> Vec<Stays> {
+        let [start, last] = self.whole.rail.ends();
+        let [low, high] = self.bounds;
+        let Some(plane) = plane else { return Vec::new() };
+        let of = |run: &RailRun| match end {
+            CutEnd::Near if low < plane.station => {
+                Some(run.piece((low > start).then_some(SawPlane::square(low)), Some(plane)))
+            }
+            CutEnd::Far if plane.station < high => {
+                Some(run.piece(Some(plane), (high < last).then_some(SawPlane::square(high))))
+            }
+            _ => None,
+        };
+        self.whole.sides.iter().filter_map(|(side, run)| Some((*side, of(run)?.solid()))).collect()
+    }
+
+    fn cut(&self, way: Way, planes: Planes) -> CutPlan {
+        let [start, last] = self.whole.rail.ends();
+        let [near, far] = planes;
+        let [from_mm, to_mm] = [near.map_or(start, |p| p.station), far.map_or(last, |p| p.station)];
+        let lines: Vec<ScribeLine> = CutEnd::BOTH
+            .into_iter()
+            .zip(planes)
+            .filter_map(|(end, plane)| Some(scribe::of_plane(self.run(), plane?, end)))
+            .flatten()
+            .collect();
+        let marked = |end| lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
+        let reach = [marked(CutEnd::Near).fold(from_mm, f64::min), marked(CutEnd::Far).fold(to_mm, f64::max)];
+        let stays = CutEnd::BOTH.into_iter().zip(planes).flat_map(|(end, plane)| self.stays_at(plane, end)).collect();
+        let lean = |plane: Option<SawPlane>| {
+            let mitre = plane.map_or(Mitre::default(), |p| p.mitre);
+            Lean { up_deg: mitre.up.to_degrees(), out_deg: mitre.out.to_degrees() }
+        };
+        let lean_deg = (way == Way::Mitred).then(|| planes.map(lean));
+        let gap = self.study.gap_to(stays, FAR, self.slack);
+        CutPlan {
+            way,
+            from_mm,
+            to_mm,
+            lean_deg,
+            notch: None,
+            mass_kg: self.metal.mass(remains::area(self.whole.rail) * (to_mm - from_mm)),
+            metal: self.metal.grade.clone(),
+            remains: vec![remains::gone(reach)],
+            proven: self.is_proven(gap.as_ref()),
+            gap,
+            change: cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+            lines,
+        }
+    }
+
+    fn is_proven(&self, gap: Option<&StayGap>) -> bool {
+        let floor = |slack| self.study.car.wanted.tyre_to_body - slack;
+        self.slack.is_some_and(|slack| gap.is_none_or(|g| g.at_least_mm.is_some_and(|mm| mm >= floor(slack))))
+    }
+
+    /// The notch that takes least, over the stations of the full cut.
+    fn notch(&self, square: &CutPlan) -> Result<CutPlan, String> {
+        let rail = self.whole.rail;
+        if self.run().radius.is_some() {
+            return Err("A round rail is not notched.".to_owned());
+        }
+        let [width, height] = rail.size();
+        let off_bends = |station: f64, up: bool| self.run().off_bends(SawPlane::square(station), up);
+        let range = [off_bends(square.from_mm, false), off_bends(square.to_mm, true)];
+        let (room, web) = (self.study.room(), self.study.car.cutting.web.max(2.0 * rail.wall));
+        let found = RailFace::ALL.into_iter().filter_map(|face| {
+            if !self.whole.is_clear(Face::from(across_from(face)), self.range) {
+                return None;
+            }
+            let across = face.across(width, height);
+            let depth = notch_depth(self.study, self.whole, range, face, across - web - room)? + room;
+            let (left, lost) = remains::behind_notch(rail, face, depth, range).ok()?;
+            Some((face, depth, left, lost))
+        });
+        let best = found.min_by(|a, b| a.3.total_cmp(&b.3));
+        let (face, depth, left, lost) = best.ok_or_else(|| {
+            let web = self.study.car.unit.length(web);
+            format!("No notch: behind no face would {web} of the section stay with the wanted gap.")
+        })?;
+        let share = depth / face.across(width, height);
+        let stays = notched_stretch(self.whole, range, face, share);
+        let gap = self.study.gap_to(stays, FAR, self.slack);
+        let [start, last] = rail.ends();
+        let ends = [(CutEnd::Near, range[0] > start), (CutEnd::Far, range[1] < last)];
+        let lines = ends.into_iter().filter(|(_, there)| *there);
+        let lines = lines.flat_map(|(end, _)| scribe::of_notch(self.run(), range[end as usize], end, face, depth));
+        let unit = self.study.car.unit;
+        Ok(CutPlan {
+            way: Way::Notch,
+            from_mm: range[0],
+            to_mm: range[1],
+            lean_deg: None,
+            notch: Some(Deep { face, depth_mm: depth, web_mm: face.across(width, height) - depth }),
+            lines: lines.collect(),
+            mass_kg: self.metal.mass(lost * (range[1] - range[0])),
+            metal: self.metal.grade.clone(),
+            remains: vec![left],
+            proven: self.is_proven(gap.as_ref()),
+            gap,
+            change: format!(
+                "notch_rail(rail: {:?}, from: {}, to: {}, face: {}, depth: {})",
+                rail.name,
+                unit.number(range[0]),
+                unit.number(range[1]),
+                face.word(),
+                unit.number(depth)
+            ),
+        })
+    }
+}
+
+/// The face across from one.
+pub(super) fn across_from(face: RailFace) -> RailFace {
+    match face {
+        RailFace::Top => RailFace::Bottom,
+        RailFace::Inner => RailFace::Outer,
+        RailFace::Bottom => RailFace::Top,
+        RailFace::Outer => RailFace::Inner,
+    }
+}
+
+/// A notched stretch of a rail with a little beside it, so that its steps are there, on each side.
+pub(super) fn notched_stretch(whole: &Whole, [from, to]: [f64; 2], face: RailFace, share: f64) -> Vec<Stays> {
+    let [start, last] = whole.rail.ends();
+    let low = (from - 1.0 > start).then_some(SawPlane::square(from - 1.0));
+    let high = (to + 1.0 < last).then_some(SawPlane::square(to + 1.0));
+    let of = |run: &RailRun| run.with_notch([from, to], face, share).piece(low, high).solid();
+    whole.sides.iter().map(|(side, run)| (*side, of(run))).collect()
+}
+
+/// The least depth of a notch over some stations that leaves the wanted gap, mm; none where `most` does not.
+pub(super) fn notch_depth(study: &Study, whole: &Whole, range: [f64; 2], face: RailFace, most: f64) -> Option<f64> {
+    let [width, height] = whole.rail.size();
+    let wanted = study.car.wanted.tyre_to_body;
+    let clears = |depth: f64| {
+        let stays = notched_stretch(whole, range, face, depth / face.across(width, height));
+        study.gap_to(stays, wanted, None).is_none()
+    };
+    if most <= 0.0 || !clears(most) {
+        return None;
+    }
+    let [mut short, mut clear] = [0.0, most];
+    while clear - short > FOUND {
+        let middle = (short + clear) / 2.0;
+        if clears(middle) { clear = middle } else { short = middle }
+    }
+    Some(clear)
+}
+
+/// The change of a proposal that makes a cut.
+pub(super) fn cut_change(car: &Car, rail: &Rail, [from, to]: [f64; 2], lean: Option<[Lean; 2]>) -> String {
+    let (from, to) = (car.unit.number(from), car.unit.number(to));
+    let degrees = |v: f64| format!("{:.2}", v).trim_end_matches('0').trim_end_matches('.').to_owned();
+    let end = |lean: Lean| format!("(up: {}, out: {})", degrees(lean.up_deg), degrees(lean.out_deg));
+    let ends =
+        lean.map_or_else(String::new, |[near, far]| format!(", ends: mitred(near: {}, far: {})", end(near), end(far)));
+    format!("cut_rail(rail: {:?}, from: {from}, to: {to}{ends})", rail.name)
+}
+
+impl RailPlan {
+    /// One of its ways in a sentence.
+    pub fn says(&self, plan: &CutPlan, shown: Shown) -> String {
+        let rail = if self.both_sides { format!("{}, both sides", self.rail) } else { self.rail.clone() };
+        let (from, to) = (shown.cell(plan.from_mm), shown.cell(plan.to_mm));
+        let what = match plan.notch {
+            None => format!("{} at {from} and {to} {}", plan.way.words(), shown.sign()),
+            Some(deep) => format!(
+                "notch the {} face {} deep from {from} to {to} {}",
+                deep.face.word(),
+                shown.length(deep.depth_mm),
+                shown.sign()
+            ),
+        };
+        let each = if self.both_sides { " a side" } else { "" };
+        let gap = plan.gap.map_or_else(
+            || "no wheel then comes within 150 mm".to_owned(),
+            |g| {
+                let apart = if g.gap_mm < 0.0 { "is still" } else { "then keeps" };
+                let into = if g.gap_mm < 0.0 { " into it" } else { "" };
+                format!(
+                    "the {} wheel {apart} {}{into}, {} wanted",
+                    g.wheel.words(),
+                    shown.length(g.gap_mm.abs()),
+                    shown.length(self.wanted_mm)
+                )
+            },
+        );
+        format!(
+            "{}: {what} from the {}; {:.2} kg goes{each}, and {gap}.",
+            words::capital(&rail),
+            self.datum,
+            plan.mass_kg
+        )
+    }
+}
+
+impl Room {
+    /// Of a car.
+    pub(super) fn of(car: &Car) -> Self {
+        let room = car.cutting;
+        Self { kerf_mm: room.kerf, weld_mm: room.weld, mitre_deg: room.mitre.to_degrees(), web_mm: room.web }
+    }
+}
