@@ -18,6 +18,13 @@ pub use mounts::Mounts;
 pub(super) use state::case;
 pub use state::{BodyState, DeflectedMember, LoadedPlace, MemberUse};
 
+/// What a frame does not know, and what every cut is warned of.
+pub const CAUTION: [&str; 2] = [
+    "A frame of rails and tubes alone: panels stiffen a shell and are left out, welds, seams, brackets and end plates count as \
+                             stiff and as strong as the metal beside them, and steady loads are not impact or fatigue.",
+    super::cut::CAUTION,
+];
+
 /// A state that a body is looked at in.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -61,6 +68,8 @@ pub struct BodyStrength {
     pub twisted: Option<[String; 2]>,
     /// What else is to be known.
     pub notes: Vec<String>,
+    /// Stands wherever this is shown.
+    pub caution: [&'static str; 2],
 }
 
 /// Where least is left of a stiffness as found.
@@ -117,14 +126,13 @@ impl Study {
             {
                 verdict = Verdict::Short;
             }
-            held_by = match &last.body.held {
-                Held::Places(places) => places.clone(),
-                Held::Datums(rails) => rails.iter().map(|(rail, datum)| format!("{rail} at the {datum}")).collect(),
-            };
+            let Held { places, datums } = &last.body.held;
+            held_by = places.clone();
+            held_by.extend(datums.iter().map(|(rail, datum)| format!("{rail} at the {datum}")));
             notes.extend(last.notes());
         }
         let twisted = mounts.pair.map(|pair| pair.map(|i| mounts.seats[i].name.clone()));
-        BodyStrength { verdict, states, wanted_share, least, wanted_factor, held_by, twisted, notes }
+        BodyStrength { verdict, states, wanted_share, least, wanted_factor, held_by, twisted, notes, caution: CAUTION }
     }
 }
 

@@ -36,6 +36,13 @@ const REFUSED: usize = 20;
 /// Bends that are looked at more closely.
 const FINER: usize = 4;
 
+/// What a search does not know, and what every cut is warned of.
+pub const CAUTION: [&str; 2] = [
+    "A search proposes, and does not design: look at each route for room to weld, for what has to come in and out past it, and \
+                              for what the frame does not know (panels, seams, impact, fatigue).",
+    super::cut::CAUTION,
+];
+
 /// What is asked of routes.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct RouteAsk {
@@ -78,6 +85,8 @@ pub struct Routes {
     pub stopped: bool,
     /// What else is to be known.
     pub notes: Vec<String>,
+    /// Stands wherever this is shown.
+    pub caution: [&'static str; 2],
 }
 
 /// Routes for one cut.
@@ -269,7 +278,7 @@ impl Study {
             None => c.without.reaches(ask.share),
         };
         let verdict = if cuts.iter().all(reached) { Verdict::Clear } else { Verdict::Short };
-        Ok(Routes { verdict, cuts, wanted_share: ask.share, stopped, notes })
+        Ok(Routes { verdict, cuts, wanted_share: ask.share, stopped, notes, caution: CAUTION })
     }
 
     fn routes_of(

@@ -2,17 +2,12 @@
 
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::cut::CAUTION;
 use crate::answer::frame::told::{POUNDS_AN_INCH, percent, rounded};
 use crate::answer::frame::{BodyState, BodyStrength, WAYS};
 use crate::answer::loads::told::{newtons, sign, stress};
 use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
-
-/// What a frame does not know.
-const FRAME_CAUTION: &str = "A frame of rails and tubes alone: panels stiffen a shell and are left out, welds, seams, brackets and end plates count as \
-                             stiff and as strong as the metal beside them, and steady loads are not impact or fatigue.";
 
 /// A pound-foot, Nm: from the pound-force.
 const POUND_FOOT: f64 = 1.0 / POUNDS_AN_INCH * 25.4 * 12.0 * 25.4 / 1000.0;
@@ -36,7 +31,7 @@ pub fn frame(asked: &Asked, body: &BodyStrength) -> Result<(), Unwritten> {
                     );
                 }
             }
-            plain(&format!("{text}{}\n{FRAME_CAUTION}\n\n{CAUTION}\n", notes(&body.notes)))
+            plain(&format!("{text}{}\n{}\n\n{}\n", notes(&body.notes), body.caution[0], body.caution[1]))
         }
     }
 }

@@ -2,17 +2,12 @@
 
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::cut::CAUTION;
 use crate::answer::frame::told::{percent, rounded};
 use crate::answer::routes::told::mass;
 use crate::answer::routes::{CutRoutes, Route, Routes};
 use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
-
-/// What a search does not know.
-const ROUTES_CAUTION: &str = "A search proposes, and does not design: look at each route for room to weld, for what has to come in and out past it, and \
-                              for what the frame does not know (panels, seams, impact, fatigue).";
 
 /// Every route with its tubes, and the changes that make it. As CSV: a row for each tube.
 pub fn routes(asked: &Asked, routes: &Routes) -> Result<(), Unwritten> {
@@ -32,7 +27,7 @@ pub fn routes(asked: &Asked, routes: &Routes) -> Result<(), Unwritten> {
                     );
                 }
             }
-            plain(&format!("{text}{}\n{ROUTES_CAUTION}\n\n{CAUTION}\n", notes(&routes.notes)))
+            plain(&format!("{text}{}\n{}\n\n{}\n", notes(&routes.notes), routes.caution[0], routes.caution[1]))
         }
     }
 }

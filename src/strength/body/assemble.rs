@@ -159,27 +159,26 @@ impl Clusters {
 
 /// What holds the frame, and the clusters that are held.
 fn supports(welds: &Welds, clusters: &Clusters) -> Result<(Held, Vec<usize>), NoBody> {
-    let (mut names, mut fixed) = (Vec::new(), Vec::new());
+    let (mut held, mut fixed) = (Held::default(), Vec::new());
     for (i, spot) in welds.spots.iter().enumerate() {
         if let What::Named(k) = spot.what
             && welds.named[k].held
         {
-            names.push(spoken(&welds.named[k].base, welds.named[k].side));
+            held.places.push(spoken(&welds.named[k].base, welds.named[k].side));
             fixed.push(clusters.of[i]);
         }
     }
-    if !fixed.is_empty() {
-        return Ok((Held::Places(names), fixed));
-    }
-    let mut datums = Vec::new();
     for (run, stops) in welds.runs.iter().zip(&welds.stops) {
         let way = run.line[run.line.len() - 1] - run.line[0];
-        if run.datum && way.x.abs() >= way.y.abs().max(way.z.abs()) {
-            datums.push((run.name.clone(), run.datum_words.clone()));
+        let along = way.x.abs() >= way.y.abs().max(way.z.abs());
+        // Where the user says how a rail is held, it is held so.
+        let said = welds.named.iter().any(|n| n.held && n.on.as_ref() == Some(&run.base));
+        if run.datum && along && !said {
+            held.datums.push((run.name.clone(), run.datum_words.clone()));
             fixed.push(clusters.of[stops[0]]);
         }
     }
-    if fixed.is_empty() { Err(NoBody::Unheld) } else { Ok((Held::Datums(datums), fixed)) }
+    if fixed.is_empty() { Err(NoBody::Unheld) } else { Ok((held, fixed)) }
 }
 
 struct Build<'a> {
@@ -221,7 +220,7 @@ impl Build<'_> {
                 let area = properties.as_ref().map_or(0.0, |p| p.area);
                 let mass = run.material.mass(area * (ends[1] - ends[0]).norm());
                 let clusters = [pair[0], pair[1]].map(|s| self.clusters.of[s]);
-                let whole = stops.len() == 2;
+                let whole = stops.len() == 2 && !run.part;
                 let name = if whole {
                     run.name.clone()
                 } else {

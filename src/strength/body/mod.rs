@@ -13,7 +13,8 @@
 //!   as found, or where none is within [`REACH`] by the nearest tube: see [`mounts`]. Its bracket counts as stiff. Where a cut
 //!   took that away it is carried by the node or the tube that was brought there, or by nothing.
 //!
-//! Held are the named places that say so; where none does, the datum ends of the rails that run along the car.
+//! Held are the named places that say so, and the datum end of every rail that runs along the car, unless a place on that rail
+//! is said to hold it.
 //!
 //! What is not in it: panels, which stiffen a real shell a good deal, so that every stiffness is less than the car's;
 //! the give of brackets, spot-welded seams and the sheet around a weld; and end plates' own give.
@@ -122,12 +123,12 @@ pub struct Piece {
 }
 
 /// What holds the frame.
-#[derive(Debug, Clone, PartialEq)]
-pub enum Held {
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Held {
     /// Named places that say so.
-    Places(Vec<String>),
+    pub places: Vec<String>,
     /// Datum ends of rails: the rail, and its words for its datum.
-    Datums(Vec<(String, String)>),
+    pub datums: Vec<(String, String)>,
 }
 
 /// A car's body as a frame.
