@@ -153,7 +153,6 @@ impl Study {
         let (clear, unproven) = (names(|(cut, _)| cut.is_none()), names(|(_, proven)| !proven));
         let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, (cut, _))| cut).collect();
         rails.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
-        let verdict = rails.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Clear);
         let unmarked = scanned.iter().map(|part| {
             format!(
                 "The {} is a scan and has no stations, so no cut is marked on it: see `gaps` for what touches it.",
@@ -163,6 +162,9 @@ impl Study {
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
         let (plans, sawn) = rayon::join(|| self.plans(&rails, slack), || self.sawn(&rails, slack));
         let room = Room::of(&self.car);
+        // A plate can be in the way where the rail is not.
+        let own = sawn.iter().flat_map(SawnRail::verdicts);
+        let verdict = rails.iter().map(|r| r.verdict).chain(own).max().unwrap_or(Verdict::Clear);
         Cut { verdict, rails, clear, plans, sawn, room, notes, slack_mm: slack, unproven, caution: CAUTION }
     }
 
