@@ -119,7 +119,7 @@ fn nodes_are_added_moved_and_taken_away() {
     let file = gives(&file, &put(wide(), 725.0), "to: (0, 400, 720)", "to: (0, 400, 725)");
     let file = gives(&file, &put(None, 701.0), "at: (0, 400, 700)", "at: (0, 400, 701)");
     let gone = made(&file, &away);
-    assert!(gone.text().contains("remove_node(\"tower\")") && !gone.text().contains("move_node("), "{}", gone.text());
+    assert!(gone.text().contains("remove_node(\"tower\")") && !gone.text().contains(" move_node("), "{}", gone.text());
     assert!(gone.proposed("wide").expect("it can be").nodes.is_empty() && !gone.car().nodes.is_empty());
     let wrong = file.edit(&Edit::PutNode { proposal: None, node: "towr".into(), to: Vector3::zeros() });
     assert!(wrong.unwrap_err().what().contains("did you mean `tower`?"));

@@ -7,7 +7,7 @@ use super::super::Verdict;
 use super::super::study::Study;
 use super::RailCut;
 use super::in_way::Whole;
-use super::plan::{across_from, notch_depth, notched_stretch};
+use super::notch::{across_from, notch_depth, notched_stretch};
 use super::remains::{self, Metal, Remains};
 use super::scribe::{self, ScribeLine};
 use super::stay::StayGap;
