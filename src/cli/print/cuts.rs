@@ -106,7 +106,7 @@ fn told_plans(cut: &Cut, shown: Shown) -> String {
         way.remains.iter().for_each(|r| left.row(remains_row(&plan.rail, way.way.words(), r, shown)));
     }
     text += &format!("\nWhat is left of the section, of the whole one.\n\n{}", left.text());
-    text += "\nTo take one over, add it to a proposal:\n";
+    text += "\nTo take one over, add it to a proposal, in the place of any cut that the rail has there:\n";
     text += &each_way(cut).map(|(_, way)| format!("  {}\n", way.change)).collect::<String>();
     text + "\n`--lines` tells where to scribe.\n"
 }
