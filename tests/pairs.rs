@@ -125,9 +125,16 @@ fn with(text: &str, changes: &[(&str, &str)]) -> String {
     })
 }
 
-/// The same car with more of its own lists; the demo has none of these.
+/// The same car with more of its own lists, in the place of the demo's blocks, tubes and nodes and of the proposal that
+/// builds on them.
 fn dunlin_and(more: &str) -> String {
-    with(DUNLIN, &[("    sweep: (bump: 65,", &format!("    {more}\n    sweep: (bump: 65,"))])
+    let without = |text: &str, from: &str, to: &str| {
+        let (from, to) = (text.find(from).expect("it is there"), text.rfind(to).expect("it is there"));
+        format!("{}{}", &text[..from], &text[to..])
+    };
+    let plain = without(DUNLIN, "    blocks: [", "    panels: [");
+    let plain = without(&plain, "        (\n            name: \"low and cut\"", "    ],\n)");
+    with(&plain, &[("    sweep: (bump: 65,", &format!("    {more}\n    sweep: (bump: 65,"))])
 }
 
 /// Every demo car as found, with its scans.

@@ -1,16 +1,18 @@
 //! Answers, worked out beside the window: the latest request wins, and the last answer stays until the next is in. What
-//! takes longer, the proof of the gaps first of all, follows the quick answers, and is dropped when the car changes.
+//! takes longer, proofs and plans first of all, follows the quick answers on a thread of its own, and is dropped when the
+//! car changes.
 
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
+use std::time::{Duration, Instant};
 
 use bevy::prelude::*;
 
 use super::desk::{Built, Desk};
 use super::loading::LoadSets;
 use super::posing::Posing;
-use crate::answer::{Alignment, Answers, Gaps, PairGap, Springs, Stance, Study, Wheels};
+use crate::answer::{Alignment, Answers, Gaps, PairGap, SLACK, Springs, Stance, Study, Wheels};
 use crate::car::{AxleName, Car, Shown};
 use crate::motion::{Along, Pose};
 use crate::space::Scans;
@@ -66,6 +68,15 @@ pub struct Answered {
     pub answers: Arc<Answers>,
     /// What follows when there is time for it.
     pub later: Option<Arc<Later>>,
+    /// Whether its gaps are proven.
+    pub proven: bool,
+}
+
+/// Quick answers that the longer ones are to follow.
+struct Follow {
+    edition: u64,
+    quick: Answered,
+    found: Option<(Car, Scans)>,
 }
 
 /// Answers that take longer.
@@ -113,25 +124,31 @@ impl Asking {
     fn new() -> Self {
         let (ask, asked) = channel::<Request>();
         let (tell, told) = channel();
+        let (follow, followed) = channel::<Follow>();
         let wanted = Arc::new(AtomicU64::new(0));
         let still = Arc::clone(&wanted);
+        let also = tell.clone();
         std::thread::spawn(move || {
-            while let Ok(mut request) = asked.recv() {
-                while let Ok(later) = asked.try_recv() {
-                    request = later;
-                }
+            while let Some(request) = latest(&asked) {
                 let Request { edition, car, scans, found } = request;
                 let told = answer(car, &scans);
-                let quick = told.as_ref().ok().cloned();
-                if tell.send((edition, told)).is_err() {
-                    break;
-                }
-                let changed = || still.load(Ordering::Relaxed) != edition;
-                if let Some(whole) = quick.and_then(|quick| later(quick, found, changed))
-                    && tell.send((edition, Ok(whole))).is_err()
+                if let Ok(quick) = &told
+                    && follow.send(Follow { edition, quick: quick.clone(), found }).is_err()
                 {
                     break;
                 }
+                if tell.send((edition, told)).is_err() {
+                    break;
+                }
+            }
+        });
+        // What takes longer has a thread of its own, so that a drag never waits for it.
+        std::thread::spawn(move || {
+            while let Some(Follow { edition, quick, found }) = latest(&followed) {
+                let changed = || still.load(Ordering::Relaxed) != edition;
+                // A window that has closed needs no more answers.
+                let mut tell = |whole: &Answered| drop(also.send((edition, Ok(whole.clone()))));
+                later(quick, found, &changed, &mut tell);
             }
         });
         let told = Mutex::new(told);
@@ -172,34 +189,63 @@ impl Asking {
 fn answer(car: Car, scans: &Scans) -> Told {
     let study = Study::with_scans(car, scans).map_err(|e| e.to_string())?;
     let answers = study.answers(&Pose::default()).map_err(|e| e.to_string())?;
-    Ok(Answered { study: Arc::new(study), answers: Arc::new(answers), later: None })
+    Ok(Answered { study: Arc::new(study), answers: Arc::new(answers), later: None, proven: false })
 }
 
-/// The same answers with the gaps proven and doubted, and what else takes its time. None where the car has changed.
-fn later(quick: Answered, found: Option<(Car, Scans)>, changed: impl Fn() -> bool + Sync) -> Option<Answered> {
-    let study = &quick.study;
+/// The last of what waits in a channel, or the next; none when nobody asks any more.
+fn latest<T>(asked: &Receiver<T>) -> Option<T> {
+    let first = asked.recv().ok()?;
+    Some(asked.try_iter().last().unwrap_or(first))
+}
+
+/// So long the car has to stay as it is before lock and cut are proven: these cannot be broken off.
+const REST: Duration = Duration::from_millis(1500);
+
+/// What follows the quick answers, each step told as soon as it is there: the numbers of axles, springs, loads and wheels;
+/// plans of cuts; the gaps proven and doubted; lock and cut proven. Left off where the car has changed.
+fn later(
+    mut told: Answered,
+    found: Option<(Car, Scans)>,
+    changed: &(impl Fn() -> bool + Sync),
+    tell: &mut impl FnMut(&Answered),
+) -> Option<()> {
+    let study = Arc::clone(&told.study);
+    let goes_on = || (!changed()).then_some(());
+    let mut answers = Answers::clone(&told.answers);
     let numbers = |axle| study.alignment(axle, Along::Travel, None, Shown::Mm).ok();
-    if changed() {
-        return None;
-    }
     let alignment = AxleName::BOTH.map(numbers);
-    if changed() {
-        return None;
-    }
+    goes_on()?;
     let found = found.and_then(|(car, scans)| Study::with_scans(car, &scans).ok());
-    let later = Later {
+    goes_on()?;
+    told.later = Some(Arc::new(Later {
         alignment,
         springs: study.springs(),
-        loads: LoadSets::of(study).map_err(|e| e.to_string()),
+        loads: LoadSets::of(&study).map_err(|e| e.to_string()),
         wheels: study.wheels(found.as_ref()),
-    };
-    study.prove(&changed);
-    if changed() {
-        return None;
-    }
-    let mut answers = study.answers(&Pose::default()).ok()?;
+    }));
+    tell(&told);
+    goes_on()?;
+    answers.cut = study.planned_cut();
+    told.answers = Arc::new(answers.clone());
+    tell(&told);
+    study.prove(changed);
+    goes_on()?;
+    answers.gaps = study.gaps(&Pose::default()).ok()?;
     study.doubt(&mut answers.gaps);
-    Some(Answered { answers: Arc::new(answers), later: Some(Arc::new(later)), ..quick.clone() })
+    (told.answers, told.proven) = (Arc::new(answers.clone()), true);
+    tell(&told);
+    let since = Instant::now();
+    while since.elapsed() < REST {
+        goes_on()?;
+        std::thread::sleep(Duration::from_millis(50));
+    }
+    answers.lock = study.proven_lock(SLACK);
+    goes_on()?;
+    answers.cut = study.proven_cut(SLACK);
+    goes_on()?;
+    told.answers = Arc::new(answers);
+    tell(&told);
+    Some(())
 }
 
 fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
@@ -215,8 +261,10 @@ fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
 }
 
 fn hear(mut asking: ResMut<Asking>) {
-    let latest = asking.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().last();
-    if let Some((edition, told)) = latest {
+    let told: Vec<_> = asking.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
+    // Of two about one state of the car the later one knows more; one about an earlier state tells nothing any more.
+    let newest = told.into_iter().filter(|(edition, _)| asking.answered.is_none_or(|known| *edition >= known));
+    if let Some((edition, told)) = newest.max_by_key(|(edition, _)| *edition) {
         asking.answered = Some(edition);
         asking.here = told.as_ref().ok().map(|a| a.answers.gaps.clone());
         asking.last = Some(told);

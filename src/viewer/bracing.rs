@@ -21,7 +21,6 @@ pub(super) fn plugin(app: &mut App) {
 
 /// A body to be asked about.
 struct Body {
-    edition: u64,
     study: Arc<Study>,
     /// As found, where a proposal is looked at.
     found: Option<Car>,
@@ -39,7 +38,7 @@ struct Search {
 }
 
 enum Told {
-    Strength(u64, Result<BodyStrength, String>),
+    Strength(Result<BodyStrength, String>),
     Routes(u64, Result<Routes, String>),
 }
 
@@ -75,10 +74,10 @@ impl Bracing {
                 while let Ok(later) = asked.try_recv() {
                     body = later;
                 }
-                let Body { edition, study, found, bare, share } = body;
+                let Body { study, found, bare, share } = body;
                 let compared = Compared { found: found.as_ref(), bare: bare.as_ref(), share };
                 let strength = study.body_strength(compared).map_err(|e| e.to_string());
-                if answer.send(Told::Strength(edition, strength)).is_err() {
+                if answer.send(Told::Strength(strength)).is_err() {
                     break;
                 }
             }
@@ -161,7 +160,6 @@ fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question
     }
     bracing.asked = Some(key);
     let body = Body {
-        edition,
         study: Arc::clone(&answered.study),
         found: desk.proposal().map(|_| desk.found().car.clone()),
         bare: desk.proposal().and_then(|name| desk.file().car().proposed_bare(name)),
@@ -175,7 +173,7 @@ fn hear(mut bracing: ResMut<Bracing>) {
     let told: Vec<Told> = bracing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     for told in told {
         match told {
-            Told::Strength(_, strength) => bracing.strength = Some(strength),
+            Told::Strength(strength) => bracing.strength = Some(strength),
             Told::Routes(edition, routes) => {
                 bracing.routes = Some((edition, routes));
                 bracing.search = None;

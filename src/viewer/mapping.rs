@@ -156,7 +156,7 @@ fn ask(mut mapping: ResMut<Mapping>, asking: Res<Asking>, question: Res<Question
         _ => return,
     };
     // What is proven knows more than what is searched.
-    let key = (edition, answered.later.is_some(), wish);
+    let key = (edition, answered.proven, wish);
     if mapping.asked.as_ref() != Some(&key) {
         if mapping.asked.as_ref().is_some_and(|asked| asked.2 != key.2) {
             mapping.made = None;

@@ -115,8 +115,10 @@ fn mitred_ends_lean_to_their_limit_and_save_what_that_gives() {
     let (square, mitred) = (planned(&cut, Way::Square), planned(&cut, Way::Mitred));
     let [near, far] = mitred.lean_deg.expect("it leans");
     // The tyre's circle leans away faster than 30 degrees all the way up, so the lower edge decides.
-    close(near.up_deg, 30.0, 1e-6);
-    close(far.up_deg, -30.0, 1e-6);
+    close(near.up_deg, 30.0, 1e-5);
+    close(far.up_deg, -30.0, 1e-5);
+    // Both side faces are alike, so nothing is won by leaning sideways.
+    close(near.out_deg, 0.0, 0.1);
     // Half the height times the slope, but for one of ten strips of the side faces.
     let most = 30.0 * 30f64.to_radians().tan();
     for saved in [mitred.from_mm - square.from_mm, square.to_mm - mitred.to_mm] {
@@ -131,7 +133,7 @@ fn a_lesser_limit_leans_less() {
     let mut car = still(boxed(20.0, 60.0), 250.0).car;
     car.cutting.mitre = 10f64.to_radians();
     let cut = Study::new(car).expect("it stands").planned_cut();
-    close(planned(&cut, Way::Mitred).lean_deg.expect("it leans")[0].up_deg, 10.0, 1e-6);
+    close(planned(&cut, Way::Mitred).lean_deg.expect("it leans")[0].up_deg, 10.0, 1e-5);
 }
 
 #[test]
@@ -372,7 +374,7 @@ fn mitred_ends_take_less_and_square_ones_lie_outside_what_must_go() {
 #[test]
 fn the_demos_own_cut_clears_with_plates_and_braces() {
     let file = CarFile::from_text(DUNLIN.to_owned(), None).expect("it reads");
-    let study = Study::new(file.proposed("low, wide and cut").expect("it can be")).expect("it stands");
+    let study = Study::new(file.proposed("low and cut").expect("it can be")).expect("it stands");
     study.prove(|| false);
     let gaps = study.gaps(&Pose::default()).expect("it stands");
     for part in [

@@ -33,7 +33,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     });
     let bar = egui::scroll_area::ScrollBarVisibility::VisibleWhenNeeded;
     ScrollArea::vertical().auto_shrink(false).scroll_bar_visibility(bar).show(ui, |ui| {
-        ui.set_width(ui.available_width() - 6.0);
+        ui.set_width(ui.available_width() - 12.0);
         let shown = view.units.0;
         match view.bracing.strength().cloned() {
             None => drop(ui.label(RichText::new("working \u{2026}").color(theme::SOFT))),
@@ -89,8 +89,8 @@ fn stiffness(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
     let states = &strength.states;
     let scale = if shown == Shown::Mm { 1.0 } else { frame::told::POUNDS_AN_INCH };
     let unit = if shown == Shown::Mm { "N/mm" } else { "lbf/in" };
-    Grid::new("stiffness").num_columns(states.len() + 2).spacing(vec2(8.0, 0.0)).min_row_height(20.0).show(ui, |ui| {
-        widgets::heading(ui, unit);
+    Grid::new("stiffness").num_columns(states.len() + 2).spacing(vec2(3.0, 0.0)).min_row_height(20.0).show(ui, |ui| {
+        left(ui, unit, "Along x forward, y to the left, z up");
         for state in states {
             right(ui, RichText::new(state.state.word()).small().color(theme::SOFT));
         }
@@ -99,7 +99,7 @@ fn stiffness(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
         }
         ui.end_row();
         let mut row = |name: String, hint: String, values: Vec<Option<f64>>| {
-            ui.add(Label::new(RichText::new(name).size(12.5)).truncate()).on_hover_text(hint);
+            left(ui, &name, &hint);
             for value in &values {
                 right(ui, RichText::new(value.map_or("loose".to_owned(), rounded)).size(12.5));
             }
@@ -125,7 +125,7 @@ fn stiffness(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
             let name = place.place.trim_start_matches("left ").replacen("front ", "", 1);
             row(format!("{}, {}", capital(&name), short(axis)), format!("{}, {}", place.place, WAYS[axis]), values);
         }
-        ui.label(RichText::new(if shown == Shown::Mm { "Mass, kg" } else { "Mass, lb" }).size(12.5));
+        left(ui, if shown == Shown::Mm { "Mass, kg" } else { "Mass, lb" }, "Rails, tubes and plates");
         for state in states {
             let number = mass(state.mass_kg, shown);
             right(ui, RichText::new(number.split(' ').next().unwrap_or_default().to_owned()).size(12.5));
@@ -147,9 +147,16 @@ fn least_kept(places: &[&LoadedPlace]) -> usize {
     (0..3).min_by(|a, b| kept(*a).total_cmp(&kept(*b))).unwrap_or(0)
 }
 
+/// What a row is of.
+fn left(ui: &mut Ui, text: &str, hint: &str) {
+    ui.allocate_ui_with_layout(vec2(132.0, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.add(Label::new(RichText::new(text).size(12.5)).truncate()).on_hover_text(hint);
+    });
+}
+
 /// A cell of this panel's narrow columns.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(56.0, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
+    ui.allocate_ui_with_layout(vec2(48.0, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
 }
 
 fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {

@@ -46,7 +46,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 fn proof(pairs: &[PairGap], answered: &Answered, shown: Shown) -> String {
     let count = pairs.len();
     let proven = pairs.iter().filter(|p| p.worst.at_least_mm.is_some()).count();
-    if answered.later.is_none() {
+    if !answered.proven {
         "Searched; the proof is still running \u{2026}".to_owned()
     } else if proven == count {
         format!(
