@@ -111,30 +111,26 @@ impl<'a> Bench<'a> {
 
     /// Sets that reach what is wanted, the lightest first; behind them the best that do not but hold together.
     pub fn search(&self, tried: &mut Tried, watch: Watch) -> Vec<Set> {
-        let bare = Set { tubes: Vec::new(), reach: self.reach(&[]), firm: true };
-        let mut done: Vec<Set> = Vec::new();
-        let mut open: Vec<Set> = Vec::new();
-        if !self.reaches(&bare.reach) {
-            let mut front = vec![bare];
-            for step in 0..MOST {
-                let next = self.grown(&front);
-                tried.sets += next.len();
-                let found: Vec<Set> = next.into_par_iter().map(|tubes| self.tried(tubes, watch)).collect();
-                let (reached, short): (Vec<Set>, Vec<Set>) = found.into_iter().partition(|s| self.reaches(&s.reach));
-                done.extend(reached);
-                open.extend(short.iter().filter(|s| s.reach.loose == 0).cloned());
-                front = short;
-                front.sort_by(|a, b| a.reach.worse(&b.reach));
-                front.truncate(WIDE);
-                (watch.progress)(0.4 + 0.4 * (step + 1) as f64 / MOST as f64);
-                if done.len() >= ENOUGH || front.is_empty() || (watch.stop)() {
-                    break;
-                }
+        let mut front = vec![Set { tubes: Vec::new(), reach: Reach::NOTHING, firm: true }];
+        let (mut done, mut open): (Vec<Set>, Vec<Set>) = (Vec::new(), Vec::new());
+        for step in 0..MOST {
+            let next = self.grown(&front);
+            tried.sets += next.len();
+            let found: Vec<Set> = next.into_par_iter().map(|tubes| self.tried(tubes, watch)).collect();
+            let (reached, short): (Vec<Set>, Vec<Set>) = found.into_iter().partition(|s| self.reaches(&s.reach));
+            done.extend(reached);
+            open.extend(short.iter().filter(|s| s.reach.loose == 0).cloned());
+            front = short;
+            front.sort_by(|a, b| a.reach.worse(&b.reach));
+            front.truncate(WIDE);
+            (watch.progress)(0.4 + 0.4 * (step + 1) as f64 / MOST as f64);
+            if done.len() >= ENOUGH || front.is_empty() || (watch.stop)() {
+                break;
             }
         }
         // The lightest as they are become the lightest of all more often than not.
         done.sort_by(|a, b| self.mass(&a.tubes).total_cmp(&self.mass(&b.tubes)));
-        done.truncate(2 * ENOUGH);
+        done.truncate(ENOUGH);
         let firm = |set: Set| if self.firm(&set.tubes) { set } else { Set { firm: false, ..set } };
         let lighter: Vec<(Set, usize)> = done.into_par_iter().map(|set| self.lightened(firm(set), watch)).collect();
         tried.sets += lighter.iter().map(|l| l.1).sum::<usize>();
