@@ -170,6 +170,26 @@ fn what_stands_in_the_way_of_routes_is_said() {
     assert!(told.sentence(Shown::Mm).contains("needs no route"), "{}", told.sentence(Shown::Mm));
 }
 
+/// A rail that is there once runs to the places of its own side, which have to be called by it.
+#[test]
+fn a_rail_of_one_side_is_routed_on_that_side() {
+    let text = CURLEW.replacen(
+        "name: \"upper rail\", // from the firewall over the wheel to the nose\n            mirror: true,",
+        "name: \"upper rail\",",
+        1,
+    );
+    assert_ne!(text, CURLEW);
+    let told = routes(&text, RouteAsk { share: 0.9, best: 2 });
+    let route = &told.cuts[0].routes[0];
+    assert!(route.reaches && route.tubes.iter().all(|t| !t.mirror), "{}", told.sentence(Shown::Mm));
+    assert!(route.changes.contains("\"left ") || route.changes.contains("\"right "), "{}", route.changes);
+    let file = read(&with(&text, route));
+    let compared = Compared { found: Some(file.car()), bare: None, share: 0.9 };
+    let body = study(&file).body_strength(compared).expect("strength");
+    let (least, said) = (body.least.expect("a share"), route.kept.least.as_ref().expect("a share"));
+    assert!((least.share - said.share).abs() < 1e-9, "{least:?} {said:?}");
+}
+
 /// The program, asked about the tests' car.
 fn call(more: &[&str]) -> (Option<i32>, String) {
     let car = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/curlew.ron");

@@ -9,7 +9,9 @@
 //!
 //! Searched, so that there may be a lighter one; what is said of each route is measured.
 
+mod fits;
 mod lines;
+mod made;
 mod place;
 mod proof;
 mod search;
