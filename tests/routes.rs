@@ -169,3 +169,64 @@ fn what_stands_in_the_way_of_routes_is_said() {
     assert_eq!(told.verdict, Verdict::Clear);
     assert!(told.sentence(Shown::Mm).contains("needs no route"), "{}", told.sentence(Shown::Mm));
 }
+
+/// A rail that is there once runs to the places of its own side, which have to be called by it.
+#[test]
+fn a_rail_of_one_side_is_routed_on_that_side() {
+    let text = CURLEW.replacen(
+        "name: \"upper rail\", // from the firewall over the wheel to the nose\n            mirror: true,",
+        "name: \"upper rail\",",
+        1,
+    );
+    assert_ne!(text, CURLEW);
+    let told = routes(&text, RouteAsk { share: 0.9, best: 2 });
+    let route = &told.cuts[0].routes[0];
+    assert!(route.reaches && route.tubes.iter().all(|t| !t.mirror), "{}", told.sentence(Shown::Mm));
+    assert!(route.changes.contains("\"left ") || route.changes.contains("\"right "), "{}", route.changes);
+    let file = read(&with(&text, route));
+    let compared = Compared { found: Some(file.car()), bare: None, share: 0.9 };
+    let body = study(&file).body_strength(compared).expect("strength");
+    let (least, said) = (body.least.expect("a share"), route.kept.least.as_ref().expect("a share"));
+    assert!((least.share - said.share).abs() < 1e-9, "{least:?} {said:?}");
+}
+
+/// The program, asked about the tests' car.
+fn call(more: &[&str]) -> (Option<i32>, String) {
+    let car = std::path::Path::new(env!("CARGO_MANIFEST_DIR")).join("tests/reference/curlew.ron");
+    let mut command = std::process::Command::new(env!("CARGO_BIN_EXE_scribeline"));
+    command.arg("cut").arg(car).args(more).env_remove("CLICOLOR_FORCE");
+    let output = command.output().expect("the program runs");
+    (output.status.code(), String::from_utf8(output.stdout).expect("plain text"))
+}
+
+#[test]
+fn the_command_line_tells_the_same_in_words_json_and_csv() {
+    let (code, text) = call(&["--proposal", PROPOSAL, "--routes"]);
+    assert_eq!(code, Some(0), "{text}");
+    let told = routes(CURLEW, RouteAsk::default());
+    assert!(text.starts_with(&format!("CLEAR  {}\n", told.sentence(Shown::Mm))), "{text}");
+    let best = &told.cuts[0].routes[0];
+    assert!(best.changes.lines().all(|line| text.contains(line)), "the changes stand in full");
+    assert!(text.contains("Before cutting: "), "the caution stands");
+    let (_, json) = call(&["--proposal", PROPOSAL, "--routes", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!(json["question"], "routes");
+    assert_eq!(json["cuts"][0]["routes"][0]["changes"], best.changes.as_str());
+    assert_eq!(json["cuts"][0]["routes"][0]["mass_kg"].as_f64(), Some(best.mass_kg));
+    let (_, csv) = call(&["--proposal", PROPOSAL, "--routes", "--csv"]);
+    let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len()).sum();
+    assert_eq!(csv.lines().count(), 1 + tubes, "{csv}");
+
+    // Overloaded as the frame alone is, it exits with 1 and says what gives.
+    let (code, text) = call(&["--strength"]);
+    assert_eq!(code, Some(1));
+    assert!(text.contains("the weakest member is the ") && text.contains("Nm/deg"), "{text}");
+    let (_, json) = call(&["--proposal", PROPOSAL, "--strength", "--json"]);
+    let json: serde_json::Value = serde_json::from_str(&json).expect("JSON");
+    assert_eq!((&json["question"], &json["states"][1]["state"]), (&"strength".into(), &"rerouted".into()));
+    assert!(json["states"][0]["bent"]["members"].as_array().is_some_and(|m| m.len() > 20));
+    let (_, inches) = call(&["--strength", "--units", "in"]);
+    assert!(inches.contains("lbf/in") && inches.contains("lbf ft/deg") && inches.contains(" in,"), "{inches}");
+    // Routes are a proposal's.
+    assert_eq!(call(&["--routes"]).0, Some(2));
+}

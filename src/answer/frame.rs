@@ -129,6 +129,9 @@ impl Study {
             let Held { places, datums } = &last.body.held;
             held_by = places.clone();
             held_by.extend(datums.iter().map(|(rail, datum)| format!("{rail} at the {datum}")));
+            if states.len() > 1 {
+                notes.push("All are loaded alike: at the proposal's mounts, by its load cases.".to_owned());
+            }
             notes.extend(last.notes());
         }
         let twisted = mounts.pair.map(|pair| pair.map(|i| mounts.seats[i].name.clone()));

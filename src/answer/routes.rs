@@ -9,7 +9,9 @@
 //!
 //! Searched, so that there may be a lighter one; what is said of each route is measured.
 
+mod fits;
 mod lines;
+mod made;
 mod place;
 mod proof;
 mod search;
@@ -303,6 +305,9 @@ impl Study {
             refused: None,
             tried: Tried::default(),
         };
+        if told.without.reaches(ask.share) {
+            return Ok(told);
+        }
         let part = |from: f64, to: f64| move |part: f64| (watch.progress)(from + (to - from) * part);
         let (first, second) = (part(0.0, 0.4), part(0.4, 0.9));
         let [coarse, fine] =

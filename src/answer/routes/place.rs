@@ -143,9 +143,18 @@ fn cut_end(rail: &Rail, sawn: &Sawn, end: CutEnd) -> Option<Spot> {
     })
 }
 
-/// Nodes that a tube of this cut can run to: those on the same side, and those in the middle.
+/// The sides that something is reached on by tubes of a cut, with what is put before its name there: of a mirrored rail
+/// what is mirrored too is on the same side; of a rail that is there once it is on both.
+fn reached(mirror: bool, sawn: &Sawn) -> Vec<(Side, &'static str)> {
+    match (mirror, sawn.mirror) {
+        (true, false) => vec![(Side::Left, "left "), (Side::Right, "right ")],
+        (true, true) | (false, false) => vec![(Side::Left, "")],
+        (false, true) => Vec::new(),
+    }
+}
+
+/// Nodes that a tube of this cut can run to.
 fn nodes(car: &Car, sawn: &Sawn) -> Vec<Spot> {
-    let fits = |n: &&crate::car::Node| n.mirror == sawn.mirror || (sawn.mirror && n.at.y.abs() < 1.0);
     let within = |on: &str| {
         let rail = car.rails.iter().find(|r| r.name == on).map(|r| {
             let [width, height] = r.size();
@@ -154,22 +163,25 @@ fn nodes(car: &Car, sawn: &Sawn) -> Vec<Spot> {
         let tube = car.tubes.iter().find(|t| t.name == on).map(|t| 1.5 * t.od);
         rail.or(tube).unwrap_or(f64::INFINITY)
     };
-    let spot = |node: &crate::car::Node| Spot {
-        role: Role::Goal,
-        at: node.at,
-        point: Some(TubePoint::Node(node.name.clone())),
-        words: node.name.clone(),
-        out: None,
-        on: node.on.iter().map(|on| (on.clone(), within(on))).collect(),
+    let spots = |node: &crate::car::Node| {
+        // One in the middle of the car is met from both sides.
+        let middle = !node.mirror && sawn.mirror && node.at.y.abs() < 1.0;
+        let sides = if middle { vec![(Side::Left, "")] } else { reached(node.mirror, sawn) };
+        let spot = |(side, word): (Side, &str)| Spot {
+            role: Role::Goal,
+            at: side.mirror(node.at),
+            point: Some(TubePoint::Node(format!("{word}{}", node.name))),
+            words: format!("{word}{}", node.name),
+            out: None,
+            on: node.on.iter().map(|on| (on.clone(), within(on))).collect(),
+        };
+        sides.into_iter().map(spot).collect::<Vec<_>>()
     };
-    car.nodes.iter().filter(fits).map(spot).collect()
+    car.nodes.iter().flat_map(spots).collect()
 }
 
 /// Places along another rail.
 fn stations(rail: &Rail, sawn: &Sawn) -> Vec<Spot> {
-    if rail.mirror != sawn.mirror {
-        return Vec::new();
-    }
     let ([start, end], [width, height]) = (rail.ends(), rail.size());
     let room = end - start - 2.0 * FROM_END;
     if room < 0.0 {
@@ -177,15 +189,16 @@ fn stations(rail: &Rail, sawn: &Sawn) -> Vec<Spot> {
     }
     let count = (room / APART).ceil().max(1.0) as usize;
     let station = |i: usize| (start + FROM_END + room * i as f64 / count as f64).round();
-    let spot = |station: f64| {
+    let spot = |(side, word): (Side, &str), station: f64| {
         Some(Spot {
             role: Role::Goal,
-            at: rail.at_station(station)?,
-            point: Some(TubePoint::OnRail { rail: rail.name.clone(), at: OnRail::Station(station) }),
-            words: format!("{} at {station:.0} mm", rail.name),
+            at: side.mirror(rail.at_station(station)?),
+            point: Some(TubePoint::OnRail { rail: format!("{word}{}", rail.name), at: OnRail::Station(station) }),
+            words: format!("{word}{} at {station:.0} mm", rail.name),
             out: None,
             on: vec![(rail.name.clone(), 1.5 * width.hypot(height))],
         })
     };
-    (0..=count).map(station).filter_map(spot).collect()
+    let each = |reached: (Side, &'static str)| (0..=count).filter_map(move |i| spot(reached, station(i)));
+    reached(rail.mirror, sawn).into_iter().flat_map(each).collect()
 }

@@ -2,16 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use nalgebra::Vector3;
 use rayon::prelude::*;
 
 use super::lines::{Line, Lines};
-use super::place::{Role, Sawn, Spot};
-use super::{MadeOf, PLATE, RouteTube, Tried, Watch};
+use super::place::{Role, Sawn};
+use super::{Tried, Watch};
 use crate::answer::frame::{BodyState, Mounts, SAME, case};
-use crate::answer::words;
-use crate::car::{Car, CutEnd, EndPlate, FixedTube, Node, Stock, TubePoint};
-use crate::space::segments;
+use crate::car::{Car, FixedTube, Stock};
 use crate::strength::body::{Assembly, Stiffness};
 
 /// Most tubes of a route, on a side.
@@ -20,12 +17,6 @@ const MOST: usize = 5;
 const WIDE: usize = 48;
 /// As many that reach what is wanted are enough to stop growing.
 const ENOUGH: usize = 48;
-/// Bends nearer than this make two routes alike, mm.
-const ALIKE: f64 = 150.0;
-/// Bends that are made finer lie no nearer to each other, mm.
-const APART: f64 = 60.0;
-/// Two tubes that leave a place at less than this to each other cannot be welded, as a cosine.
-const TOGETHER: f64 = 0.94;
 
 /// Tubes along lines: line and size in stock.
 #[derive(Debug, Clone, PartialEq)]
@@ -63,9 +54,9 @@ impl Reach {
 
 /// Where sets of tubes are tried.
 pub(super) struct Bench<'a> {
-    car: &'a Car,
-    sawn: &'a Sawn,
-    lines: &'a Lines,
+    pub car: &'a Car,
+    pub sawn: &'a Sawn,
+    pub lines: &'a Lines,
     mounts: &'a Mounts,
     assembly: Assembly<'a>,
     found: Stiffness,
@@ -73,7 +64,7 @@ pub(super) struct Bench<'a> {
     /// The hardest that a route's tube may be used.
     most_used: f64,
     /// Sizes in stock, the lightest first, with their mass, kg/mm.
-    stock: Vec<(Stock, f64)>,
+    pub stock: Vec<(Stock, f64)>,
     /// Of each line the sizes that it has room for, the stiffest first.
     sizes: Vec<Vec<usize>>,
 }
@@ -111,30 +102,26 @@ impl<'a> Bench<'a> {
 
     /// Sets that reach what is wanted, the lightest first; behind them the best that do not but hold together.
     pub fn search(&self, tried: &mut Tried, watch: Watch) -> Vec<Set> {
-        let bare = Set { tubes: Vec::new(), reach: self.reach(&[]), firm: true };
-        let mut done: Vec<Set> = Vec::new();
-        let mut open: Vec<Set> = Vec::new();
-        if !self.reaches(&bare.reach) {
-            let mut front = vec![bare];
-            for step in 0..MOST {
-                let next = self.grown(&front);
-                tried.sets += next.len();
-                let found: Vec<Set> = next.into_par_iter().map(|tubes| self.tried(tubes, watch)).collect();
-                let (reached, short): (Vec<Set>, Vec<Set>) = found.into_iter().partition(|s| self.reaches(&s.reach));
-                done.extend(reached);
-                open.extend(short.iter().filter(|s| s.reach.loose == 0).cloned());
-                front = short;
-                front.sort_by(|a, b| a.reach.worse(&b.reach));
-                front.truncate(WIDE);
-                (watch.progress)(0.4 + 0.4 * (step + 1) as f64 / MOST as f64);
-                if done.len() >= ENOUGH || front.is_empty() || (watch.stop)() {
-                    break;
-                }
+        let mut front = vec![Set { tubes: Vec::new(), reach: Reach::NOTHING, firm: true }];
+        let (mut done, mut open): (Vec<Set>, Vec<Set>) = (Vec::new(), Vec::new());
+        for step in 0..MOST {
+            let next = self.grown(&front);
+            tried.sets += next.len();
+            let found: Vec<Set> = next.into_par_iter().map(|tubes| self.tried(tubes, watch)).collect();
+            let (reached, short): (Vec<Set>, Vec<Set>) = found.into_iter().partition(|s| self.reaches(&s.reach));
+            done.extend(reached);
+            open.extend(short.iter().filter(|s| s.reach.loose == 0).cloned());
+            front = short;
+            front.sort_by(|a, b| a.reach.worse(&b.reach));
+            front.truncate(WIDE);
+            (watch.progress)(0.4 + 0.4 * (step + 1) as f64 / MOST as f64);
+            if done.len() >= ENOUGH || front.is_empty() || (watch.stop)() {
+                break;
             }
         }
         // The lightest as they are become the lightest of all more often than not.
         done.sort_by(|a, b| self.mass(&a.tubes).total_cmp(&self.mass(&b.tubes)));
-        done.truncate(2 * ENOUGH);
+        done.truncate(ENOUGH);
         let firm = |set: Set| if self.firm(&set.tubes) { set } else { Set { firm: false, ..set } };
         let lighter: Vec<(Set, usize)> = done.into_par_iter().map(|set| self.lightened(firm(set), watch)).collect();
         tried.sets += lighter.iter().map(|l| l.1).sum::<usize>();
@@ -196,49 +183,6 @@ impl<'a> Bench<'a> {
         all.into_iter().collect()
     }
 
-    /// Whether a line goes with those of a set: it hangs on one of its bends if it hangs on any, and runs into none.
-    fn fits(&self, tubes: &[(usize, usize)], line: usize) -> bool {
-        let new = &self.lines.lines[line];
-        let is_bend = |spot: usize| self.lines.spots[spot].role == Role::Bend;
-        let there = |spot: usize| tubes.iter().any(|(l, _)| self.lines.lines[*l].spots.contains(&spot));
-        let hangs = !is_bend(new.spots[0]) || there(new.spots[0]);
-        // One way around is enough.
-        let around = |l: &Line| l.spots.len() == 3 || (l.spots.len() == 2 && l.spots.iter().all(|s| self.is_end(*s)));
-        let twice = around(new) && tubes.iter().any(|(l, _)| around(&self.lines.lines[*l]));
-        hangs && !twice && tubes.iter().all(|(l, _)| *l != line && self.apart(&self.lines.lines[*l], new))
-    }
-
-    fn is_end(&self, spot: usize) -> bool {
-        matches!(self.lines.spots[spot].role, Role::End(_))
-    }
-
-    /// Whether two lines keep off each other, or part at an angle where they meet.
-    fn apart(&self, one: &Line, other: &Line) -> bool {
-        let legs = |line: &Line| -> Vec<([usize; 2], [Vector3<f64>; 2])> {
-            let pair = |i: usize| ([line.spots[i], line.spots[i + 1]], [line.corners[i], line.corners[i + 1]]);
-            (0..line.spots.len() - 1).map(pair).collect()
-        };
-        let room = self.thickest(one) + self.thickest(other) + self.car.wanted.linkage_to_body;
-        legs(one).iter().all(|(spots, a)| {
-            legs(other).iter().all(|(others, b)| {
-                let Some(meet) = spots.iter().find(|s| others.contains(s)) else {
-                    let [p, q] = segments(*a, *b);
-                    return (p - q).norm() >= room;
-                };
-                let away = |spots: &[usize; 2], line: &[Vector3<f64>; 2]| {
-                    let way = (line[1] - line[0]).normalize();
-                    if spots[0] == *meet { way } else { -way }
-                };
-                away(spots, a).dot(&away(others, b)) < TOGETHER
-            })
-        })
-    }
-
-    fn thickest(&self, line: &Line) -> f64 {
-        let fits = |od: &f64| od / 2.0 <= line.radius + 1e-9;
-        self.stock.iter().map(|s| s.0.od).filter(fits).fold(0.0, f64::max) / 2.0
-    }
-
     fn tried(&self, tubes: Vec<(usize, usize)>, watch: Watch) -> Set {
         let reach = if (watch.stop)() { Reach::NOTHING } else { self.reach(&tubes) };
         Set { tubes, reach, firm: true }
@@ -262,7 +206,7 @@ impl<'a> Bench<'a> {
         Reach { loose: body.loose.len(), share }
     }
 
-    fn bare_tube(&self, &(line, size): &(usize, usize)) -> FixedTube {
+    pub fn bare_tube(&self, &(line, size): &(usize, usize)) -> FixedTube {
         let stock = &self.stock[size].0;
         FixedTube {
             name: format!("route {line}"),
@@ -320,98 +264,6 @@ impl<'a> Bench<'a> {
             }
         }
     }
-
-    /// Bends of the first of these sets, as long as they lie apart, mm.
-    pub fn bends(&self, sets: &[Set], most: usize) -> Vec<Vector3<f64>> {
-        let mut sets: Vec<&Set> = sets.iter().collect();
-        sets.sort_by(|a, b| self.before(a, self, b));
-        let mut found: Vec<Vector3<f64>> = Vec::new();
-        let spots = sets.iter().flat_map(|set| &set.tubes).flat_map(|t| &self.lines.lines[t.0].spots);
-        for spot in spots.map(|s| &self.lines.spots[*s]).filter(|s| s.role == Role::Bend) {
-            if found.len() < most && found.iter().all(|other| (other - spot.at).norm() > APART) {
-                found.push(spot.at);
-            }
-        }
-        found
-    }
-
-    /// Whether a set runs like one of another bench: between the same places, with bends close together.
-    pub fn alike(&self, one: &Set, bench: &Self, other: &Set) -> bool {
-        let like = |a: &(usize, usize), b: &(usize, usize)| {
-            let spots = |bench: &'a Lines, line: usize| -> Vec<&'a Spot> {
-                bench.lines[line].spots.iter().map(|s| &bench.spots[*s]).collect()
-            };
-            let (a, b) = (spots(self.lines, a.0), spots(bench.lines, b.0));
-            let near = |(p, q): (&&Spot, &&Spot)| {
-                let bends = p.role == Role::Bend && q.role == Role::Bend;
-                p.at == q.at || (bends && (p.at - q.at).norm() < ALIKE)
-            };
-            a.len() == b.len() && a.iter().zip(&b).all(near)
-        };
-        one.tubes.len() == other.tubes.len() && one.tubes.iter().all(|a| other.tubes.iter().any(|b| like(a, b)))
-    }
-
-    /// A set as parts of the car.
-    pub fn made_of(&self, set: &Set) -> MadeOf {
-        let mut taken = Names::of(self.car);
-        let rail = &self.sawn.rail;
-        let mut made = MadeOf::default();
-        let plated = |end: CutEnd| {
-            let rail = self.car.rails.iter().find(|r| r.name == *rail);
-            rail.is_some_and(|r| r.plates.iter().any(|p| p.cut == end))
-        };
-        for end in CutEnd::BOTH {
-            let used = |(line, _): &(usize, usize)| {
-                let spots = &self.lines.lines[*line].spots;
-                spots.iter().any(|s| self.lines.spots[*s].role == Role::End(end))
-            };
-            if set.tubes.iter().any(used) && !plated(end) {
-                let plate = EndPlate { cut: end, nth: self.sawn.nth_said(), thickness: PLATE, over: 0.0 };
-                made.plates.push((rail.clone(), plate));
-            }
-        }
-        let mut bends: Vec<(usize, String)> = Vec::new();
-        for &(line, _) in &set.tubes {
-            for &spot in &self.lines.lines[line].spots {
-                if self.lines.spots[spot].role == Role::Bend && !bends.iter().any(|b| b.0 == spot) {
-                    let name = taken.new_name(format!("{rail} bend"));
-                    let at = self.lines.spots[spot].at;
-                    made.nodes.push(Node { name: name.clone(), mirror: self.sawn.mirror, at, on: None, held: false });
-                    bends.push((spot, name));
-                }
-            }
-        }
-        for tube in &set.tubes {
-            let spots = &self.lines.lines[tube.0].spots;
-            let between = spots.iter().filter(|s| self.is_end(**s)).count() == 2;
-            let name = taken.new_name(format!("{rail} {}", if between { "bypass" } else { "brace" }));
-            let point = |spot: &usize| {
-                let named = bends.iter().find(|b| b.0 == *spot).map(|b| TubePoint::Node(b.1.clone()));
-                let spot = &self.lines.spots[*spot];
-                named.or_else(|| spot.point.clone()).unwrap_or(TubePoint::At(spot.at))
-            };
-            made.tubes.push(FixedTube { name, points: spots.iter().map(point).collect(), ..self.bare_tube(tube) });
-        }
-        made
-    }
-
-    /// A set's tubes in words.
-    pub fn told(&self, set: &Set, made: &MadeOf) -> Vec<RouteTube> {
-        let one = |(&(line, size), tube): (&(usize, usize), &FixedTube)| {
-            let (line, stock) = (&self.lines.lines[line], &self.stock[size].0);
-            RouteTube {
-                name: tube.name.clone(),
-                runs: line.spots.iter().map(|s| self.lines.spots[*s].words.clone()).collect(),
-                corners_mm: line.corners.iter().map(|c| words::point(*c)).collect(),
-                mirror: self.sawn.mirror,
-                od_mm: stock.od,
-                wall_mm: stock.wall,
-                grade: stock.grade.clone(),
-                length_mm: line.length,
-            }
-        };
-        set.tubes.iter().zip(&made.tubes).map(one).collect()
-    }
 }
 
 fn area(s: &Stock) -> f64 {
@@ -421,24 +273,4 @@ fn area(s: &Stock) -> f64 {
 
 fn second(s: &Stock) -> f64 {
     std::f64::consts::PI / 64.0 * (s.od.powi(4) - (s.od - 2.0 * s.wall).powi(4))
-}
-
-/// Names that are taken.
-struct Names(BTreeSet<String>);
-
-impl Names {
-    fn of(car: &Car) -> Self {
-        let parts = car.rails.iter().map(|r| &r.name).chain(car.tubes.iter().map(|t| &t.name));
-        let parts = parts.chain(car.blocks.iter().map(|b| &b.name)).chain(car.panels.iter().map(|p| &p.name));
-        Self(parts.chain(car.scans.iter().map(|s| &s.name)).chain(car.nodes.iter().map(|n| &n.name)).cloned().collect())
-    }
-
-    /// The name, with a number where it is taken.
-    fn new_name(&mut self, base: String) -> String {
-        let numbered = (2..).map(|n| format!("{base} {n}"));
-        let free = std::iter::once(base.clone()).chain(numbered).find(|name| !self.0.contains(name));
-        let name = free.unwrap_or(base);
-        self.0.insert(name.clone());
-        name
-    }
 }

@@ -9,7 +9,14 @@ impl Car {
     pub fn proposed_bare(&self, name: &str) -> Option<Self> {
         let mut car = self.clone();
         let proposal = car.proposals.iter_mut().find(|p| p.name == name)?;
-        let added: Vec<String> = proposal.changes.iter().filter_map(Change::adds).map(str::to_owned).collect();
+        let mut added: Vec<String> = proposal.changes.iter().filter_map(Change::adds).map(str::to_owned).collect();
+        // Places on what is added go with it.
+        let place = |change: &Change| match change {
+            Change::AddNode(node) if node.on.as_ref().is_some_and(|on| added.contains(on)) => Some(node.name.clone()),
+            _ => None,
+        };
+        let places: Vec<String> = proposal.changes.iter().filter_map(place).collect();
+        added.extend(places);
         let all = proposal.changes.len();
         proposal.changes.retain(|change| {
             let of_added = change.speaks_of().is_some_and(|part| added.iter().any(|name| name == part));
@@ -29,7 +36,7 @@ impl Change {
         }
     }
 
-    /// The rail or tube that it changes.
+    /// The rail, tube or node that it is about.
     fn speaks_of(&self) -> Option<&str> {
         match self {
             Self::MoveCorner { rail: part, .. }
@@ -37,7 +44,10 @@ impl Change {
             | Self::Remove(part)
             | Self::CutRail { rail: part, .. }
             | Self::NotchRail { rail: part, .. }
+            | Self::MoveNode { node: part, .. }
+            | Self::RemoveNode(part)
             | Self::MoveBend { tube: part, .. } => Some(part),
+            Self::AddNode(node) => Some(&node.name),
             Self::ReplaceRail(rail) => Some(&rail.name),
             _ => None,
         }

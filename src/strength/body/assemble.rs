@@ -5,8 +5,7 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 
 use super::cuts;
-use super::loose::{Loose, LooseEnd};
-use super::run::{self, Kind, Run, SAME, spoken};
+use super::run::{self, Run, SAME, spoken};
 use super::weld::{Kit, Welds, What};
 use super::{BodyFrame, Carrier, Held, Mount, NoBody, Piece, Seat};
 use crate::car::{Car, FixedTube};
@@ -105,11 +104,11 @@ fn has_length(run: &Run) -> Result<(), NoBody> {
 }
 
 /// Places that are one.
-struct Clusters {
+pub(super) struct Clusters {
     /// Of each spot.
-    of: Vec<usize>,
+    pub of: Vec<usize>,
     /// Where each is, mm: at the spot that stands for it.
-    at: Vec<Vector3<f64>>,
+    pub at: Vec<Vector3<f64>>,
     /// What errors call each.
     name: Vec<String>,
 }
@@ -137,7 +136,7 @@ impl Clusters {
     }
 
     /// Whether each is joined to one that is held.
-    fn reached(&self, welds: &Welds, fixed: &[usize]) -> Vec<bool> {
+    pub fn reached(&self, welds: &Welds, fixed: &[usize]) -> Vec<bool> {
         let mut beside = vec![Vec::new(); self.at.len()];
         for stops in &welds.stops {
             for pair in stops.windows(2) {
@@ -181,10 +180,10 @@ fn supports(welds: &Welds, clusters: &Clusters) -> Result<(Held, Vec<usize>), No
     if fixed.is_empty() { Err(NoBody::Unheld) } else { Ok((held, fixed)) }
 }
 
-struct Build<'a> {
-    welds: &'a Welds,
-    clusters: &'a Clusters,
-    reached: &'a [bool],
+pub(super) struct Build<'a> {
+    pub welds: &'a Welds,
+    pub clusters: &'a Clusters,
+    pub reached: &'a [bool],
 }
 
 impl Build<'_> {
@@ -256,72 +255,5 @@ impl Build<'_> {
             }
         }
         Ok((pieces, members))
-    }
-
-    /// What nothing holds, and the tubes that are no part of the body.
-    fn loose(&self, mounts: &[Mount]) -> (Vec<Loose>, Vec<String>) {
-        let mut parts: Vec<(Vec<usize>, Loose)> = Vec::new();
-        let mut part = vec![None; self.clusters.at.len()];
-        for cluster in (0..part.len()).filter(|c| !self.reached[*c]) {
-            if part[cluster].is_none() {
-                let all = self.clusters.reached(self.welds, &[cluster]);
-                let members: Vec<usize> = (0..all.len()).filter(|c| all[*c]).collect();
-                members.iter().for_each(|c| part[*c] = Some(parts.len()));
-                parts.push((members, Loose::default()));
-            }
-        }
-        let mut rails = vec![false; parts.len()];
-        for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
-            let Some(part) = part[self.clusters.of[stops[0]]] else { continue };
-            rails[part] |= run.kind == Kind::Rail;
-            parts[part].1.runs.push((run.name.clone(), run.part.then(|| run.ends())));
-        }
-        for (i, spot) in self.welds.spots.iter().enumerate() {
-            let Some(part) = part[self.clusters.of[i]] else { continue };
-            let name = match spot.what {
-                What::Named(k) if self.welds.named[k].on.is_some() => {
-                    spoken(&self.welds.named[k].base, self.welds.named[k].side)
-                }
-                // What nothing in the car file carries is not loose: it is not described.
-                What::Seat(k) if mounts[k].by.is_some() => mounts[k].name.clone(),
-                _ => continue,
-            };
-            if !parts[part].1.places.contains(&name) {
-                parts[part].1.places.push(name);
-            }
-        }
-        let (mut loose, mut beside) = (Vec::new(), Vec::new());
-        for ((_, part), rail) in parts.into_iter().zip(rails) {
-            if rail || !part.places.is_empty() {
-                loose.push(part);
-            } else {
-                beside.extend(part.runs.into_iter().map(|(name, _)| name));
-            }
-        }
-        (loose, beside)
-    }
-
-    fn loose_ends(&self, beside: &[String]) -> Vec<LooseEnd> {
-        let mut ends = Vec::new();
-        for (number, (run, stops)) in self.welds.runs.iter().zip(&self.welds.stops).enumerate() {
-            if run.kind != Kind::Tube || beside.contains(&run.name) {
-                continue;
-            }
-            for (last, stop) in [(false, stops[0]), (true, stops[stops.len() - 1])] {
-                let cluster = self.clusters.of[stop];
-                let joined = self.welds.spots.iter().enumerate().any(|(i, s)| {
-                    self.clusters.of[i] == cluster
-                        && match s.what {
-                            What::Run(other, _) => other != number || (i != stop),
-                            What::Named(k) => self.welds.named[k].on.is_some() || self.welds.named[k].held,
-                            What::Block | What::Seat(_) => true,
-                        }
-                });
-                if !joined {
-                    ends.push(LooseEnd { tube: run.name.clone(), last, at: self.welds.spots[stop].at });
-                }
-            }
-        }
-        ends
     }
 }

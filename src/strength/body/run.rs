@@ -171,7 +171,7 @@ fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
         side,
         kind: Kind::Tube,
         sections: vec![section; line.len().saturating_sub(1)],
-        on_rail: on_rail,
+        on_rail,
         line,
         stations,
         half: [tube.od / 2.0; 2],

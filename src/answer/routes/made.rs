@@ -1,0 +1,93 @@
+//! A set of tubes as parts of the car.
+
+use std::collections::BTreeSet;
+
+use super::place::Role;
+use super::search::{Bench, Set};
+use super::{MadeOf, PLATE, RouteTube};
+use crate::answer::words;
+use crate::car::{Car, CutEnd, EndPlate, FixedTube, Node, TubePoint};
+
+impl Bench<'_> {
+    /// A set as parts of the car.
+    pub fn made_of(&self, set: &Set) -> MadeOf {
+        let mut taken = Names::of(self.car);
+        let rail = &self.sawn.rail;
+        let mut made = MadeOf::default();
+        let plated = |end: CutEnd| {
+            let rail = self.car.rails.iter().find(|r| r.name == *rail);
+            rail.is_some_and(|r| r.plates.iter().any(|p| p.cut == end))
+        };
+        for end in CutEnd::BOTH {
+            let used = |(line, _): &(usize, usize)| {
+                let spots = &self.lines.lines[*line].spots;
+                spots.iter().any(|s| self.lines.spots[*s].role == Role::End(end))
+            };
+            if set.tubes.iter().any(used) && !plated(end) {
+                let plate = EndPlate { cut: end, nth: self.sawn.nth_said(), thickness: PLATE, over: 0.0 };
+                made.plates.push((rail.clone(), plate));
+            }
+        }
+        let mut bends: Vec<(usize, String)> = Vec::new();
+        for &(line, _) in &set.tubes {
+            for &spot in &self.lines.lines[line].spots {
+                if self.lines.spots[spot].role == Role::Bend && !bends.iter().any(|b| b.0 == spot) {
+                    let name = taken.new_name(format!("{rail} bend"));
+                    let at = self.lines.spots[spot].at;
+                    made.nodes.push(Node { name: name.clone(), mirror: self.sawn.mirror, at, on: None, held: false });
+                    bends.push((spot, name));
+                }
+            }
+        }
+        for tube in &set.tubes {
+            let spots = &self.lines.lines[tube.0].spots;
+            let between = spots.iter().filter(|s| self.is_end(**s)).count() == 2;
+            let name = taken.new_name(format!("{rail} {}", if between { "bypass" } else { "brace" }));
+            let point = |spot: &usize| {
+                let named = bends.iter().find(|b| b.0 == *spot).map(|b| TubePoint::Node(b.1.clone()));
+                let spot = &self.lines.spots[*spot];
+                named.or_else(|| spot.point.clone()).unwrap_or(TubePoint::At(spot.at))
+            };
+            made.tubes.push(FixedTube { name, points: spots.iter().map(point).collect(), ..self.bare_tube(tube) });
+        }
+        made
+    }
+
+    /// A set's tubes in words.
+    pub fn told(&self, set: &Set, made: &MadeOf) -> Vec<RouteTube> {
+        let one = |(&(line, size), tube): (&(usize, usize), &FixedTube)| {
+            let (line, stock) = (&self.lines.lines[line], &self.stock[size].0);
+            RouteTube {
+                name: tube.name.clone(),
+                runs: line.spots.iter().map(|s| self.lines.spots[*s].words.clone()).collect(),
+                corners_mm: line.corners.iter().map(|c| words::point(*c)).collect(),
+                mirror: self.sawn.mirror,
+                od_mm: stock.od,
+                wall_mm: stock.wall,
+                grade: stock.grade.clone(),
+                length_mm: line.length,
+            }
+        };
+        set.tubes.iter().zip(&made.tubes).map(one).collect()
+    }
+}
+
+/// Names that are taken.
+struct Names(BTreeSet<String>);
+
+impl Names {
+    fn of(car: &Car) -> Self {
+        let parts = car.rails.iter().map(|r| &r.name).chain(car.tubes.iter().map(|t| &t.name));
+        let parts = parts.chain(car.blocks.iter().map(|b| &b.name)).chain(car.panels.iter().map(|p| &p.name));
+        Self(parts.chain(car.scans.iter().map(|s| &s.name)).chain(car.nodes.iter().map(|n| &n.name)).cloned().collect())
+    }
+
+    /// The name, with a number where it is taken.
+    fn new_name(&mut self, base: String) -> String {
+        let numbered = (2..).map(|n| format!("{base} {n}"));
+        let free = std::iter::once(base.clone()).chain(numbered).find(|name| !self.0.contains(name));
+        let name = free.unwrap_or(base);
+        self.0.insert(name.clone());
+        name
+    }
+}
