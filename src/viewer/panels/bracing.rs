@@ -149,14 +149,18 @@ fn least_kept(places: &[&LoadedPlace]) -> usize {
 
 /// What a row is of.
 fn left(ui: &mut Ui, text: &str, hint: &str) {
-    ui.allocate_ui_with_layout(vec2(132.0, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+    ui.allocate_ui_with_layout(vec2(106.0, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.set_min_width(106.0);
         ui.add(Label::new(RichText::new(text).size(12.5)).truncate()).on_hover_text(hint);
     });
 }
 
 /// A cell of this panel's narrow columns.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(48.0, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| ui.label(text));
+    ui.allocate_ui_with_layout(vec2(52.0, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        ui.set_min_width(52.0);
+        ui.label(text);
+    });
 }
 
 fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {

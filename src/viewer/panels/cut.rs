@@ -7,7 +7,7 @@ use super::{View, gaps, widgets};
 use crate::answer::cut::{CutPlan, JudgedCut, RailPlan, SawnRail};
 use crate::answer::routes::told::mass;
 use crate::answer::{RailCut, Verdict, words};
-use crate::car::{Edit, SawCut, Shown};
+use crate::car::{CutEnd, Edit, Shown};
 use crate::viewer::asking::Answered;
 use crate::viewer::desk::Command;
 use crate::viewer::theme;
@@ -77,20 +77,35 @@ fn kept(way: &CutPlan, shown: Shown) -> String {
     )
 }
 
-/// Where the lines run, as a tape along each edge from the rail's end finds them.
+/// Where the lines run: a tape laid along each edge from the rail's end at the datum finds them.
 fn scribed(ui: &mut Ui, way: &CutPlan, shown: Shown) {
     ui.add(Label::new(RichText::new(kept(way, shown)).size(12.0).color(theme::SOFT)).wrap());
-    Grid::new("scribed").num_columns(2).spacing(vec2(10.0, 0.0)).min_row_height(19.0).show(ui, |ui| {
-        for line in &way.lines {
-            let face = format!("{} end, {}", words::capital(line.end.word()), line.face.word());
-            ui.label(RichText::new(face).size(12.0));
-            let mark = |m: &crate::answer::cut::Mark| format!("{} {}", m.edge, shown.cell(m.tape_mm));
-            let deep = line.deep_mm.map_or_else(String::new, |mm| format!(", {} down", shown.cell(mm)));
-            let marks: Vec<String> = line.marks.iter().map(mark).collect();
-            ui.label(RichText::new(marks.join(" \u{2013} ") + &deep).size(12.0).color(theme::SOFT));
+    let marks = |end: CutEnd| way.lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks);
+    let mut edges: Vec<&str> = Vec::new();
+    for mark in way.lines.iter().flat_map(|l| &l.marks) {
+        if !edges.contains(&mark.edge) {
+            edges.push(mark.edge);
+        }
+    }
+    Grid::new("scribed").num_columns(3).spacing(vec2(10.0, 0.0)).min_row_height(19.0).show(ui, |ui| {
+        ui.label(RichText::new("Scribe, tape along the edge").size(12.0).color(theme::SOFT));
+        for end in CutEnd::BOTH {
+            widgets::right(ui, RichText::new(end.word()).small().color(theme::SOFT));
+        }
+        ui.end_row();
+        for edge in edges {
+            ui.label(RichText::new(words::capital(edge)).size(12.0));
+            for end in CutEnd::BOTH {
+                let tape = marks(end).find(|m| m.edge == edge).map(|m| shown.cell(m.tape_mm));
+                widgets::right(ui, RichText::new(tape.unwrap_or_default()).size(12.0));
+            }
             ui.end_row();
         }
     });
+    if let Some(deep) = way.lines.iter().find_map(|l| l.deep_mm) {
+        let text = format!("And {} down on the faces beside.", shown.length(deep));
+        ui.add(Label::new(RichText::new(text).size(12.0)).wrap());
+    }
 }
 
 fn make(ui: &mut Ui, view: &mut View, way: &CutPlan) {
@@ -147,10 +162,8 @@ fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &Judg
         to.to = widgets::length(ui, 70.0, shown, now.to).unwrap_or(now.to);
     });
     if to != now {
-        let SawCut { from, to: until, ends } = to;
-        let cut = SawCut { from, to: until, ends };
         let proposal = view.desk.proposal().map(str::to_owned);
-        view.commands.write(Command::Edit(Edit::PutCut { proposal, rail: rail.rail.clone(), nth, cut }));
+        view.commands.write(Command::Edit(Edit::PutCut { proposal, rail: rail.rail.clone(), nth, cut: to }));
     }
     for end in &cut.ends {
         let gap = end.gap.map_or_else(|| "nothing near".to_owned(), |gap| format!("gap {}", shown.length(gap.gap_mm)));
