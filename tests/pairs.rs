@@ -253,8 +253,8 @@ fn a_touch_between_the_poses_of_the_search_is_found_and_proven() {
     // Along the car and level, a hand's width: square to the arm's leg and to its way.
     let along = (leg.b - leg.a).cross(&Vector3::z()).normalize() * 10.0;
     let [p, q] = [at - along, at + along].map(|p| format!("({:.9}, {:.9}, {:.9})", p.x, p.y, p.z));
-    let wire = format!("tubes: [(name: \"wire\", mirror: true, od: 1, points: [{p}, {q}])],\n    sweep: (bump: 65,");
-    let planted = study(&with(&thin, &[("    sweep: (bump: 65,", &format!("    {wire}"))]));
+    let wire = format!("    tubes: [\n        (name: \"wire\", mirror: true, od: 1, points: [{p}, {q}]),");
+    let planted = study(&with(&thin, &[("    tubes: [", &wire)]));
     let named = |role| planted.parts.name(role);
     let pair = *planted
         .parts

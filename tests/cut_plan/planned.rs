@@ -212,6 +212,40 @@ fn a_cut_that_reaches_the_rails_end_takes_it() {
 }
 
 #[test]
+fn a_rail_that_is_all_in_the_way_goes() {
+    let mut car = still(boxed(20.0, 60.0), 250.0).car;
+    (car.rails[0].centreline[0].x, car.rails[0].centreline[1].x) = (-100.0, 100.0);
+    let cut = Study::new(car).expect("it stands").planned_cut();
+    let square = planned(&cut, Way::Square);
+    assert_eq!((square.from_mm, square.to_mm, square.change.as_str()), (0.0, 200.0, "remove(\"rail\")"));
+    assert!(square.gap.is_none() && square.lines.is_empty());
+}
+
+/// Two places of one rail: over the front of the tyre and over its rear, with the rail dipping to both.
+#[test]
+fn two_places_in_the_way_are_two_plans() {
+    let mut car = still(boxed(20.0, 60.0), 250.0).car;
+    // High over the middle, low before and behind it; all stations by hand along the three slopes.
+    car.rails[0].centreline = [(-600.0, 430.0), (-170.0, 430.0), (0.0, 640.0), (170.0, 430.0), (600.0, 430.0)]
+        .map(|(x, z)| Vector3::new(x, 720.0, z))
+        .to_vec();
+    let cut = Study::new(car.clone()).expect("it stands").planned_cut();
+    assert_eq!(cut.plans.len(), 2);
+    let [first, second] = [&cut.plans[0], &cut.plans[1]];
+    assert!(first.must_go_mm[1] + 2.0 * ROOM < second.must_go_mm[0]);
+    // The car is alike before and behind the axle.
+    let length = 860.0 + 2.0 * 170f64.hypot(210.0);
+    close(first.must_go_mm[0] + second.must_go_mm[1], length, 0.1);
+    assert!(cut.plans.iter().all(|p| p.ways[0].gap.is_some_and(|g| g.gap_mm >= WANTED)));
+    for plan in [first, second] {
+        let way = &plan.ways[0];
+        car.rails[0].cuts.push(SawCut { from: way.from_mm, to: way.to_mm, ends: Ends::Square });
+    }
+    let after = Study::new(car).expect("it stands").cut();
+    assert_eq!((after.rails.len(), after.verdict), (0, Verdict::Clear));
+}
+
+#[test]
 fn an_own_cut_is_told_what_must_go_and_what_could_stay() {
     let mut car = still(boxed(20.0, 60.0), 250.0).car;
     let (clear_from, clear_to) = (600.0 - reach(250.0), 600.0 + reach(250.0));

@@ -163,7 +163,9 @@ impl Study {
         let saved = (square.to_mm - square.from_mm) - (mitred.to_mm - mitred.from_mm);
         let notch = planning.notch(&square);
         let mut ways = vec![square];
-        if saved >= WORTH {
+        if mitred.meets() {
+            without.push("Mitred ends would meet: so little must go.".to_owned());
+        } else if saved >= WORTH {
             ways.push(mitred);
         } else {
             without.push("Mitred ends would not save 2 mm of rail.".to_owned());
@@ -283,7 +285,11 @@ impl Planning<'_> {
             remains: vec![remains::gone(reach)],
             proven: self.is_proven(gap.as_ref()),
             gap,
-            change: cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+            change: match planes {
+                // All of it is in the way.
+                [None, None] => format!("remove({:?})", self.whole.rail.name),
+                _ => cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+            },
             lines,
         }
     }
@@ -302,6 +308,14 @@ pub(super) fn cut_change(car: &Car, rail: &Rail, [from, to]: [f64; 2], lean: Opt
     let ends =
         lean.map_or_else(String::new, |[near, far]| format!(", ends: mitred(near: {}, far: {})", end(near), end(far)));
     format!("cut_rail(rail: {:?}, from: {from}, to: {to}{ends})", rail.name)
+}
+
+impl CutPlan {
+    /// Whether its two ends lean into one another.
+    fn meets(&self) -> bool {
+        let marked = |end| self.lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
+        marked(CutEnd::Near).fold(f64::NEG_INFINITY, f64::max) >= marked(CutEnd::Far).fold(f64::INFINITY, f64::min)
+    }
 }
 
 impl RailPlan {
