@@ -13,7 +13,9 @@ use common::{CAR, with};
 use nalgebra::Vector3;
 use proptest::prelude::*;
 use scribeline::car::units::INCH;
-use scribeline::car::{AxleName, Car, CarError, CarFile, Edit, PointName, Side, Sides};
+use scribeline::car::{
+    AxleName, Car, CarError, CarFile, Edit, Ends, PointName, RailFace, RailNotch, SawCut, Side, Sides, TubePoint,
+};
 
 /// Struts and a steering box in front, a live axle behind.
 const DOTTEREL: &str = include_str!("reference/dotterel.ron");
@@ -792,6 +794,10 @@ fn scrap() -> impl Strategy<Value = String> {
         "#![enable(implicit_some)]",
         "proposals: [",
         "move_point(",
+        "cut_rail(rail: \"upper rail\", from: 10, to: 40),",
+        "ends: mitred(near: (up: 89)),",
+        "notches: [(from: 0, to: 9, face: top, depth: 1)],",
+        "(rail: \"upper rail\", cut: far)",
         "b\"",
         "..",
         "-",
@@ -824,6 +830,15 @@ fn survive(text: &str, point: PointName, to: [f64; 3]) {
         }
         let rail = "upper rail".to_string();
         let _ = file.edit(&Edit::PutCorner { proposal: proposal.clone(), rail, corner: 1, to: to.into() });
+        let cut = SawCut { from: to[0], to: to[1], ends: Ends::Square };
+        let rail = "upper rail".to_string();
+        let _ = file.edit(&Edit::CutRail { proposal: proposal.clone(), rail: rail.clone(), cut });
+        let _ = file.edit(&Edit::PutCut { proposal: proposal.clone(), rail: rail.clone(), nth: 1, cut });
+        let notch = RailNotch { from: to[0], to: to[1], face: RailFace::Top, depth: to[2] };
+        let _ = file.edit(&Edit::NotchRail { proposal: proposal.clone(), rail, notch });
+        let _ = file.edit(&Edit::PutNode { proposal: proposal.clone(), node: "tower".into(), to: to.into() });
+        let (tube, to_place) = ("brace".to_string(), TubePoint::At(to.into()));
+        let _ = file.edit(&Edit::PutBend { proposal: proposal.clone(), tube, bend: 1, to: to_place });
         let _ = file.edit(&Edit::PutSteeringTravel { proposal, travel: to[0] });
     }
 }

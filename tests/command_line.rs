@@ -27,7 +27,8 @@ fn text(output: &Output) -> String {
 }
 
 fn json(output: &Output) -> Value {
-    serde_json::from_slice(&output.stdout).expect("JSON")
+    let said = || format!("{} {}", output.status, String::from_utf8_lossy(&output.stderr));
+    serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", said()))
 }
 
 /// Writes a changed demo and asks it a question.
@@ -81,9 +82,52 @@ fn low_and_wide_the_rail_is_in_the_tyre_and_the_tyre_meets_an_arm() {
     }
 }
 
-/// The demo with the left upper rail's corners elsewhere.
+/// The plans are told in every form: as text, as JSON, and as lines to scribe.
+#[test]
+fn what_to_saw_is_told_as_text_as_json_and_as_lines() {
+    let told = text(&ask("cut", &[PROPOSAL]));
+    for words in [
+        "What to saw",
+        "cut with square ends at",
+        "cut with mitred ends at",
+        "No notch:",
+        "cut_rail(rail: \"upper rail\", from:",
+    ] {
+        assert!(told.contains(words), "{words}: {told}");
+    }
+    let cut = json(&ask("cut", &[PROPOSAL, "--json"]));
+    let ways = cut["plans"][0]["ways"].as_array().expect("ways");
+    assert_eq!(ways.iter().map(|w| w["way"].as_str().expect("a way")).collect::<Vec<_>>(), ["square", "mitred"]);
+    assert!(ways.iter().all(|w| w["proven"] == true && w["gap"]["gap_mm"].as_f64().expect("a gap") >= 12.0));
+    assert!(cut["caution"].as_str().expect("a caution").contains("licensed engineer"));
+    let lines = text(&ask("cut", &[PROPOSAL, "--lines", "--csv"]));
+    let rows: Vec<&str> = lines.lines().collect();
+    assert_eq!(rows[0], "rail,what,end,face,edge,station mm,tape along the edge mm,deep mm");
+    // Two ways, two ends, four faces, two edges each.
+    assert_eq!(rows.len(), 1 + 2 * 2 * 4 * 2);
+    assert!(rows[1].starts_with("upper rail,cut with square ends,near,top,outer top,25"), "{}", rows[1]);
+}
+
+/// The demo with its upper rail cut, plated and braced.
+#[test]
+fn a_car_with_its_own_cut_is_told_what_it_leaves() {
+    let answer = ask("cut", &["--proposal=low, wide and cut"]);
+    assert_eq!(answer.status.code(), Some(0));
+    let told = text(&answer);
+    assert!(told.starts_with("CLEAR  With the upper rail, left and right, as it is cut the"), "{told}");
+    assert!(told.contains("cut 250.0 to 800.0  near  250.0"), "{told}");
+    assert!(text(&ask("cut", &["--proposal=low, wide and cut", "--lines"])).contains("own cut"));
+    let gaps = text(&ask("gaps", &["--proposal=low, wide and cut"]));
+    assert!(gaps.contains("left upper rail, far end plate") && !gaps.contains("left upper rail  "), "{gaps}");
+}
+
+/// The demo with the left upper rail's corners elsewhere, and without the proposal that cuts it where it was.
 fn upper_rail_along(centreline: &'static str) -> impl Fn(&str) -> String {
-    move |text| text.replace("[(-520, 612, 730), (-260, 622, 722), (250, 618, 706), (640, 560, 640)]", centreline)
+    move |text| {
+        let cut = text.find("        (\n            name: \"low, wide and cut\"").expect("the proposal");
+        let text = format!("{}    ],\n)", &text[..cut]);
+        text.replace("[(-520, 612, 730), (-260, 622, 722), (250, 618, 706), (640, 560, 640)]", centreline)
+    }
 }
 
 /// Stations of a cut's stretches as (face, from, to, deepest).
@@ -139,7 +183,7 @@ fn the_table_and_json_say_the_same_numbers() {
     for pair in found["pairs"].as_array().expect("pairs") {
         let least = format!("{:.1}", pair["worst"]["gap_mm"].as_f64().expect("a gap"));
         let (a, b) = (pair["a"].as_str().expect("a"), pair["b"].as_str().expect("b"));
-        let row = |line: &&str| line.starts_with(&format!("{a} ")) && line.contains(&format!(" {b} "));
+        let row = |line: &&str| line.starts_with(&format!("{a} ")) && line.contains(&format!(" {b}  "));
         let printed = text(&answer);
         let line = printed.lines().find(row).unwrap_or_else(|| panic!("no row for {a} - {b}"));
         assert!(line.contains(&format!(" {least} ")), "{least} in {line}");

@@ -125,9 +125,16 @@ fn with(text: &str, changes: &[(&str, &str)]) -> String {
     })
 }
 
-/// The same car with more of its own lists; the demo has none of these.
+/// The same car with more of its own lists, in the place of the demo's blocks, tubes and nodes and of the proposal that
+/// builds on them.
 fn dunlin_and(more: &str) -> String {
-    with(DUNLIN, &[("    sweep: (bump: 65,", &format!("    {more}\n    sweep: (bump: 65,"))])
+    let without = |text: &str, from: &str, to: &str| {
+        let (from, to) = (text.find(from).expect("it is there"), text.rfind(to).expect("it is there"));
+        format!("{}{}", &text[..from], &text[to..])
+    };
+    let plain = without(DUNLIN, "    blocks: [", "    panels: [");
+    let plain = without(&plain, "        (\n            name: \"low, wide and cut\"", "    ],\n)");
+    with(&plain, &[("    sweep: (bump: 65,", &format!("    {more}\n    sweep: (bump: 65,"))])
 }
 
 /// Every demo car as found, with its scans.
@@ -246,8 +253,8 @@ fn a_touch_between_the_poses_of_the_search_is_found_and_proven() {
     // Along the car and level, a hand's width: square to the arm's leg and to its way.
     let along = (leg.b - leg.a).cross(&Vector3::z()).normalize() * 10.0;
     let [p, q] = [at - along, at + along].map(|p| format!("({:.9}, {:.9}, {:.9})", p.x, p.y, p.z));
-    let wire = format!("tubes: [(name: \"wire\", mirror: true, od: 1, points: [{p}, {q}])],\n    sweep: (bump: 65,");
-    let planted = study(&with(&thin, &[("    sweep: (bump: 65,", &format!("    {wire}"))]));
+    let wire = format!("    tubes: [\n        (name: \"wire\", mirror: true, od: 1, points: [{p}, {q}]),");
+    let planted = study(&with(&thin, &[("    tubes: [", &wire)]));
     let named = |role| planted.parts.name(role);
     let pair = *planted
         .parts

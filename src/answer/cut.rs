@@ -2,6 +2,7 @@
 
 mod in_way;
 mod judged;
+mod notch;
 mod plan;
 mod remains;
 mod scribe;
@@ -43,7 +44,8 @@ pub struct Cut {
     pub rails: Vec<RailCut>,
     /// Rails that it does not reach.
     pub clear: Vec<String>,
-    /// What to saw of rails that are in the way as they were before anything was sawn out of them.
+    /// What to saw of rails that are in the way as they were before anything was sawn out of them; none where they were not
+    /// asked for, see [`Study::planned_cut`].
     pub plans: Vec<RailPlan>,
     /// Rails that the car has cut or notched, held to what is in the way.
     pub sawn: Vec<SawnRail>,
@@ -131,17 +133,23 @@ impl FaceStretch {
 }
 
 impl Study {
-    /// Where rails are in the wheels' way, through the whole sweep, as searched: fast enough while a point is dragged.
+    /// Where rails are in the wheels' way, through the whole sweep, as searched, and what the car's own cuts leave: fast
+    /// enough while a point is dragged. Without plans.
     pub fn cut(&self) -> Cut {
-        self.cut_to(None)
+        self.cut_to(None, false)
     }
 
-    /// Where rails are in the wheels' way, proven to so many millimetres of gap, or corrected until it is.
+    /// The same with plans.
+    pub fn planned_cut(&self) -> Cut {
+        self.cut_to(None, true)
+    }
+
+    /// The same proven to so many millimetres of gap, or corrected until it is.
     pub fn proven_cut(&self, slack: f64) -> Cut {
-        self.cut_to(Some(slack))
+        self.cut_to(Some(slack), true)
     }
 
-    fn cut_to(&self, slack: Option<f64>) -> Cut {
+    fn cut_to(&self, slack: Option<f64>, planned: bool) -> Cut {
         // A scanned rail has no stations.
         let (rails, scanned): (Vec<&Part>, Vec<&Part>) =
             self.parts.body.iter().filter(|p| p.kind == Kind::Rail).partition(|p| p.run.is_some());
@@ -153,7 +161,6 @@ impl Study {
         let (clear, unproven) = (names(|(cut, _)| cut.is_none()), names(|(_, proven)| !proven));
         let mut rails: Vec<RailCut> = found.into_iter().filter_map(|(_, (cut, _))| cut).collect();
         rails.sort_by(|a, b| b.depth_mm.total_cmp(&a.depth_mm));
-        let verdict = rails.iter().map(|r| r.verdict).max().unwrap_or(Verdict::Clear);
         let unmarked = scanned.iter().map(|part| {
             format!(
                 "The {} is a scan and has no stations, so no cut is marked on it: see `gaps` for what touches it.",
@@ -161,8 +168,12 @@ impl Study {
             )
         });
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
-        let (plans, sawn) = rayon::join(|| self.plans(&rails, slack), || self.sawn(&rails, slack));
+        let (plans, sawn) =
+            rayon::join(|| if planned { self.plans(&rails, slack) } else { Vec::new() }, || self.sawn(&rails, slack));
         let room = Room::of(&self.car);
+        // A plate can be in the way where the rail is not.
+        let own = sawn.iter().flat_map(SawnRail::verdicts);
+        let verdict = rails.iter().map(|r| r.verdict).chain(own).max().unwrap_or(Verdict::Clear);
         Cut { verdict, rails, clear, plans, sawn, room, notes, slack_mm: slack, unproven, caution: CAUTION }
     }
 

@@ -6,6 +6,7 @@ use super::solid::{Bar, Facet, Solid};
 use crate::car::{Rail, RailFace, Section, Side};
 
 mod clip;
+mod notched;
 mod sawn;
 
 pub use sawn::{SawPlane, Sawn};

@@ -120,7 +120,8 @@ fn rail_stations(labels: &mut Labels, sight: &Sight, cut: &RailCut, part: &Part,
     for &station in cut.to_clear_mm.iter().flatten() {
         labels.put(place(station)?, vec2(0.0, -44.0), &shown.length(station), None, colour);
     }
-    let datum = run.stations.first()?;
+    // A piece beyond a cut is measured from a datum that is not on it.
+    let datum = run.stations.first().filter(|_| run.has_datum())?;
     let words = format!("{} at the {}", shown.cell(*datum), run.datum);
     labels.put(place(*datum)?, vec2(0.0, -30.0), &words, None, theme::SOFT);
     Some(())

@@ -7,7 +7,7 @@ use super::super::Verdict;
 use super::super::study::Study;
 use super::RailCut;
 use super::in_way::Whole;
-use super::plan::{across_from, notch_depth, notched_stretch};
+use super::notch::{across_from, notch_depth, notched_stretch};
 use super::remains::{self, Metal, Remains};
 use super::scribe::{self, ScribeLine};
 use super::stay::StayGap;
@@ -219,6 +219,12 @@ impl Study {
 }
 
 impl SawnRail {
+    /// Of all its ends and notches.
+    pub(super) fn verdicts(&self) -> impl Iterator<Item = Verdict> {
+        let ends = self.cuts.iter().flat_map(|cut| &cut.ends).map(|end| end.verdict);
+        ends.chain(self.notches.iter().map(|notch| notch.verdict))
+    }
+
     /// The nearest that a wheel comes to what stays, in a sentence; nothing where none comes near.
     pub fn says(&self, shown: Shown) -> Option<String> {
         let gaps = self.cuts.iter().flat_map(|c| &c.ends).filter_map(|e| e.gap);

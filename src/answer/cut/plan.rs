@@ -16,10 +16,10 @@ use super::stay::{StayGap, Stays};
 use super::{RailCut, Room};
 use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, Shown};
 use crate::space::cut::Ends;
-use crate::space::{FAR, Face, RailRun, SawPlane};
+use crate::space::{FAR, RailRun, SawPlane};
 
 /// A depth or a station is found to this, mm.
-const FOUND: f64 = 0.05;
+pub(super) const FOUND: f64 = 0.05;
 /// Mitred ends that save less than this along the rail are not worth the setting, mm (common practice, no source).
 const WORTH: f64 = 2.0;
 /// An end that a wheel bulges into is moved this many times at most.
@@ -119,15 +119,15 @@ pub struct Deep {
 }
 
 /// A plan in the making: a rail, and the stretch of it that is planned for.
-struct Planning<'a> {
-    study: &'a Study,
-    whole: &'a Whole<'a>,
-    metal: Metal,
+pub(super) struct Planning<'a> {
+    pub study: &'a Study,
+    pub whole: &'a Whole<'a>,
+    pub metal: Metal,
     /// Stations that must go.
-    range: [f64; 2],
+    pub range: [f64; 2],
     /// Stations up to which this plan answers for what stays.
     bounds: [f64; 2],
-    slack: Option<f64>,
+    pub slack: Option<f64>,
 }
 
 /// The two ends of a cut; none where it takes the rail's own end.
@@ -163,7 +163,9 @@ impl Study {
         let saved = (square.to_mm - square.from_mm) - (mitred.to_mm - mitred.from_mm);
         let notch = planning.notch(&square);
         let mut ways = vec![square];
-        if saved >= WORTH {
+        if mitred.meets() {
+            without.push("Mitred ends would meet: so little must go.".to_owned());
+        } else if saved >= WORTH {
             ways.push(mitred);
         } else {
             without.push("Mitred ends would not save 2 mm of rail.".to_owned());
@@ -185,7 +187,7 @@ impl Study {
 }
 
 impl Planning<'_> {
-    fn run(&self) -> &RailRun {
+    pub fn run(&self) -> &RailRun {
         self.whole.run()
     }
 
@@ -283,108 +285,19 @@ impl Planning<'_> {
             remains: vec![remains::gone(reach)],
             proven: self.is_proven(gap.as_ref()),
             gap,
-            change: cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+            change: match planes {
+                // All of it is in the way.
+                [None, None] => format!("remove({:?})", self.whole.rail.name),
+                _ => cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+            },
             lines,
         }
     }
 
-    fn is_proven(&self, gap: Option<&StayGap>) -> bool {
+    pub fn is_proven(&self, gap: Option<&StayGap>) -> bool {
         let floor = |slack| self.study.car.wanted.tyre_to_body - slack;
         self.slack.is_some_and(|slack| gap.is_none_or(|g| g.at_least_mm.is_some_and(|mm| mm >= floor(slack))))
     }
-
-    /// The notch that takes least, over the stations of the full cut.
-    fn notch(&self, square: &CutPlan) -> Result<CutPlan, String> {
-        let rail = self.whole.rail;
-        if self.run().radius.is_some() {
-            return Err("A round rail is not notched.".to_owned());
-        }
-        let [width, height] = rail.size();
-        let off_bends = |station: f64, up: bool| self.run().off_bends(SawPlane::square(station), up);
-        let range = [off_bends(square.from_mm, false), off_bends(square.to_mm, true)];
-        let (room, web) = (self.study.room(), self.study.car.cutting.web.max(2.0 * rail.wall));
-        let found = RailFace::ALL.into_iter().filter_map(|face| {
-            if !self.whole.is_clear(Face::from(across_from(face)), self.range) {
-                return None;
-            }
-            let across = face.across(width, height);
-            let depth = notch_depth(self.study, self.whole, range, face, across - web - room)? + room;
-            let (left, lost) = remains::behind_notch(rail, face, depth, range).ok()?;
-            Some((face, depth, left, lost))
-        });
-        let best = found.min_by(|a, b| a.3.total_cmp(&b.3));
-        let (face, depth, left, lost) = best.ok_or_else(|| {
-            let web = self.study.car.unit.length(web);
-            format!("No notch: behind no face would {web} of the section stay with the wanted gap.")
-        })?;
-        let share = depth / face.across(width, height);
-        let stays = notched_stretch(self.whole, range, face, share);
-        let gap = self.study.gap_to(stays, FAR, self.slack);
-        let [start, last] = rail.ends();
-        let ends = [(CutEnd::Near, range[0] > start), (CutEnd::Far, range[1] < last)];
-        let lines = ends.into_iter().filter(|(_, there)| *there);
-        let lines = lines.flat_map(|(end, _)| scribe::of_notch(self.run(), range[end as usize], end, face, depth));
-        let unit = self.study.car.unit;
-        Ok(CutPlan {
-            way: Way::Notch,
-            from_mm: range[0],
-            to_mm: range[1],
-            lean_deg: None,
-            notch: Some(Deep { face, depth_mm: depth, web_mm: face.across(width, height) - depth }),
-            lines: lines.collect(),
-            mass_kg: self.metal.mass(lost * (range[1] - range[0])),
-            metal: self.metal.grade.clone(),
-            remains: vec![left],
-            proven: self.is_proven(gap.as_ref()),
-            gap,
-            change: format!(
-                "notch_rail(rail: {:?}, from: {}, to: {}, face: {}, depth: {})",
-                rail.name,
-                unit.number(range[0]),
-                unit.number(range[1]),
-                face.word(),
-                unit.number(depth)
-            ),
-        })
-    }
-}
-
-/// The face across from one.
-pub(super) fn across_from(face: RailFace) -> RailFace {
-    match face {
-        RailFace::Top => RailFace::Bottom,
-        RailFace::Inner => RailFace::Outer,
-        RailFace::Bottom => RailFace::Top,
-        RailFace::Outer => RailFace::Inner,
-    }
-}
-
-/// A notched stretch of a rail with a little beside it, so that its steps are there, on each side.
-pub(super) fn notched_stretch(whole: &Whole, [from, to]: [f64; 2], face: RailFace, share: f64) -> Vec<Stays> {
-    let [start, last] = whole.rail.ends();
-    let low = (from - 1.0 > start).then_some(SawPlane::square(from - 1.0));
-    let high = (to + 1.0 < last).then_some(SawPlane::square(to + 1.0));
-    let of = |run: &RailRun| run.with_notch([from, to], face, share).piece(low, high).solid();
-    whole.sides.iter().map(|(side, run)| (*side, of(run))).collect()
-}
-
-/// The least depth of a notch over some stations that leaves the wanted gap, mm; none where `most` does not.
-pub(super) fn notch_depth(study: &Study, whole: &Whole, range: [f64; 2], face: RailFace, most: f64) -> Option<f64> {
-    let [width, height] = whole.rail.size();
-    let wanted = study.car.wanted.tyre_to_body;
-    let clears = |depth: f64| {
-        let stays = notched_stretch(whole, range, face, depth / face.across(width, height));
-        study.gap_to(stays, wanted, None).is_none()
-    };
-    if most <= 0.0 || !clears(most) {
-        return None;
-    }
-    let [mut short, mut clear] = [0.0, most];
-    while clear - short > FOUND {
-        let middle = (short + clear) / 2.0;
-        if clears(middle) { clear = middle } else { short = middle }
-    }
-    Some(clear)
 }
 
 /// The change of a proposal that makes a cut.
@@ -395,6 +308,14 @@ pub(super) fn cut_change(car: &Car, rail: &Rail, [from, to]: [f64; 2], lean: Opt
     let ends =
         lean.map_or_else(String::new, |[near, far]| format!(", ends: mitred(near: {}, far: {})", end(near), end(far)));
     format!("cut_rail(rail: {:?}, from: {from}, to: {to}{ends})", rail.name)
+}
+
+impl CutPlan {
+    /// Whether its two ends lean into one another.
+    fn meets(&self) -> bool {
+        let marked = |end| self.lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
+        marked(CutEnd::Near).fold(f64::NEG_INFINITY, f64::max) >= marked(CutEnd::Far).fold(f64::INFINITY, f64::min)
+    }
 }
 
 impl RailPlan {

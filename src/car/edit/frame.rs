@@ -264,11 +264,21 @@ impl Editor<'_> {
         if !added && found.is_none() {
             return Err(missing());
         }
-        if let Some(group) = self.group(&path!["proposals", index, "changes"]) {
-            about.iter().for_each(|(step, _)| self.patch.remove(group, *step));
+        let changes = path!["proposals", index, "changes"];
+        // What the proposal has not added goes by a change: in the place of the last that was about it, if there is one.
+        let (replaced, removed) = match about.split_last() {
+            Some(((last, _), rest)) if !added => (Some(*last), rest),
+            _ => (None, &about[..]),
+        };
+        if let Some(group) = self.group(&changes) {
+            removed.iter().for_each(|(step, _)| self.patch.remove(group, *step));
         }
-        // What is there as found as well cannot have been added: names are told apart.
-        if added { Ok(()) } else { self.add_to(&path!["proposals", index, "changes"], entry, "") }
+        match replaced.and_then(|step| self.map.get(&[&changes[..], &path![step]].concat())) {
+            Some(item) => self.patch.replace(item.span.clone(), entry),
+            None if added => {}
+            None => self.add_to(&changes, entry, "")?,
+        }
+        Ok(())
     }
 
     /// A tube's corner as the file writes it.

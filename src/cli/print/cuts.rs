@@ -106,7 +106,7 @@ fn told_plans(cut: &Cut, shown: Shown) -> String {
         way.remains.iter().for_each(|r| left.row(remains_row(&plan.rail, way.way.words(), r, shown)));
     }
     text += &format!("\nWhat is left of the section, of the whole one.\n\n{}", left.text());
-    text += "\nTo take one over, add it to a proposal:\n";
+    text += "\nTo take one over, add it to a proposal, in the place of any cut that the rail has there:\n";
     text += &each_way(cut).map(|(_, way)| format!("  {}\n", way.change)).collect::<String>();
     text + "\n`--lines` tells where to scribe.\n"
 }
@@ -153,7 +153,8 @@ fn told_sawn(rail: &SawnRail, shown: Shown) -> String {
         let what = format!("cut {} to {}", shown.cell(*from_mm), shown.cell(*to_mm));
         for end in ends {
             let [here, proven, at] = gap(end.gap.as_ref());
-            let [more, less] = [end.must_go_mm, end.could_stay_mm].map(|mm| shown.cell(mm));
+            let there = |mm: f64| end.clear_mm.map_or_else(|| "all".to_owned(), |_| shown.cell(mm));
+            let (more, less) = (shown.cell(end.must_go_mm), there(end.could_stay_mm));
             let (word, verdict) = (end.end.word().to_owned(), end.verdict.word().to_owned());
             table.row([what.clone(), word, shown.cell(end.station_mm), here, proven, verdict, more, less, at]);
         }

@@ -21,7 +21,7 @@ pub struct Ends<'a> {
 
 /// Inequalities are held to this, mm.
 const HELD: f64 = 1e-9;
-/// A leaning plane has to save this much over a squarer one, mm.
+/// Of two planes the squarer is taken unless it takes this much more, mm.
 const WORTH: f64 = 1e-6;
 
 impl InTheWay {
@@ -102,8 +102,8 @@ fn sign(end: CutEnd) -> f64 {
     }
 }
 
-/// The greatest s with s + a y + b z ≤ x for all points and slopes a and b within a limit, as [s, a, b]; of equal ones the
-/// squarest. Only the inequalities that some best plane so far has broken are looked at together.
+/// The greatest s with s + a y + b z ≤ x for all points and slopes a and b within a limit, as [s, a, b]; of equal ones a
+/// square one. Only the inequalities that some best plane so far has broken are looked at together.
 fn furthest(points: &[Vector3<f64>], limit: f64) -> Option<[f64; 3]> {
     let row = |p: &Vector3<f64>| (Vector3::new(1.0, p.y, p.z), p.x);
     let slopes = [[0.0, 1.0, 0.0], [0.0, -1.0, 0.0], [0.0, 0.0, 1.0], [0.0, 0.0, -1.0]];
@@ -114,11 +114,31 @@ fn furthest(points: &[Vector3<f64>], limit: f64) -> Option<[f64; 3]> {
         let over = |p: &Vector3<f64>| row(p).0.dot(&best) - p.x;
         let worst = points.iter().max_by(|p, q| over(p).total_cmp(&over(q)))?;
         if over(worst) <= HELD {
-            return Some([best.x, best.y, best.z]);
+            return Some(squarest(points, limit, best));
         }
         held.push(row(worst));
     }
     None
+}
+
+/// Of the planes as far along, the one that leans least: where nothing holds a slope, the best place has any.
+fn squarest(points: &[Vector3<f64>], limit: f64, best: Vector3<f64>) -> [f64; 3] {
+    let [s, mut up, mut out] = [best.x - WORTH, best.y, best.z];
+    for turn in [1, 0] {
+        let (mut low, mut high) = (-limit, limit);
+        for p in points {
+            let (by, left) = if turn == 0 { (p.y, p.x - s - out * p.z) } else { (p.z, p.x - s - up * p.y) };
+            if by > 0.0 {
+                high = high.min(left / by);
+            } else if by < 0.0 {
+                low = low.max(left / by);
+            }
+        }
+        // Rounding can turn the two round.
+        let slope = 0f64.max(low).min(high.max(low));
+        if turn == 0 { up = slope } else { out = slope }
+    }
+    [s, up, out]
 }
 
 /// The best place where three of the inequalities meet and all are kept.
@@ -134,10 +154,7 @@ fn corner(held: &[(Vector3<f64>, f64)]) -> Option<Vector3<f64>> {
                 if !held.iter().all(|(row, most)| row.dot(&at) <= most + HELD) {
                     continue;
                 }
-                let lean = |p: &Vector3<f64>| p.y.abs() + p.z.abs();
-                let better =
-                    |known: &Vector3<f64>| at.x > known.x + WORTH || at.x > known.x - WORTH && lean(&at) < lean(known);
-                if best.as_ref().is_none_or(better) {
+                if best.as_ref().is_none_or(|known| at.x > known.x) {
                     best = Some(at);
                 }
             }
@@ -156,9 +173,9 @@ mod tests {
         let points = [Vector3::new(106.0, 10.0, 0.0), Vector3::new(100.0, -10.0, 0.0)];
         let [s, up, out] = furthest(&points, 1.0).unwrap();
         // s + up·y ≤ x: at both points equal.
-        assert!((s - 103.0).abs() < 1e-9 && (up - 0.3).abs() < 1e-9 && out.abs() < 1e-9, "{s} {up} {out}");
+        assert!((s - 103.0).abs() < 1e-5 && (up - 0.3).abs() < 1e-6 && out == 0.0, "{s} {up} {out}");
         let [s, up, _] = furthest(&points, 0.1).unwrap();
-        assert!((s - 101.0).abs() < 1e-9 && (up - 0.1).abs() < 1e-9, "{s} {up}");
+        assert!((s - 101.0).abs() < 1e-5 && (up - 0.1).abs() < 1e-6, "{s} {up}");
         assert_eq!(furthest(&[], 1.0), None);
     }
 
@@ -170,9 +187,9 @@ mod tests {
             .collect();
         let [s, up, out] = furthest(&points, 0.6).unwrap();
         let reach = |a: f64, b: f64| points.iter().map(|p| p.x - a * p.y - b * p.z).fold(f64::INFINITY, f64::min);
-        assert!((reach(up, out) - s).abs() < 1e-6, "it clears all, and only just");
+        assert!((reach(up, out) - s).abs() < 1e-5, "it clears all, and only just");
         let grid = (-30..=30).flat_map(|i| (-30..=30).map(move |j| [i, j].map(|n| f64::from(n) * 0.02)));
         let best = grid.map(|[a, b]| reach(a, b)).fold(f64::NEG_INFINITY, f64::max);
-        assert!(s >= best - 1e-9 && s < best + 2.0, "{s} {best}");
+        assert!(s >= best - 1e-5 && s < best + 2.0, "{s} {best}");
     }
 }

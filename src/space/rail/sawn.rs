@@ -6,14 +6,14 @@ use nalgebra::Vector3;
 
 use super::clip::Plane;
 use super::{FACES, RailRun, frame, outward};
-use crate::car::{CutEnd, EndPlate, Mitre, Rail, RailFace, SawCut, Section, Side};
+use crate::car::{CutEnd, EndPlate, Mitre, Rail, SawCut, Side};
 use crate::space::solid::{Facet, Solid};
 
 /// A round rail that is cut has this many flat sides, which touch the round from outside: of a 60 mm tube they stand 0.07 mm
 /// over it at most.
 const SIDES: usize = 48;
 /// Stations nearer than this are the same, mm.
-const SAME: f64 = 1e-6;
+pub(super) const SAME: f64 = 1e-6;
 
 /// A plane through a rail, as a saw makes it.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -45,7 +45,7 @@ pub struct Sawn {
 }
 
 /// A section of a run: where the centreline is, at which station, and the section's corners.
-type Slice = (Vector3<f64>, f64, [Vector3<f64>; 4]);
+pub(super) type Slice = (Vector3<f64>, f64, [Vector3<f64>; 4]);
 
 impl RailRun {
     /// What a rail's cuts leave of one side's, with its notches; each with the piece's name where there are cuts.
@@ -175,6 +175,11 @@ impl RailRun {
         plane.station
     }
 
+    /// Whether the end that stations are measured from is on it.
+    pub fn has_datum(&self) -> bool {
+        self.sawn.as_ref().is_none_or(|sawn| sawn.planes[0].is_none())
+    }
+
     /// The piece between two planes; without one it goes to its own end.
     pub fn piece(&self, from: Option<SawPlane>, to: Option<SawPlane>) -> Self {
         if let Some(sawn) = &self.sawn {
@@ -262,59 +267,17 @@ impl RailRun {
         (2..SIDES).map(|i| Facet { corners: [ring[0], ring[i - 1], ring[i]], radius: 0.0 }).collect()
     }
 
-    fn slice(&self, i: usize) -> Slice {
+    pub(super) fn slice(&self, i: usize) -> Slice {
         (self.centreline[i], self.stations[i], self.sections[i])
     }
 
-    fn of(&self, slices: Vec<Slice>) -> Self {
+    pub(super) fn of(&self, slices: Vec<Slice>) -> Self {
         Self {
             centreline: slices.iter().map(|s| s.0).collect(),
             stations: slices.iter().map(|s| s.1).collect(),
             sections: slices.iter().map(|s| s.2).collect(),
             ..self.clone()
         }
-    }
-
-    /// The whole of one side's rail with its notches.
-    fn notched(rail: &Rail, side: Side) -> Self {
-        let mut run = Self::new(rail, side);
-        let Section::Box { width, height } = rail.section else { return run };
-        for notch in &rail.notches {
-            run = run.with_notch([notch.from, notch.to], notch.face, notch.depth / notch.face.across(width, height));
-        }
-        run
-    }
-
-    /// With a notch that takes this share of the section away behind a face.
-    pub fn with_notch(&self, [from, to]: [f64; 2], face: RailFace, share: f64) -> Self {
-        let [start, end] = [self.stations[0], self.stations[self.stations.len() - 1]];
-        // Corners of the face, and those across from them.
-        let moved: [(usize, usize); 2] = match face {
-            RailFace::Top => [(0, 3), (1, 2)],
-            RailFace::Inner => [(1, 0), (2, 3)],
-            RailFace::Bottom => [(2, 1), (3, 0)],
-            RailFace::Outer => [(3, 2), (0, 1)],
-        };
-        let less = |slice: Slice| {
-            let mut less = slice;
-            for (corner, across) in moved {
-                less.2[corner] = slice.2[corner] + (slice.2[across] - slice.2[corner]) * share;
-            }
-            less
-        };
-        let (from, to) = (from.max(start), to.min(end));
-        let ends = |piece: Self| (0..piece.centreline.len()).map(|i| piece.slice(i)).collect::<Vec<_>>();
-        let mut slices = Vec::new();
-        let [low, high] = [from, to].map(SawPlane::square);
-        if from > start + SAME {
-            slices.extend(ends(self.piece(None, Some(low))));
-        }
-        let within = self.piece((from > start + SAME).then_some(low), (to < end - SAME).then_some(high));
-        slices.extend(ends(within).into_iter().map(less));
-        if to < end - SAME {
-            slices.extend(ends(self.piece(Some(high), None)));
-        }
-        self.of(slices)
     }
 }
 
