@@ -381,7 +381,7 @@ fn sides(mirror: bool) -> &'static [Side] {
 }
 
 /// The ends of a cut that there is metal at.
-fn ends(rail: &crate::car::Rail, cut: &crate::car::SawCut) -> Vec<CutEnd> {
+pub fn ends(rail: &crate::car::Rail, cut: &crate::car::SawCut) -> Vec<CutEnd> {
     let [start, end] = rail.ends();
     CutEnd::BOTH
         .into_iter()

@@ -132,12 +132,14 @@ impl Asking {
             while let Some(request) = latest(&asked) {
                 let Request { edition, car, scans, found } = request;
                 let told = answer(car, &scans);
-                if let Ok(quick) = &told
-                    && follow.send(Follow { edition, quick: quick.clone(), found }).is_err()
-                {
+                let quick = told.as_ref().ok().cloned();
+                // Told before what follows it can be.
+                if tell.send((edition, told)).is_err() {
                     break;
                 }
-                if tell.send((edition, told)).is_err() {
+                if let Some(quick) = quick
+                    && follow.send(Follow { edition, quick, found }).is_err()
+                {
                     break;
                 }
             }

@@ -1,6 +1,7 @@
 //! What bracing does for the body: how stiff and strong it is, as found, cut and rerouted, and the search for routes, both
 //! worked out beside the window while their panel is open.
 
+use std::panic::{self, AssertUnwindSafe};
 use std::sync::atomic::{AtomicBool, AtomicU32, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -19,8 +20,12 @@ pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Bracing::new()).add_systems(Update, (ask, hear).chain());
 }
 
+/// What is said where the search itself fails.
+const FAULT: &str = "The search for routes failed: that is a fault of this program. `scribeline cut CAR --proposal NAME --routes` tells more.";
+
 /// A body to be asked about.
 struct Body {
+    edition: u64,
     study: Arc<Study>,
     /// As found, where a proposal is looked at.
     found: Option<Car>,
@@ -32,13 +37,14 @@ struct Body {
 /// A search for routes that is under way.
 #[derive(Debug)]
 struct Search {
+    edition: u64,
     /// Parts of a thousand.
     done: AtomicU32,
     stop: AtomicBool,
 }
 
 enum Told {
-    Strength(Result<BodyStrength, String>),
+    Strength(u64, Result<BodyStrength, String>),
     Routes(u64, Result<Routes, String>),
 }
 
@@ -59,7 +65,7 @@ pub struct Bracing {
     tell: Sender<Told>,
     told: Mutex<Receiver<Told>>,
     asked: Option<(u64, u64)>,
-    strength: Option<Result<BodyStrength, String>>,
+    strength: Option<(u64, Result<BodyStrength, String>)>,
     routes: Option<(u64, Result<Routes, String>)>,
     search: Option<Arc<Search>>,
 }
@@ -74,10 +80,10 @@ impl Bracing {
                 while let Ok(later) = asked.try_recv() {
                     body = later;
                 }
-                let Body { study, found, bare, share } = body;
+                let Body { edition, study, found, bare, share } = body;
                 let compared = Compared { found: found.as_ref(), bare: bare.as_ref(), share };
                 let strength = study.body_strength(compared).map_err(|e| e.to_string());
-                if answer.send(Told::Strength(strength)).is_err() {
+                if answer.send(Told::Strength(edition, strength)).is_err() {
                     break;
                 }
             }
@@ -98,10 +104,9 @@ impl Bracing {
         }
     }
 
-    /// How stiff and strong the body is, or why that cannot be told; of an earlier state of the car while a newer one is
-    /// being asked about.
-    pub fn strength(&self) -> Option<&Result<BodyStrength, String>> {
-        self.strength.as_ref()
+    /// How stiff and strong the body is, or why that cannot be told, and whether that is of the car as it now is.
+    pub fn strength(&self, edition: u64) -> Option<(&Result<BodyStrength, String>, bool)> {
+        self.strength.as_ref().map(|(of, strength)| (strength, *of == edition))
     }
 
     /// The routes that were found, and whether they are for the car as it now is.
@@ -122,7 +127,7 @@ impl Bracing {
 
     /// Starts a search for routes.
     pub fn find(&mut self, study: Arc<Study>, found: Car, edition: u64) {
-        let search = Arc::new(Search { done: AtomicU32::new(0), stop: AtomicBool::new(false) });
+        let search = Arc::new(Search { edition, done: AtomicU32::new(0), stop: AtomicBool::new(false) });
         let (tell, share) = (self.tell.clone(), self.percent / 100.0);
         self.search = Some(Arc::clone(&search));
         self.route = None;
@@ -130,9 +135,12 @@ impl Bracing {
             let progress = |part: f64| search.done.store((part * 1000.0) as u32, Ordering::Relaxed);
             let stop = || search.stop.load(Ordering::Relaxed);
             let watch = Watch { progress: &progress, stop: &stop };
-            let routes = study.routes(&found, RouteAsk { share, ..RouteAsk::default() }, watch);
+            let ask = RouteAsk { share, ..RouteAsk::default() };
+            // A search that comes to grief must not leave its bar standing.
+            let routes = panic::catch_unwind(AssertUnwindSafe(|| study.routes(&found, ask, watch)));
+            let routes = routes.map_or_else(|_| Err(FAULT.to_owned()), |routes| routes.map_err(|e| e.to_string()));
             // A window that has closed needs no answer.
-            let _ = tell.send(Told::Routes(edition, routes.map_err(|e| e.to_string())));
+            let _ = tell.send(Told::Routes(edition, routes));
         });
     }
 
@@ -150,6 +158,10 @@ impl Bracing {
 }
 
 fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question>, desk: Res<Desk>) {
+    // Routes of a car that has changed are of no use any more.
+    if bracing.search.as_ref().is_some_and(|search| search.edition != desk.edition) {
+        bracing.stop();
+    }
     if !bracing.open || *question != Question::Cut {
         return;
     }
@@ -160,6 +172,7 @@ fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question
     }
     bracing.asked = Some(key);
     let body = Body {
+        edition,
         study: Arc::clone(&answered.study),
         found: desk.proposal().map(|_| desk.found().car.clone()),
         bare: desk.proposal().and_then(|name| desk.file().car().proposed_bare(name)),
@@ -173,7 +186,7 @@ fn hear(mut bracing: ResMut<Bracing>) {
     let told: Vec<Told> = bracing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     for told in told {
         match told {
-            Told::Strength(strength) => bracing.strength = Some(strength),
+            Told::Strength(edition, strength) => bracing.strength = Some((edition, strength)),
             Told::Routes(edition, routes) => {
                 bracing.routes = Some((edition, routes));
                 bracing.search = None;

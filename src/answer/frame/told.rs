@@ -42,6 +42,9 @@ pub fn stiffness(n_per_mm: f64, shown: Shown) -> String {
 /// Pounds-force an inch that a newton a millimetre is.
 pub const POUNDS_AN_INCH: f64 = 25.4 / (crate::car::units::POUND * crate::car::units::GRAVITY);
 
+/// A pound-foot, Nm: from the pound-force.
+pub const POUND_FOOT: f64 = 1.0 / POUNDS_AN_INCH * 25.4 * 12.0 * 25.4 / 1000.0;
+
 /// To three figures.
 pub fn rounded(value: f64) -> String {
     if !value.is_finite() {

@@ -2,15 +2,12 @@
 
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::frame::told::{POUNDS_AN_INCH, percent, rounded};
+use crate::answer::frame::told::{POUND_FOOT, POUNDS_AN_INCH, percent, rounded};
 use crate::answer::frame::{BodyState, BodyStrength, WAYS};
 use crate::answer::loads::told::{newtons, sign, stress};
 use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
-
-/// A pound-foot, Nm: from the pound-force.
-const POUND_FOOT: f64 = 1.0 / POUNDS_AN_INCH * 25.4 * 12.0 * 25.4 / 1000.0;
 
 /// Stiffness in every state side by side, and each member of the last. As CSV: the table of stiffness.
 pub fn frame(asked: &Asked, body: &BodyStrength) -> Result<(), Unwritten> {

@@ -18,11 +18,11 @@ use crate::viewer::theme;
 const DRAWN: f64 = 60.0;
 
 pub(super) fn draw(labels: &mut Labels, sight: &Sight, bracing: &Bracing, edition: u64, shown: Shown) {
-    if let (true, Some(Ok(strength))) = (bracing.bent, bracing.strength()) {
+    if let (true, Some((Ok(strength), _))) = (bracing.bent, bracing.strength(edition)) {
         bent(labels, sight, strength, shown);
     }
     if let Some(route) = bracing.chosen(edition) {
-        proposed(labels, sight, route, shown);
+        proposed(labels, sight, route);
     }
 }
 
@@ -58,18 +58,14 @@ fn bent(labels: &mut Labels, sight: &Sight, strength: &BodyStrength, shown: Show
 }
 
 /// A route that is not yet in the car.
-fn proposed(labels: &mut Labels, sight: &Sight, route: &Route, shown: Shown) {
-    let verdict = if route.reaches { Verdict::Clear } else { Verdict::Short };
+fn proposed(labels: &mut Labels, sight: &Sight, route: &Route) {
+    let verdict = if route.reaches && route.holds { Verdict::Clear } else { Verdict::Short };
     for tube in &route.tubes {
         let left: Vec<_> = tube.corners_mm.iter().map(|p| gaps::vector(*p)).collect();
         path(labels, sight, &left, 4.0, widgets::colour(verdict));
         if tube.mirror {
             let right: Vec<_> = left.iter().map(|p| Side::Right.mirror(*p)).collect();
             path(labels, sight, &right, 4.0, widgets::colour(verdict));
-        }
-        let middle = left.iter().sum::<Vector3<f64>>() / left.len().max(1) as f64;
-        if let Some(at) = sight.screen(sight.world(v(middle))) {
-            labels.put(at, vec2(40.0, -30.0), &tube.size(shown), None, widgets::colour(verdict));
         }
     }
 }

@@ -8,8 +8,9 @@ use bevy_egui::egui::{self, Button, DragValue, Grid, Label, ProgressBar, RichTex
 use super::{View, tubes, widgets};
 use crate::answer::Told;
 use crate::answer::cut::CAUTION;
-use crate::answer::frame::told::{percent, rounded};
+use crate::answer::frame::told::{POUND_FOOT, percent, rounded};
 use crate::answer::frame::{BodyState, BodyStrength, LoadedPlace, WAYS};
+use crate::answer::loads::told::stress;
 use crate::answer::routes::told::mass;
 use crate::answer::routes::{Route, Routes};
 use crate::answer::words::capital;
@@ -35,15 +36,24 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     ScrollArea::vertical().auto_shrink(false).scroll_bar_visibility(bar).show(ui, |ui| {
         ui.set_width(ui.available_width() - 12.0);
         let shown = view.units.0;
-        match view.bracing.strength().cloned() {
+        let edition = view.asking.edition().unwrap_or_default();
+        let strength = view.bracing.strength(edition).map(|(strength, fresh)| (strength.clone(), fresh));
+        if view.asking.working() || strength.as_ref().is_some_and(|(_, fresh)| !fresh) {
+            ui.label(RichText::new("working \u{2026}").size(12.0).color(theme::SOFT));
+        }
+        match strength.map(|(strength, _)| strength) {
             None => drop(ui.label(RichText::new("working \u{2026}").color(theme::SOFT))),
             Some(Err(why)) => widgets::caution(ui, &why),
-            Some(Ok(strength)) => told(ui, view, &strength, shown),
+            Some(Ok(strength)) => {
+                told(ui, view, &strength, shown);
+                ui.add_space(8.0);
+                routes(ui, view, shown);
+                ui.add_space(8.0);
+                tubes::show(ui, view);
+                ui.add_space(8.0);
+                small_print(ui, &strength, shown);
+            }
         }
-        ui.add_space(8.0);
-        routes(ui, view, shown);
-        ui.add_space(8.0);
-        tubes::show(ui, view);
         widgets::caution(ui, CAUTION);
     });
 }
@@ -71,7 +81,10 @@ fn told(ui: &mut Ui, view: &mut View, strength: &BodyStrength, shown: Shown) {
         }
     });
     stiffness(ui, strength, shown);
-    ui.add_space(6.0);
+}
+
+/// The members that are used most, and what else is to be known.
+fn small_print(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
     if let Some(last) = strength.states.last() {
         members(ui, last, shown);
     }
@@ -105,14 +118,18 @@ fn stiffness(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
             }
             if let (true, Some(Some(found))) = (values.len() > 1, values.first()) {
                 let kept = values.last().copied().flatten().unwrap_or(0.0) / found;
-                let verdict = Verdict::of(kept, strength.wanted_share * (1.0 - 1e-6));
-                right(ui, RichText::new(percent(kept)).font(theme::strong(12.5)).color(widgets::colour(verdict)));
+                // What is held in both states keeps nothing that could be told.
+                if kept.is_finite() {
+                    let verdict = Verdict::of(kept, strength.wanted_share * (1.0 - 1e-6));
+                    right(ui, RichText::new(percent(kept)).font(theme::strong(12.5)).color(widgets::colour(verdict)));
+                }
             }
             ui.end_row();
         };
         if let Some(pair) = &strength.twisted {
-            let values = states.iter().map(|s| s.twist_nm_per_deg).collect();
-            row("Twist, Nm/deg".to_owned(), format!("Between {} and what holds the body", pair.join(" and ")), values);
+            let (unit, per) = if shown == Shown::Mm { ("Nm/deg", 1.0) } else { ("lbf ft/deg", 1.0 / POUND_FOOT) };
+            let values = states.iter().map(|s| s.twist_nm_per_deg.map(|nm| nm * per)).collect();
+            row(format!("Twist, {unit}"), format!("Between {} and what holds the body", pair.join(" and ")), values);
         }
         for (i, place) in states.first().map_or(&[][..], |s| &s.places).iter().enumerate() {
             let all: Vec<&LoadedPlace> = states.iter().filter_map(|s| s.places.get(i)).collect();
@@ -164,7 +181,7 @@ fn right(ui: &mut Ui, text: RichText) {
 }
 
 fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {
-    widgets::row_head(ui, &format!("Hardest used, {}", state.state.word()), &["MPa", "use"]);
+    widgets::row_head(ui, &format!("Hardest used, {}", state.state.word()), &["stress", "use"]);
     for m in state.members.iter().take(MEMBERS) {
         let most = m.most();
         let verdict = most.map_or(Verdict::Clear, |(most, _)| Verdict::of(1.0 / most.max(1e-9) - 1.0, 0.5));
@@ -173,7 +190,7 @@ fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {
             _ => "of its yield",
         };
         let used = most.map_or("\u{2013}".to_owned(), |(most, _)| format!("{:.0} %", (most * 100.0 - 1e-6).ceil()));
-        let cells = [(format!("{:.0}", m.stress_mpa), theme::SOFT), (used.clone(), widgets::colour(verdict))];
+        let cells = [(stress(m.stress_mpa, shown), theme::SOFT), (used.clone(), widgets::colour(verdict))];
         let hint = format!("{}: {used} {how} in \u{201c}{}\u{201d}", capital(&m.words(shown)), m.case);
         widgets::row(ui, verdict, &capital(&m.words(shown)), (&cells, 1), false).on_hover_text(hint);
     }
@@ -220,7 +237,7 @@ fn found_routes(ui: &mut Ui, view: &mut View, routes: &Routes, shown: Shown) {
         widgets::row_head(ui, &capital(&cut.words(shown)), &["mass", "kept"]);
         for (r, route) in cut.routes.iter().enumerate() {
             let chosen = view.bracing.route == Some([c, r]);
-            let verdict = if route.reaches { Verdict::Clear } else { Verdict::Short };
+            let verdict = if route.reaches && route.holds { Verdict::Clear } else { Verdict::Short };
             let kept = route.share().map_or("all".to_owned(), percent);
             let cells = [(mass(route.mass_kg, shown), theme::SOFT), (kept, widgets::colour(verdict))];
             let tubes =

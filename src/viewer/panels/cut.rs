@@ -167,7 +167,7 @@ fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &Judg
     }
     for end in &cut.ends {
         let gap = end.gap.map_or_else(|| "nothing near".to_owned(), |gap| format!("gap {}", shown.length(gap.gap_mm)));
-        let more = match (end.must_go_mm > 0.0, end.could_stay_mm > 0.0) {
+        let more = match (end.must_go_mm > 0.05, end.could_stay_mm > 0.05) {
             (true, _) => format!("; {} more must go", shown.length(end.must_go_mm)),
             (_, true) => format!("; {} could stay", shown.length(end.could_stay_mm)),
             _ => String::new(),
