@@ -2,7 +2,7 @@
 //!
 //! A place on a run holds it against bowing where the body is held there, or where another run comes in that leads to a hold
 //! without this one's help. So corners, ends of notches, brackets, and stubs that lead nowhere make nothing shorter, nor does
-//! it help to draw one tube as two: where two ends meet and no third, both count as one bent run. Its length is that along
+//! it help to draw one tube as two: where two ends meet and nothing else, both count as one bent run. Its length is that along
 //! its pieces, its ends count as pinned, and one that hangs free counts twice (Gere & Goodno, Mechanics of Materials, ch. 11:
 //! fixed at one end, free at the other).
 
@@ -14,6 +14,8 @@ use crate::strength::buckling::Strut;
 struct Piece {
     run: usize,
     clusters: [usize; 2],
+    /// Whether the run ends there.
+    ends: [bool; 2],
     length: f64,
 }
 
@@ -117,12 +119,13 @@ fn pieces(welds: &Welds, clusters: &Clusters) -> Vec<Piece> {
         _ => f64::NAN,
     };
     let of_run = |(run, stops): (usize, &Vec<usize>)| {
-        let piece = |pair: &[usize]| Piece {
+        let piece = |(i, pair): (usize, &[usize])| Piece {
             run,
             clusters: [clusters.of[pair[0]], clusters.of[pair[1]]],
+            ends: [i == 0, i + 2 == stops.len()],
             length: station(pair[1]) - station(pair[0]),
         };
-        stops.windows(2).map(piece).collect::<Vec<_>>()
+        stops.windows(2).enumerate().map(piece).collect::<Vec<_>>()
     };
     welds.stops.iter().enumerate().flat_map(of_run).collect()
 }
@@ -140,10 +143,14 @@ fn chains(runs: usize, pieces: &[Piece], beside: &[Vec<usize>], held: &[bool]) -
         }
     }
     let mut chains = Sets::new(runs);
-    for (all, _) in beside.iter().zip(held).filter(|(_, held)| !**held) {
+    let ends = |piece: usize, at: usize| (0..2).any(|i| pieces[piece].ends[i] && pieces[piece].clusters[i] == at);
+    for (at, all) in beside.iter().enumerate().filter(|(at, _)| !held[*at]) {
         let left: Vec<usize> = all.iter().copied().filter(|p| live[*p]).collect();
         for pair in [all, &left] {
-            if let [a, b] = pair[..] {
+            if let [a, b] = pair[..]
+                && ends(a, at)
+                && ends(b, at)
+            {
                 chains.join(pieces[a].run, pieces[b].run);
             }
         }
