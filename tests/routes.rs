@@ -193,14 +193,17 @@ fn every_cut_of_a_rail_is_routed_and_called_by_its_number() {
 
 #[test]
 fn no_route_runs_to_metal_that_another_cut_takes() {
-    let text = cut_again("cut_rail(rail: \"lower rail\", from: 1000, to: 1150),");
-    let told = routes(&text, RouteAsk { share: 0.9, best: 5 });
-    let runs: Vec<_> = told.cuts.iter().flat_map(|c| &c.routes).collect();
-    assert!(told.cuts.iter().all(|c| !c.routes.is_empty()), "{}", told.sentence(Shown::Mm));
-    for route in runs {
+    let (demo, sweep) = (include_str!("../scenes/dunlin.ron"), "set_sweep(bump: 45, droop: 40, roll: 2, pitch: 0.8),");
+    assert_eq!(demo.matches(sweep).count(), 1);
+    let cuts =
+        "cut_rail(rail: \"upper rail\", from: 250, to: 800),\ncut_rail(rail: \"lower rail\", from: 1000, to: 1150),";
+    let text = demo.replace(sweep, &format!("{sweep}\n{cuts}"));
+    let told = routes(&text, RouteAsk { share: 1.0, best: 5 });
+    for route in told.cuts.iter().flat_map(|cut| &cut.routes) {
         // A station that is sawn away is refused here.
-        study(&read(&with(&text, route)));
+        study(&read(&text.replace(cuts, &format!("{cuts}\n{}", route.changes))));
     }
+    assert!(told.cuts.iter().all(|c| !c.routes.is_empty()), "{}", told.sentence(Shown::Mm));
 }
 
 #[test]
@@ -219,6 +222,7 @@ fn a_route_whose_tubes_give_out_is_not_clear() {
     let found = Study::new(file.car().clone()).expect("a study");
     let found = found.body_strength(Compared { found: None, bare: None, share: 1.0 }).expect("strength");
     assert!(found.states[0].factor().expect("a factor") < 1.0, "the body as found gives out");
+    assert_eq!(told.verdict, Verdict::Short);
     for route in &told.cuts[0].routes {
         let hardest = route.hardest.as_ref().expect("a tube").of;
         assert_eq!(route.holds, hardest <= 1.0 + 1e-6, "{hardest}");

@@ -194,31 +194,16 @@ impl BodyState {
                 plain.join(", the ")
             ));
         }
-        let bracket = |p: &&LoadedPlace| p.bracket_mm > LONG;
-        let long: Vec<String> = self
-            .places
-            .iter()
-            .filter(bracket)
-            .map(|p| format!("{} ({:.0} mm from the {})", p.place, p.bracket_mm, p.on.as_deref().unwrap_or("body")))
-            .collect();
+        let long = far(self.places.iter().map(|p| (&p.place, p.bracket_mm, &p.on)));
         if !long.is_empty() {
             notes.push(format!(
-                "Brackets count as stiff, and these are long: {}. A node `on` the part that carries them says more.",
-                long.join(", ")
+                "Brackets count as stiff, and these are long: {long}. A node `on` the part that carries them says more."
             ));
         }
-        let arm = |seat: &&Seat| seat.off > LONG;
-        let arms: Vec<String> = self
-            .body
-            .places
-            .iter()
-            .filter(arm)
-            .map(|s| format!("{} ({:.0} mm from the {})", s.name, s.off, s.on.as_deref().unwrap_or("body")))
-            .collect();
+        let arms = far(self.body.places.iter().map(|s| (&s.name, s.off, &s.on)));
         if !arms.is_empty() {
             notes.push(format!(
-                "Nodes are stiff with what they are `on`, and these are far from it: {}. A tube between says more.",
-                arms.join(", ")
+                "Nodes are stiff with what they are `on`, and these are far from it: {arms}. A tube between says more."
             ));
         }
         if !self.body.beside.is_empty() {
@@ -233,6 +218,14 @@ impl BodyState {
 
 /// A bracket, or an arm from a node to what it is on, that is longer than this is told of, mm.
 const LONG: f64 = 60.0;
+
+/// Those of places that are so far from what they are on, mm, in words.
+fn far<'a>(places: impl Iterator<Item = (&'a String, f64, &'a Option<String>)>) -> String {
+    let words = |(name, off, on): (&String, f64, &Option<String>)| {
+        format!("{name} ({off:.0} mm from the {})", on.as_deref().unwrap_or("body"))
+    };
+    places.filter(|place| place.1 > LONG).map(words).collect::<Vec<_>>().join(", ")
+}
 
 fn place(seat: &Seat, stiffness: Option<[f64; 3]>) -> LoadedPlace {
     LoadedPlace {
