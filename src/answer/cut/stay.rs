@@ -63,7 +63,7 @@ impl Study {
             sweep.poses.iter().any(|(_, pose)| parts.gap(&self.gear, &pair, pose, wanted).is_some())
         };
         let between = |(sweep, pair): (&WheelSweep, Place)| {
-            sweep.least(&self.gear, &parts, &pair).is_some_and(|least| least.nearest.gap < wanted)
+            sweep.least(&self.gear, parts, &pair).is_some_and(|least| least.nearest.gap < wanted)
         };
         pairs(wanted).any(in_grid) || pairs(wanted + BETWEEN).any(between)
     }
