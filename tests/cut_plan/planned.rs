@@ -300,6 +300,27 @@ fn a_tape_along_an_edge_goes_round_the_bends_that_the_edge_goes_round() {
 }
 
 #[test]
+fn a_datums_own_station_is_in_every_station_and_in_no_tape() {
+    let [zero, hundred] = ["", "datum_station: 100, "].map(|station| {
+        let datum = "datum: \"front face of the firewall\",";
+        let text = DUNLIN.replacen(datum, &format!("{station}{datum}"), 1);
+        let file = CarFile::from_text(text, None).unwrap_or_else(|e| panic!("{e}"));
+        Study::new(file.proposed("low and wide").expect("it can be")).expect("it stands").planned_cut()
+    });
+    let from = ["front face of the firewall", "place 100 mm before the front face of the firewall"];
+    assert_eq!([&zero, &hundred].map(|cut| cut.plans[0].datum.as_str()), from);
+    assert_eq!([&zero, &hundred].map(|cut| cut.rails[0].datum.as_str()), from);
+    let [zero, hundred] = [&zero, &hundred].map(|cut| planned(cut, Way::Square));
+    close(hundred.from_mm, zero.from_mm + 100.0, 1e-6);
+    let marks = |plan: &CutPlan| plan.lines.iter().flat_map(|l| l.marks.clone()).collect::<Vec<_>>();
+    for (mark, moved) in marks(zero).iter().zip(marks(hundred)) {
+        close(moved.station_mm, mark.station_mm + 100.0, 1e-6);
+        close(moved.tape_mm, mark.tape_mm, 1e-6);
+    }
+    assert_eq!((marks(zero).len(), marks(hundred).len()), (16, 16));
+}
+
+#[test]
 fn a_leaning_cut_over_a_bend_is_cut_flat() {
     let mut car = still(boxed(20.0, 70.0), 250.0).car;
     car.rails[0].mirror = false;
@@ -416,7 +437,7 @@ fn the_demos_own_cut_clears_with_plates_and_braces() {
         "upper rail, far piece",
         "near end plate",
         "far end plate",
-        "front brace",
+        "bypass",
         "rear brace",
     ] {
         let pair = gaps.pairs.iter().find(|p| p.a == "left front tyre" && p.b.ends_with(part));

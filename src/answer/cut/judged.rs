@@ -121,7 +121,7 @@ impl Study {
         SawnRail {
             rail: rail.name.clone(),
             both_sides: rail.mirror,
-            datum: rail.datum.clone(),
+            datum: self.counted_from(&rail.name),
             wanted_mm: self.car.wanted.tyre_to_body,
             notches: notches.collect(),
             remains: along(rail, &cuts),

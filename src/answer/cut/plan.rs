@@ -177,7 +177,7 @@ impl Study {
         RailPlan {
             rail: rail.name.clone(),
             both_sides: rail.mirror,
-            datum: rail.datum.clone(),
+            datum: self.counted_from(&rail.name),
             must_go_mm: ranges[i],
             wanted_mm: self.car.wanted.tyre_to_body,
             ways,
