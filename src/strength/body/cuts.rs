@@ -22,10 +22,9 @@ pub(super) fn left(rail: &Rail) -> Vec<[f64; 2]> {
 pub(super) fn notches(rail: &Rail, run: &RailRun) -> Vec<([f64; 2], Section)> {
     let crate::car::Section::Box { width, height } = rail.section else { return Vec::new() };
     let one = |notch: &crate::car::RailNotch| {
-        let (along, _, out) = run.frame_of(run.at_station((notch.from + notch.to) / 2.0).0);
+        let (along, up, out) = run.frame_of(run.at_station((notch.from + notch.to) / 2.0).0);
         // A section's own y points to the left of the run, as its z points up.
-        let left = Vector3::z().cross(&along);
-        let outer_is_left = out.dot(&left) > 0.0;
+        let outer_is_left = out.dot(&up.cross(&along)) > 0.0;
         let face = match notch.face {
             RailFace::Top => Face::Top,
             RailFace::Bottom => Face::Bottom,
