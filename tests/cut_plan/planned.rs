@@ -266,6 +266,19 @@ fn an_own_cut_is_told_what_must_go_and_what_could_stay() {
 }
 
 #[test]
+fn own_cuts_are_told_from_the_datum_on_whatever_order_the_file_has() {
+    let mut car = still(boxed(20.0, 60.0), 250.0).car;
+    let cut = |from: f64, to: f64| SawCut { from, to, ends: Ends::Square };
+    car.rails[0].cuts = vec![cut(900.0, 1000.0), cut(100.0, 300.0)];
+    let told = Study::new(car.clone()).expect("it stands").cut();
+    for (nth, judged) in (1..).zip(&told.sawn[0].cuts) {
+        let own = car.rails[0].cut(Some(nth)).expect("a cut");
+        assert_eq!([judged.from_mm, judged.to_mm], [own.from, own.to], "what is changed as cut {nth}");
+    }
+    assert_eq!(told.sawn[0].cuts.len(), 2);
+}
+
+#[test]
 fn an_own_notch_is_told_how_deep_it_must_be() {
     let mut car = still(boxed(40.0, 60.0), 270.0).car;
     let around = reach(270.0) + ROOM;

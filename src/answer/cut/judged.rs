@@ -29,7 +29,7 @@ pub struct SawnRail {
     pub datum: String,
     /// The gap that was asked for.
     pub wanted_mm: f64,
-    /// Its cuts.
+    /// Its cuts, from the datum on.
     pub cuts: Vec<JudgedCut>,
     /// Its notches.
     pub notches: Vec<JudgedNotch>,
@@ -111,7 +111,8 @@ impl Study {
         let whole = Whole::new(self, rail, found, slack);
         let ranges = whole.ranges(0.0);
         let metal = Metal::of(&self.car, rail);
-        let cuts: Vec<JudgedCut> = rail.cuts.iter().map(|cut| self.judged_cut(&whole, &ranges, cut, slack)).collect();
+        let cuts = rail.cuts_in_order();
+        let cuts: Vec<JudgedCut> = cuts.iter().map(|cut| self.judged_cut(&whole, &ranges, cut, slack)).collect();
         let notches = rail.notches.iter().map(|notch| self.judged_notch(&whole, &ranges, notch, slack));
         let gone: f64 = rail.cuts.iter().map(|cut| remains::area(rail) * (cut.to - cut.from)).sum();
         let less = rail.notches.iter().filter_map(|n| {
