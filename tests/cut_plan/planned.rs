@@ -445,14 +445,9 @@ fn the_demos_own_cut_clears_with_plates_and_braces() {
     let study = Study::new(file.proposed("low and cut").expect("it can be")).expect("it stands");
     study.prove(|| false);
     let gaps = study.gaps(&Pose::default()).expect("it stands");
-    for part in [
-        "upper rail, near piece",
-        "upper rail, far piece",
-        "near end plate",
-        "far end plate",
-        "bypass",
-        "rear brace",
-    ] {
+    for part in
+        ["upper rail, near piece", "upper rail, far piece", "near end plate", "far end plate", "bypass", "rear brace"]
+    {
         let pair = gaps.pairs.iter().find(|p| p.a == "left front tyre" && p.b.ends_with(part));
         let pair = pair.unwrap_or_else(|| panic!("{part}"));
         assert!(pair.worst.at_least_mm.expect("proven") >= pair.wanted_mm && pair.verdict == Verdict::Clear, "{part}");

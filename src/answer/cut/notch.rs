@@ -5,7 +5,7 @@ use super::in_way::Whole;
 use super::plan::{CutPlan, Deep, FOUND, Planning, Way};
 use super::stay::Stays;
 use super::{remains, scribe};
-use crate::car::{CutEnd, RailFace};
+use crate::car::{CutEnd, RailFace, RailNotch};
 use crate::space::{FAR, Face, RailRun, SawPlane};
 
 impl Planning<'_> {
@@ -40,7 +40,7 @@ impl Planning<'_> {
         let ends = [(CutEnd::Near, range[0] > start), (CutEnd::Far, range[1] < last)];
         let lines = ends.into_iter().filter(|(_, there)| *there);
         let lines = lines.flat_map(|(end, _)| scribe::of_notch(self.run(), range[end as usize], end, face, depth));
-        let unit = self.study.car.unit;
+        let notch = RailNotch { from: range[0], to: range[1], face, depth };
         Ok(CutPlan {
             way: Way::Notch,
             from_mm: range[0],
@@ -53,14 +53,7 @@ impl Planning<'_> {
             remains: vec![left],
             proven: self.is_proven(gap.as_ref()),
             gap,
-            change: format!(
-                "notch_rail(rail: {:?}, from: {}, to: {}, face: {}, depth: {})",
-                rail.name,
-                unit.number(range[0]),
-                unit.number(range[1]),
-                face.word(),
-                unit.number(depth)
-            ),
+            change: format!("notch_rail(rail: {:?}, {})", rail.name, notch.fields(self.study.car.unit)),
         })
     }
 }

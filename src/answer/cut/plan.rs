@@ -14,7 +14,7 @@ use super::remains::{self, Metal, Remains};
 use super::scribe::{self, ScribeLine};
 use super::stay::{StayGap, Stays};
 use super::{RailCut, Room};
-use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, Shown};
+use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, SawCut, Shown, sawn};
 use crate::space::cut::Ends;
 use crate::space::{FAR, RailRun, SawPlane};
 
@@ -268,11 +268,11 @@ impl Planning<'_> {
         let marked = |end| lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
         let reach = [marked(CutEnd::Near).fold(from_mm, f64::min), marked(CutEnd::Far).fold(to_mm, f64::max)];
         let stays = CutEnd::BOTH.into_iter().zip(planes).flat_map(|(end, plane)| self.stays_at(plane, end)).collect();
-        let lean = |plane: Option<SawPlane>| {
-            let mitre = plane.map_or(Mitre::default(), |p| p.mitre);
-            Lean { up_deg: mitre.up.to_degrees(), out_deg: mitre.out.to_degrees() }
-        };
-        let lean_deg = (way == Way::Mitred).then(|| planes.map(lean));
+        let [near, far] = planes.map(|plane| plane.map_or(Mitre::default(), |p| p.mitre));
+        let ends = if way == Way::Mitred { sawn::Ends::Mitred { near, far } } else { sawn::Ends::Square };
+        let cut = SawCut { from: from_mm, to: to_mm, ends };
+        let lean = |mitre: Mitre| Lean { up_deg: mitre.up.to_degrees(), out_deg: mitre.out.to_degrees() };
+        let lean_deg = (way == Way::Mitred).then(|| [near, far].map(lean));
         let gap = self.study.gap_to(stays, FAR, self.slack);
         CutPlan {
             way,
@@ -288,7 +288,7 @@ impl Planning<'_> {
             change: match planes {
                 // All of it is in the way.
                 [None, None] => format!("remove({:?})", self.whole.rail.name),
-                _ => cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+                _ => format!("cut_rail(rail: {:?}, {})", self.whole.rail.name, cut.fields(self.study.car.unit)),
             },
             lines,
         }
@@ -298,16 +298,6 @@ impl Planning<'_> {
         let floor = |slack| self.study.car.wanted.tyre_to_body - slack;
         self.slack.is_some_and(|slack| gap.is_none_or(|g| g.at_least_mm.is_some_and(|mm| mm >= floor(slack))))
     }
-}
-
-/// The change of a proposal that makes a cut.
-pub(super) fn cut_change(car: &Car, rail: &Rail, [from, to]: [f64; 2], lean: Option<[Lean; 2]>) -> String {
-    let (from, to) = (car.unit.number(from), car.unit.number(to));
-    let degrees = |v: f64| format!("{:.2}", v).trim_end_matches('0').trim_end_matches('.').to_owned();
-    let end = |lean: Lean| format!("(up: {}, out: {})", degrees(lean.up_deg), degrees(lean.out_deg));
-    let ends =
-        lean.map_or_else(String::new, |[near, far]| format!(", ends: mitred(near: {}, far: {})", end(near), end(far)));
-    format!("cut_rail(rail: {:?}, from: {from}, to: {to}{ends})", rail.name)
 }
 
 impl CutPlan {
