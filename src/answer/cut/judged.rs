@@ -116,7 +116,7 @@ impl Study {
         let notches = rail.notches.iter().map(|notch| self.judged_notch(&whole, &ranges, notch, slack));
         let gone: f64 = rail.cuts.iter().map(|cut| remains::area(rail) * (cut.to - cut.from)).sum();
         let less = rail.notches.iter().filter_map(|n| {
-            let lost = remains::behind_notch(rail, n.face, n.depth, [n.from, n.to]).ok()?.1;
+            let lost = remains::behind_notch(rail, n).ok()?.1;
             Some(lost * (n.to - n.from))
         });
         SawnRail {
@@ -249,8 +249,7 @@ fn along(rail: &Rail, cuts: &[JudgedCut]) -> Vec<Remains> {
         let marks = || cut.lines.iter().flat_map(|l| &l.marks).map(|m| m.station_mm);
         remains::gone([marks().fold(cut.from_mm, f64::min), marks().fold(cut.to_mm, f64::max)])
     });
-    let less =
-        rail.notches.iter().filter_map(|n| Some(remains::behind_notch(rail, n.face, n.depth, [n.from, n.to]).ok()?.0));
+    let less = rail.notches.iter().filter_map(|n| Some(remains::behind_notch(rail, n).ok()?.0));
     let mut sawn: Vec<Remains> = gone.chain(less).collect();
     sawn.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm));
     let [start, end] = rail.ends();

@@ -25,14 +25,16 @@ impl Planning<'_> {
             }
             let across = face.across(width, height);
             let depth = notch_depth(self.study, self.whole, range, face, across - web - room)? + room;
-            let (left, lost) = remains::behind_notch(rail, face, depth, range).ok()?;
-            Some((face, depth, left, lost))
+            let notch = RailNotch { from: range[0], to: range[1], face, depth };
+            let (left, lost) = remains::behind_notch(rail, &notch).ok()?;
+            Some((notch, left, lost))
         });
-        let best = found.min_by(|a, b| a.3.total_cmp(&b.3));
-        let (face, depth, left, lost) = best.ok_or_else(|| {
+        let best = found.min_by(|a, b| a.2.total_cmp(&b.2));
+        let (notch, left, lost) = best.ok_or_else(|| {
             let web = self.study.car.unit.length(web);
             format!("No notch: behind no face would {web} of the section stay with the wanted gap.")
         })?;
+        let RailNotch { face, depth, .. } = notch;
         let share = depth / face.across(width, height);
         let stays = notched_stretch(self.whole, range, face, share);
         let gap = self.study.gap_to(stays, FAR, self.slack);
@@ -40,7 +42,6 @@ impl Planning<'_> {
         let ends = [(CutEnd::Near, range[0] > start), (CutEnd::Far, range[1] < last)];
         let lines = ends.into_iter().filter(|(_, there)| *there);
         let lines = lines.flat_map(|(end, _)| scribe::of_notch(self.run(), range[end as usize], end, face, depth));
-        let notch = RailNotch { from: range[0], to: range[1], face, depth };
         Ok(CutPlan {
             way: Way::Notch,
             from_mm: range[0],

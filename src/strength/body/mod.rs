@@ -22,6 +22,7 @@
 mod assemble;
 mod cuts;
 mod loose;
+mod metal;
 mod run;
 mod stiffness;
 mod weld;
@@ -35,6 +36,7 @@ use crate::car::{Car, Side};
 
 pub use assemble::Assembly;
 pub use loose::{Loose, LooseEnd};
+pub use metal::{metal, notched, whole};
 pub use run::{Kind, Run};
 pub use stiffness::Stiffness;
 
@@ -144,8 +146,6 @@ pub struct BodyFrame {
     pub held: Held,
     /// The places that were asked for, in their order.
     pub seats: Vec<Seat>,
-    /// Named places.
-    pub places: Vec<Seat>,
     /// Tubes' ends that are welded to nothing.
     pub loose_ends: Vec<LooseEnd>,
     /// Parts of the body that nothing holds.
