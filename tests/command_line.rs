@@ -269,7 +269,7 @@ fn without_a_display_the_demo_is_answered_and_the_way_to_the_viewer_told() {
     let answer = call(&[]);
     assert_eq!(answer.status.code(), Some(0), "{}", String::from_utf8_lossy(&answer.stderr));
     let said = text(&answer);
-    for words in ["As found", "Proposal \"low and wide\"", "gaps", "lock", "cut", "opens the viewer"] {
+    for words in ["As found", "Proposal \"low and wide\"", "gaps", "lock", "cut", "loads HOLDS", "opens the viewer"] {
         assert!(said.contains(words), "no {words} in: {said}");
     }
 }

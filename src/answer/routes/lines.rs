@@ -80,6 +80,8 @@ impl Study {
         // So that it clears the ground with the front wheels in full bump.
         let floor = self.car.ground + self.car.wanted.to_ground + self.car.sweep.bump;
         let mirror = sawn.mirror;
+        // Nor does it bend into its mirror image.
+        let middle = if mirror { radii[1] + self.car.wanted.linkage_to_body / 2.0 } else { f64::NEG_INFINITY };
         let straight = |spots: &[Spot]| {
             let mut all = Vec::new();
             for (k, &end) in ends.iter().enumerate() {
@@ -97,11 +99,11 @@ impl Study {
         let (count, mut lines) = measure(&spots, straight(&spots));
         tried.lines += count;
         (watch.progress)(0.1);
-        // Around the wheel, from end to end; from a lone end to what is nearest.
+        // Around the wheel, from end to end.
         let first = spots.len();
         match bends {
-            Bends::Coarse => spots.extend(grid(&spots, &ends, mirror, floor)),
-            Bends::Near(places) => spots.extend(finer(places, mirror, floor)),
+            Bends::Coarse => spots.extend(grid(&spots, &ends, [floor, middle])),
+            Bends::Near(places) => spots.extend(finer(places, [floor, middle])),
         }
         let around = |spots: &[Spot]| match ends[..] {
             [near, far] => (first..spots.len()).map(|b| vec![near, b, far]).collect::<Vec<_>>(),
@@ -129,14 +131,14 @@ impl Study {
         let (count, braces) = measure(&spots, braces);
         tried.lines += count;
         lines.extend(braces);
-        tried.clear = lines.len();
+        tried.clear += lines.len();
         (watch.progress)(0.4);
         Lines { spots, lines }
     }
 }
 
 /// Places on a grid around what is to be tied together.
-fn grid(spots: &[Spot], ends: &[usize], mirror: bool, floor: f64) -> Vec<Spot> {
+fn grid(spots: &[Spot], ends: &[usize], [floor, middle]: [f64; 2]) -> Vec<Spot> {
     let at = |i: &usize| spots[*i].at;
     let low = ends.iter().map(at).reduce(|a, b| a.inf(&b)).unwrap_or_default();
     let high = ends.iter().map(at).reduce(|a, b| a.sup(&b)).unwrap_or_default();
@@ -145,24 +147,21 @@ fn grid(spots: &[Spot], ends: &[usize], mirror: bool, floor: f64) -> Vec<Spot> {
     let side = if low.y + high.y < 0.0 { [outwards, inwards] } else { [inwards, outwards] };
     let mut from = low - Vector3::new(along, side[0], down);
     let to = high + Vector3::new(along, side[1], up);
-    from.z = from.z.max(floor);
-    if mirror {
-        from.y = from.y.max(0.0);
-    }
+    (from.y, from.z) = (from.y.max(middle), from.z.max(floor));
     let count = (to - from).map(|v| (v / GRID).floor().max(0.0) as usize);
     let at = |i: usize, j: usize, k: usize| bend(from + Vector3::new(i as f64, j as f64, k as f64) * GRID);
     let rows = (0..=count.x).flat_map(|i| (0..=count.y).map(move |j| (i, j)));
     rows.flat_map(|(i, j)| (0..=count.z).map(move |k| at(i, j, k))).collect()
 }
 
-/// Places around others, as far as half the grid is wide.
-fn finer(places: &[Vector3<f64>], mirror: bool, floor: f64) -> Vec<Spot> {
+/// Places around others, a third of the grid apart.
+fn finer(places: &[Vector3<f64>], [floor, middle]: [f64; 2]) -> Vec<Spot> {
     let mut found: Vec<Spot> = Vec::new();
     for place in places {
         for n in 0..27 {
             let step = Vector3::new((n % 3) as f64 - 1.0, (n / 3 % 3) as f64 - 1.0, (n / 9) as f64 - 1.0);
             let spot = bend(place + step * (GRID / 3.0));
-            if spot.at.z >= floor && (spot.at.y >= 0.0 || !mirror) && found.iter().all(|s| s.at != spot.at) {
+            if spot.at.z >= floor && spot.at.y >= middle && found.iter().all(|s| s.at != spot.at) {
                 found.push(spot);
             }
         }
