@@ -7,6 +7,7 @@ mod plan;
 mod remains;
 mod scribe;
 mod stay;
+mod way;
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -20,10 +21,10 @@ use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
 use crate::space::{Face, Kind, NoKeepOut, Part, RailRun, Shell, WheelSweep};
 
 pub use judged::{JudgedCut, JudgedEnd, JudgedNotch, SawnRail};
-pub use plan::{CutPlan, Deep, Lean, RailPlan, Way};
 pub use remains::Remains;
 pub use scribe::{Mark, ScribeLine};
 pub use stay::StayGap;
+pub use way::{CutPlan, Deep, Lean, RailPlan, Way};
 
 /// Stands wherever a cut is told of.
 pub const CAUTION: &str = "Before cutting: a shell's rails carry its crash loads. Brace the shell, follow the rule book of \

@@ -2,8 +2,9 @@
 
 use super::super::study::Study;
 use super::in_way::Whole;
-use super::plan::{CutPlan, Deep, FOUND, Planning, Way};
+use super::plan::{FOUND, Planning};
 use super::stay::Stays;
+use super::way::{CutPlan, Deep, Way};
 use super::{remains, scribe};
 use crate::car::{CutEnd, RailFace, RailNotch};
 use crate::space::{FAR, Face, RailRun, SawPlane};

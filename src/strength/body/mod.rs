@@ -20,6 +20,7 @@
 //! the give of brackets, spot-welded seams and the sheet around a weld; and end plates' own give.
 
 mod assemble;
+mod carrier;
 mod cuts;
 mod loose;
 mod metal;
