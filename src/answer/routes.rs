@@ -1,11 +1,12 @@
 //! Ways to tie a cut rail's ends back: tubes that clear what moves and what stands, and give the stiffness back.
 //!
 //! Tubes run from the two ends of a cut, by way of end plates, to each other around the wheel, to nodes and to other
-//! rails, and from a bend to those. What can run there is found first ([`lines`]): every line is measured against everything
-//! that moves, through its whole sweep, and against everything that stands, and so is known the thickest tube that still has
-//! its wanted gaps. Then sets of such lines are tried as frames ([`search`]): the set grows line by line, by those that bring
-//! back most, and what is reached is made lighter, size by size from the stock, as long as it stays reached. The best are
-//! proven: no pose of the sweep, none between those looked at either, brings anything nearer than is wanted ([`proof`]).
+//! rails, and from a bend to those. What can run there is found first ([`lines`]): every line is measured ([`measure`]) against
+//! everything that moves, through its whole sweep, and against everything that stands, and so is known the thickest tube that
+//! still has its wanted gaps. Then sets of such lines are tried as frames ([`search`]): the set grows line by line, by those
+//! that bring back most, and what is reached is made lighter, size by size from the stock, as long as it stays reached. The
+//! best are proven: no pose of the sweep, none between those looked at either, brings anything nearer than is wanted
+//! ([`proof`]).
 //!
 //! Searched, so that there may be a lighter one; what is said of each route is measured.
 
