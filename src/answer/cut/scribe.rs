@@ -25,9 +25,9 @@ pub struct ScribeLine {
 pub struct Mark {
     /// The edge, or of a round rail the line along it.
     pub edge: &'static str,
-    /// Along the rail's run, square to it, from the datum.
+    /// Along the rail's run, square to it.
     pub station_mm: f64,
-    /// A tape laid along that edge from the rail's end at the datum.
+    /// A tape laid along that edge from the rail's end at the datum, whatever station that end has.
     pub tape_mm: f64,
 }
 
@@ -81,7 +81,7 @@ fn marks(run: &RailRun, plane: SawPlane) -> [Mark; 4] {
         Mark {
             edge: if run.radius.is_some() { RailFace::ALL[k].word() } else { EDGES[k] },
             station_mm: run.stations[stretch] + (place - run.centreline[stretch]).dot(&way),
-            tape_mm: run.stations[0] + whole + (place - at(stretch)).norm(),
+            tape_mm: whole + (place - at(stretch)).norm(),
         }
     })
 }

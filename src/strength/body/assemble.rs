@@ -6,7 +6,7 @@ use nalgebra::Vector3;
 
 use super::cuts;
 use super::run::{self, Run, SAME, spoken};
-use super::weld::{Kit, Welds, What};
+use super::weld::{Kit, Spot, Welds, What};
 use super::{BodyFrame, Carrier, Held, Mount, NoBody, Piece, Seat};
 use crate::car::{Car, FixedTube};
 use crate::strength::frame::{Dofs, Frame, Member, Node};
@@ -48,33 +48,18 @@ fn of(car: &Car, kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<BodyFram
     let (nodes, numbers) = build.nodes(&fixed);
     let (pieces, members) = build.pieces(&numbers)?;
     let (loose, beside) = build.loose(mounts);
-    let seat = |name: String, spot: usize, on: Option<String>, off: f64| {
-        let (at, cluster) = (welds.spots[spot].at, clusters.of[spot]);
-        Seat { name, at, node: numbers[cluster], arm: at - clusters.at[cluster], on, off }
+    let seat = |(spot, cluster): (&Spot, &usize)| {
+        let What::Seat(mount) = spot.what else { return None };
+        let (Mount { name, by, off, .. }, at) = (&mounts[mount], spot.at);
+        let on = by.as_ref().map(Carrier::words);
+        Some(Seat { name: name.clone(), at, node: numbers[*cluster], arm: at - clusters.at[*cluster], on, off: *off })
     };
-    let mut told_seats = Vec::new();
-    let mut places = Vec::new();
-    for (i, spot) in welds.spots.iter().enumerate() {
-        match spot.what {
-            What::Seat(k) => {
-                let mount = &mounts[k];
-                told_seats.push(seat(mount.name.clone(), i, mount.by.as_ref().map(Carrier::words), mount.off));
-            }
-            What::Named(k) => {
-                let named = &welds.named[k];
-                let on = named.on.as_ref().map(|on| spoken(on, named.side));
-                places.push(seat(spoken(&named.base, named.side), i, on, 0.0));
-            }
-            _ => {}
-        }
-    }
     Ok(BodyFrame {
         frame: Frame { nodes, members, shear: true },
         pieces,
         plates: cuts::plates(car),
         held,
-        seats: told_seats,
-        places,
+        seats: welds.spots.iter().zip(&clusters.of).filter_map(seat).collect(),
         loose_ends: build.loose_ends(&beside),
         loose,
         beside,

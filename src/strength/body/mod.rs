@@ -20,8 +20,10 @@
 //! the give of brackets, spot-welded seams and the sheet around a weld; and end plates' own give.
 
 mod assemble;
+mod carrier;
 mod cuts;
 mod loose;
+mod metal;
 mod run;
 mod stiffness;
 mod weld;
@@ -35,6 +37,7 @@ use crate::car::{Car, Side};
 
 pub use assemble::Assembly;
 pub use loose::{Loose, LooseEnd};
+pub use metal::{metal, notched, whole};
 pub use run::{Kind, Run};
 pub use stiffness::Stiffness;
 
@@ -144,8 +147,6 @@ pub struct BodyFrame {
     pub held: Held,
     /// The places that were asked for, in their order.
     pub seats: Vec<Seat>,
-    /// Named places.
-    pub places: Vec<Seat>,
     /// Tubes' ends that are welded to nothing.
     pub loose_ends: Vec<LooseEnd>,
     /// Parts of the body that nothing holds.
