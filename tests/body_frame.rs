@@ -135,20 +135,25 @@ fn a_notch_leaves_the_stretch_what_is_left_of_its_section() {
 
 #[test]
 fn a_notch_in_the_outer_face_is_in_the_outer_face_on_both_sides() {
-    let line = "(-600, 400, 500), (200, 400, 500)";
     let notch = "mirror: true, notches: [(from: 300, to: 500, face: outer, depth: 20)]";
-    let car = built(&rail("spar", "box(width: 60, height: 80)", 2.0, line, notch), "");
-    let both = body(&car, &[("tip", at(200.0, 400.0, 500.0)), ("other tip", at(200.0, -400.0, 500.0))]);
-    let (k, _) = stiffness(&both, true);
-    // What is left is one side's mirror image.
-    (0..3).for_each(|i| near(k[0][i], k[1][i], 1e-9));
-    for side in ["left spar", "right spar"] {
-        let piece = both.pieces.iter().find(|p| p.run == side && p.stations == [300.0, 500.0]).expect("the notch");
-        let member = &both.frame.members[piece.member.expect("held")];
-        // The middle of what is left has moved away from the face that was cut: inwards.
-        let shift = both.frame.nodes[member.ends[0]].at + member.offsets[0] - piece.ends[0];
-        let inwards = if side == "left spar" { -1.0 } else { 1.0 };
-        assert!(shift.y * inwards > 1.0 && shift.z.abs() < 1e-9, "{side}: {shift}");
+    // Along the car, straight up, and straight down, held at its first point.
+    for tip in [at(200.0, 400.0, 500.0), at(-600.0, 400.0, 1300.0), at(-600.0, 400.0, -300.0)] {
+        let line = format!("(-600, 400, 500), ({}, {}, {})", tip.x, tip.y, tip.z);
+        let held = "nodes: [(name: \"root\", mirror: true, at: (-600, 400, 500), on: \"spar\", held: true)],";
+        let car = built(&rail("spar", "box(width: 60, height: 80)", 2.0, &line, notch), held);
+        let both = body(&car, &[("tip", tip), ("other tip", at(tip.x, -tip.y, tip.z))]);
+        let (k, _) = stiffness(&both, true);
+        // What is left is one side's mirror image.
+        (0..3).for_each(|i| near(k[0][i], k[1][i], 1e-9));
+        for side in ["left spar", "right spar"] {
+            let piece = both.pieces.iter().find(|p| p.run == side && p.stations == [300.0, 500.0]).expect("the notch");
+            let member = &both.frame.members[piece.member.expect("held")];
+            // The middle of what is left has moved away from the face that was cut: inwards.
+            let shift = both.frame.nodes[member.ends[0]].at + member.offsets[0] - piece.ends[0];
+            let inwards = if side == "left spar" { -1.0 } else { 1.0 };
+            let aside = shift.x.hypot(shift.z);
+            assert!(shift.y * inwards > 1.0 && aside < 1e-9, "{side} to {tip}: {shift}");
+        }
     }
 }
 

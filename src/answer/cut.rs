@@ -7,6 +7,7 @@ mod plan;
 mod remains;
 mod scribe;
 mod stay;
+mod way;
 
 use rayon::prelude::*;
 use serde::Serialize;
@@ -15,15 +16,15 @@ use super::Verdict;
 use super::gaps::WorstPose;
 use super::study::{BUDGET, Study};
 use super::words::{self, Told};
-use crate::car::{Hub, Shown, Side};
+use crate::car::{Hub, Rail, Shown, Side};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
 use crate::space::{Face, Kind, NoKeepOut, Part, RailRun, Shell, WheelSweep};
 
 pub use judged::{JudgedCut, JudgedEnd, JudgedNotch, SawnRail};
-pub use plan::{CutPlan, Deep, Lean, RailPlan, Way};
 pub use remains::Remains;
 pub use scribe::{Mark, ScribeLine};
 pub use stay::StayGap;
+pub use way::{CutPlan, Deep, Lean, RailPlan, Way};
 
 /// Stands wherever a cut is told of.
 pub const CAUTION: &str = "Before cutting: a shell's rails carry its crash loads. Brace the shell, follow the rule book of \
@@ -198,7 +199,7 @@ impl Study {
         let deepest = to_clear.iter().map(|s| s.depth_mm).fold(f64::NEG_INFINITY, f64::max);
         let cut = RailCut {
             rail: part.name.clone(),
-            datum: run.datum.clone(),
+            datum: self.counted_from(&part.base),
             verdict: if touched.is_empty() { Verdict::Short } else { Verdict::Touches },
             touched_mm: over_all_faces(stations(&touched), STATION_KNOWN),
             to_clear_mm: over_all_faces(stations(&to_clear), STATION_KNOWN),
@@ -208,6 +209,19 @@ impl Study {
             to_clear,
         };
         (Some(cut), proven)
+    }
+
+    /// What a rail's stations are counted from: its datum, or, where that is not their zero, how far off that is.
+    fn counted_from(&self, rail: &str) -> String {
+        let Some(Rail { datum, datum_station, .. }) = self.car.rails.iter().find(|r| r.name == rail) else {
+            return String::new();
+        };
+        let off = self.car.unit.length(datum_station.abs());
+        match *datum_station {
+            0.0 => datum.clone(),
+            before if before > 0.0 => format!("place {off} before the {datum}"),
+            _ => format!("place {off} past the {datum}"),
+        }
     }
 
     fn stretches(&self, side: Option<Side>, run: &RailRun, grown: f64, slack: Option<f64>) -> (Vec<FaceStretch>, bool) {

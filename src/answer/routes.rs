@@ -1,17 +1,20 @@
 //! Ways to tie a cut rail's ends back: tubes that clear what moves and what stands, and give the stiffness back.
 //!
 //! Tubes run from the two ends of a cut, by way of end plates, to each other around the wheel, to nodes and to other
-//! rails, and from a bend to those. What can run there is found first ([`lines`]): every line is measured against everything
-//! that moves, through its whole sweep, and against everything that stands, and so is known the thickest tube that still has
-//! its wanted gaps. Then sets of such lines are tried as frames ([`search`]): the set grows line by line, by those that bring
-//! back most, and what is reached is made lighter, size by size from the stock, as long as it stays reached. The best are
-//! proven: no pose of the sweep, none between those looked at either, brings anything nearer than is wanted ([`proof`]).
+//! rails, and from a bend to those. What can run there is found first ([`lines`]): every line is measured ([`measure`]) against
+//! everything that moves, through its whole sweep, and against everything that stands, and so is known the thickest tube that
+//! still has its wanted gaps. Then sets of such lines are tried as frames ([`search`]): the set grows line by line, by those
+//! that bring back most, and what is reached is made lighter, size by size from the stock, as long as it stays reached. The
+//! best are proven: no pose of the sweep, none between those looked at either, brings anything nearer than is wanted
+//! ([`proof`]).
 //!
 //! Searched, so that there may be a lighter one; what is said of each route is measured.
 
+mod ask;
 mod fits;
 mod lines;
 mod made;
+mod measure;
 mod place;
 mod proof;
 mod search;
@@ -23,13 +26,15 @@ use serde::Serialize;
 use super::Verdict;
 use super::frame::{BodyState, LeastShare, MemberUse, Mounts, SAME, StateName, least};
 use super::study::{NoAnswer, Study};
-use crate::car::{Car, CutEnd, EndPlate, Node};
-use crate::car::{FixedTube, Shown, Side};
+use crate::car::{Car, CutEnd, FixedTube, Shown, Side};
 use crate::strength::Way;
 use lines::Bends;
 use place::Sawn;
 use proof::{Plates, Unproven};
 use search::{Bench, Set};
+
+pub use ask::{RouteAsk, Watch};
+pub use made::{MadeOf, RouteTube};
 
 /// An end plate's thickness, mm (common practice, no source).
 pub const PLATE: f64 = 4.0;
@@ -45,35 +50,6 @@ pub const CAUTION: [&str; 2] = [
                               for what the frame does not know (panels, seams, impact, fatigue).",
     super::cut::CAUTION,
 ];
-
-/// What is asked of routes.
-#[derive(Debug, Clone, Copy, PartialEq)]
-pub struct RouteAsk {
-    /// The share of the stiffness as found that is wanted back.
-    pub share: f64,
-    /// How many are told of each cut.
-    pub best: usize,
-}
-
-impl Default for RouteAsk {
-    fn default() -> Self {
-        Self { share: 1.0, best: 3 }
-    }
-}
-
-/// Who watches a search, and can stop it.
-#[derive(Clone, Copy)]
-pub struct Watch<'a> {
-    /// Is told how far it is, 0 to 1.
-    pub progress: &'a (dyn Fn(f64) + Sync),
-    /// Is asked now and then whether to stop.
-    pub stop: &'a (dyn Fn() -> bool + Sync),
-}
-
-impl Watch<'_> {
-    /// Nobody.
-    pub const NOBODY: Self = Self { progress: &|_| (), stop: &|| false };
-}
 
 /// Routes for every cut.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -169,38 +145,6 @@ pub struct Route {
     pub made_of: MadeOf,
 }
 
-/// The parts of a route.
-#[derive(Debug, Clone, PartialEq, Default)]
-pub struct MadeOf {
-    /// Plates on cut ends.
-    pub plates: Vec<(String, EndPlate)>,
-    /// Nodes.
-    pub nodes: Vec<Node>,
-    /// Tubes.
-    pub tubes: Vec<FixedTube>,
-}
-
-/// A tube of a route.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct RouteTube {
-    /// What it is called.
-    pub name: String,
-    /// From where, by way of where, to where, in words.
-    pub runs: Vec<String>,
-    /// Its corners on the left, or as it is.
-    pub corners_mm: Vec<[f64; 3]>,
-    /// Whether there is one on each side.
-    pub mirror: bool,
-    /// Outside diameter.
-    pub od_mm: f64,
-    /// Wall.
-    pub wall_mm: f64,
-    /// Grade.
-    pub grade: String,
-    /// Along its axis.
-    pub length_mm: f64,
-}
-
 /// The member that is used most.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Weakest {
@@ -240,19 +184,6 @@ impl Weakest {
 fn is_of(run: &str, tube: &FixedTube) -> bool {
     let side = |side: &Side| run.strip_prefix(side.word()).and_then(|bare| bare.strip_prefix(' '));
     run == tube.name || (tube.mirror && Side::BOTH.iter().filter_map(side).any(|bare| bare == tube.name))
-}
-
-impl MadeOf {
-    /// Makes it of a car.
-    pub fn make(&self, car: &mut Car) {
-        for (rail, plate) in &self.plates {
-            if let Some(rail) = car.rails.iter_mut().find(|r| r.name == *rail) {
-                rail.plates.push(*plate);
-            }
-        }
-        car.nodes.extend(self.nodes.iter().cloned());
-        car.tubes.extend(self.tubes.iter().cloned());
-    }
 }
 
 impl Study {

@@ -47,7 +47,7 @@ pub struct Rail {
     pub centreline: Vec<Vector3<f64>>,
     /// What the first point of the centreline is, so that a tape can find it: `front face of the firewall`.
     pub datum: String,
-    /// Station of the first point, mm: where a drawing counts from elsewhere. A tape starts at the first point whatever it is.
+    /// Station of the first point, mm: not nought where the shop counts stations from somewhere else along the rail.
     #[serde(default, deserialize_with = "units::length")]
     pub datum_station: f64,
     /// What it is made of.

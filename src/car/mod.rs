@@ -28,6 +28,7 @@ pub mod steering;
 mod text;
 pub mod units;
 pub mod wheel;
+mod written;
 
 use serde::Deserialize;
 

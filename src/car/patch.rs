@@ -71,12 +71,6 @@ impl<'a> Patch<'a> {
         }
     }
 
-    /// A point as a car file writes it.
-    pub fn written(&self, p: Vector3<f64>) -> String {
-        let [x, y, z] = [p.x, p.y, p.z].map(|mm| self.unit.number(mm));
-        format!("({x}, {y}, {z})")
-    }
-
     /// Adds an entry at the end of a list, map or struct, laid out as its neighbours are.
     ///
     /// In `entry` a `\n` stands for a new line of the list and a `\t` for one step of indentation; where the list is

@@ -70,6 +70,12 @@ impl FileUnit {
         if text == "-0" { "0".to_string() } else { text.to_string() }
     }
 
+    /// A place in millimetres as a car file writes it.
+    pub fn point(self, at: Vector3<f64>) -> String {
+        let [x, y, z] = [at.x, at.y, at.z].map(|mm| self.number(mm));
+        format!("({x}, {y}, {z})")
+    }
+
     /// A length in millimetres as words in this unit: `14.2 mm`.
     pub fn length(self, mm: f64) -> String {
         format!("{} {}", self.number(mm), self.sign())

@@ -81,13 +81,18 @@ pub fn error(text: &str) {
 
 /// A verdict's word and the sentence after it.
 pub fn headline(verdict: Verdict, sentence: &str) -> String {
+    said(verdict.word(), verdict, sentence)
+}
+
+/// The same with a word of its own for the verdict.
+pub fn said(word: &str, verdict: Verdict, sentence: &str) -> String {
     let colour = match verdict {
         Verdict::Clear => AnsiColor::Blue,
         Verdict::Short => AnsiColor::Yellow,
         Verdict::Touches => AnsiColor::Red,
     };
     let style = Style::new().bold().fg_color(Some(colour.into()));
-    format!("{style}{}{style:#}  {sentence}\n", verdict.word().to_uppercase())
+    format!("{style}{}{style:#}  {sentence}\n", word.to_uppercase())
 }
 
 fn whole<T: Serialize>(asked: &Asked, question: &str, sentence: String, answer: &T) -> Result<(), Unwritten> {

@@ -2,7 +2,8 @@
 
 use super::Stop;
 use super::args::Arguments;
-use super::print::{headline, plain};
+use super::print::{headline, plain, said};
+use crate::answer::loads::told::stands;
 use crate::answer::{Study, Told};
 use crate::car::{Car, CarFile, Shown};
 use crate::motion::Pose;
@@ -40,7 +41,7 @@ fn display() -> Result<(), String> {
     }
 }
 
-/// As found, then each proposal: the three answers.
+/// As found, then each proposal: the answers in a sentence each.
 fn answers(file: &CarFile, name: &str, shown: Shown, why: &str) -> Result<(), Stop> {
     let mut text = format!("{} - {name}\n\nAs found\n{}", file.car().name, told(file, file.car().clone(), shown)?);
     for proposal in &file.car().proposals {
@@ -60,10 +61,15 @@ fn told(file: &CarFile, car: Car, shown: Shown) -> Result<String, Stop> {
     let mut all = study.answers(&Pose::default())?;
     study.doubt(&mut all.gaps);
     let line = |question: &str, verdict, sentence: String| format!("  {question:5} {}", headline(verdict, &sentence));
+    // Of a car whose weight or grades are not told there is nothing to say of loads yet.
+    let loads = study.loads(None).ok().filter(|loads| !loads.holds.is_empty());
+    let loads = loads
+        .map(|loads| format!("  {:5} {}", "loads", said(stands(loads.verdict), loads.verdict, &loads.sentence(shown))));
     Ok([
         line("gaps", all.gaps.verdict, all.gaps.sentence(shown)),
         line("lock", all.lock.verdict, all.lock.sentence(shown)),
         line("cut", all.cut.verdict, all.cut.sentence(shown)),
+        loads.unwrap_or_default(),
     ]
     .concat())
 }

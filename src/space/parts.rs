@@ -216,6 +216,13 @@ impl Parts {
         self.axle(hub.axle)?.brake.as_ref()
     }
 
+    /// Whether there are as many parts of the body and at every wheel as of another car: then a [`Place`] of the one is one of
+    /// the other.
+    pub fn as_many_as(&self, other: &Self) -> bool {
+        let alike = |hub: Hub| self.moving(hub).len() == other.moving(hub).len();
+        self.body.len() == other.body.len() && Hub::ALL.into_iter().all(alike)
+    }
+
     /// What moves with a wheel. Parts that an axle has once are in both wheels' lists.
     pub fn moving(&self, hub: Hub) -> &[Moving] {
         self.axle(hub.axle).map_or(&[], |axle| &axle.moving)

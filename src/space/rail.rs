@@ -63,7 +63,7 @@ pub struct RailRun {
     pub centreline: Vec<Vector3<f64>>,
     /// Station of each corner, mm: that of the first is the rail's `datum_station`.
     pub stations: Vec<f64>,
-    /// What the first point of the centreline is.
+    /// What the first point of the whole rail's centreline is.
     pub datum: String,
     /// Section corners at each corner of the centreline: outer top, inner top, inner bottom, outer bottom. For a round
     /// rail they are its bounding box, to draw marks on.

@@ -108,6 +108,9 @@ type Told = Result<Answered, String>;
 pub struct Asking {
     ask: Sender<Request>,
     told: Mutex<Receiver<(u64, Told)>>,
+    stands: Mutex<Receiver<(u64, Arc<Study>)>>,
+    /// The last car that was set up: its gaps in one pose are there long before those of the sweep.
+    first: Option<(u64, Arc<Study>)>,
     /// Edition of the car last asked about.
     asked: Option<u64>,
     /// Edition of the car last answered for.
@@ -115,7 +118,7 @@ pub struct Asking {
     last: Option<Told>,
     here: Option<Gaps>,
     stance: Option<Stance>,
-    measured: Option<(u64, u64, bool)>,
+    measured: Option<(u64, u64, bool, bool)>,
     /// Edition of the car that answers are wanted for.
     wanted: Arc<AtomicU64>,
 }
@@ -125,13 +128,20 @@ impl Asking {
         let (ask, asked) = channel::<Request>();
         let (tell, told) = channel();
         let (follow, followed) = channel::<Follow>();
+        let (set_up, stands) = channel();
         let wanted = Arc::new(AtomicU64::new(0));
         let still = Arc::clone(&wanted);
         let also = tell.clone();
         std::thread::spawn(move || {
             while let Some(request) = latest(&asked) {
                 let Request { edition, car, scans, found } = request;
-                let told = answer(car, &scans);
+                let study = Study::with_scans(car, &scans).map(Arc::new).map_err(|e| e.to_string());
+                if let Ok(study) = &study
+                    && set_up.send((edition, Arc::clone(study))).is_err()
+                {
+                    break;
+                }
+                let told = study.and_then(answer);
                 let quick = told.as_ref().ok().cloned();
                 // Told before what follows it can be.
                 if tell.send((edition, told)).is_err() {
@@ -153,8 +163,19 @@ impl Asking {
                 later(quick, found, &changed, &mut tell);
             }
         });
-        let told = Mutex::new(told);
-        Self { ask, told, asked: None, answered: None, last: None, here: None, stance: None, measured: None, wanted }
+        Self {
+            ask,
+            told: Mutex::new(told),
+            stands: Mutex::new(stands),
+            first: None,
+            asked: None,
+            answered: None,
+            last: None,
+            here: None,
+            stance: None,
+            measured: None,
+            wanted,
+        }
     }
 
     /// The last answers; those of an earlier state of the car while newer ones are being worked out.
@@ -188,10 +209,9 @@ impl Asking {
     }
 }
 
-fn answer(car: Car, scans: &Scans) -> Told {
-    let study = Study::with_scans(car, scans).map_err(|e| e.to_string())?;
+fn answer(study: Arc<Study>) -> Told {
     let answers = study.answers(&Pose::default()).map_err(|e| e.to_string())?;
-    Ok(Answered { study: Arc::new(study), answers: Arc::new(answers), later: None, proven: false })
+    Ok(Answered { study, answers: Arc::new(answers), later: None, proven: false })
 }
 
 /// The last of what waits in a channel, or the next; none when nobody asks any more.
@@ -263,6 +283,10 @@ fn ask(mut asking: ResMut<Asking>, desk: Res<Desk>) {
 }
 
 fn hear(mut asking: ResMut<Asking>) {
+    let first = asking.stands.lock().unwrap_or_else(PoisonError::into_inner).try_iter().last();
+    if first.is_some() {
+        asking.first = first;
+    }
     let told: Vec<_> = asking.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     // Of two about one state of the car the later one knows more; one about an earlier state tells nothing any more.
     let newest = told.into_iter().filter(|(edition, _)| asking.answered.is_none_or(|known| *edition >= known));
@@ -275,16 +299,22 @@ fn hear(mut asking: ResMut<Asking>) {
     }
 }
 
-/// Measures the pairs again whenever the car stands otherwise, and its stance while that is looked at.
+/// Measures the pairs again whenever the car stands otherwise or is set up anew, and its stance while that is looked at.
 fn measure_here(mut asking: ResMut<Asking>, desk: Res<Desk>, posing: Res<Posing>, question: Res<Question>) {
     let standing = *question == Question::Stance;
-    let now = (desk.edition, posing.edition, standing);
-    if asking.measured == Some(now) || asking.answered != Some(desk.edition) {
+    let answered = asking.answered == Some(desk.edition);
+    let now = (desk.edition, posing.edition, standing, answered);
+    if asking.measured == Some(now) {
         return;
     }
-    let (Some(Ok(answered)), Some(stands)) = (&asking.last, &posing.stands) else { return };
-    let stance = if standing { answered.study.stance(&stands.pose).ok() } else { None };
-    asking.here = Some(answered.study.gaps_in(&answered.answers.gaps, stands));
-    asking.stance = stance;
-    asking.measured = Some(now);
+    let (Some(Ok(last)), Some(stands)) = (&asking.last, &posing.stands) else { return };
+    let study = match &asking.first {
+        _ if answered => &last.study,
+        // Pairs go by their parts' places in the lists: those of an answer to another list are none of this one.
+        Some((edition, study)) if *edition == desk.edition && study.parts.as_many_as(&last.study.parts) => study,
+        _ => return,
+    };
+    let stance = if standing && answered { study.stance(&stands.pose).ok() } else { None };
+    let here = study.gaps_in(&last.answers.gaps, stands);
+    (asking.here, asking.stance, asking.measured) = (Some(here), stance, Some(now));
 }

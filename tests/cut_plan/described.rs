@@ -61,6 +61,24 @@ fn a_cut_rail_is_two_pieces_that_end_where_the_cut_says() {
 }
 
 #[test]
+fn pieces_between_several_cuts_have_names_of_their_own() {
+    let names = |changes: &str| {
+        let parts = Parts::new(&proposed("", changes));
+        let of = |p: &Part| p.name.strip_prefix("left upper rail").map(str::to_owned);
+        parts.body.iter().filter_map(of).collect::<Vec<_>>()
+    };
+    let start = r#"cut_rail(rail: "upper rail", from: 0, to: 100)"#;
+    let middle = r#"cut_rail(rail: "upper rail", from: 300, to: 500)"#;
+    let end = r#"cut_rail(rail: "upper rail", from: 900, to: 1000)"#;
+    assert_eq!(names(start), [", far piece"]);
+    assert_eq!(names(end), [", near piece"]);
+    assert_eq!(names(middle), [", near piece", ", far piece"]);
+    assert_eq!(names(&format!("{start}, {middle}")), [", piece 1", ", piece 2"]);
+    assert_eq!(names(&format!("{middle}, {end}")), [", piece 1", ", piece 2"]);
+    assert_eq!(names(&format!("{start}, {middle}, {end}")), [", piece 1", ", piece 2"]);
+}
+
+#[test]
 fn a_mitred_end_leans_by_its_angles() {
     let cut = r#"cut_rail(rail: "upper rail", from: 200, to: 500, ends: mitred(near: (up: 45), far: (up: "-45 deg", out: 45)))"#;
     let parts = Parts::new(&proposed("", cut));
@@ -246,7 +264,12 @@ fn a_mistake_is_told_where_it_stands_and_what_to_do() {
             "\"a\", at: (0, 0, 1)",
             &["two nodes are called `a`"],
         ),
-        ("nodes: [(name: \"a\", at: (0, 0, 0), on: \"uper rail\")],", "", "\"uper rail\"", &["did you mean `upper rail`?"]),
+        (
+            "nodes: [(name: \"a\", at: (0, 0, 0), on: \"uper rail\")],",
+            "",
+            "\"uper rail\"",
+            &["did you mean `upper rail`?"],
+        ),
         ("stock: [(od: 30, wall: 16, grade: \"S235\")],", "", "16, grade", &["leaves no hole"]),
         ("cutting: (kerf: 30),", "", "30),\n    proposals", &["from nothing up to 20 mm"]),
     ] {

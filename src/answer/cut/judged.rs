@@ -29,7 +29,7 @@ pub struct SawnRail {
     pub datum: String,
     /// The gap that was asked for.
     pub wanted_mm: f64,
-    /// Its cuts.
+    /// Its cuts, from the datum on.
     pub cuts: Vec<JudgedCut>,
     /// Its notches.
     pub notches: Vec<JudgedNotch>,
@@ -111,17 +111,18 @@ impl Study {
         let whole = Whole::new(self, rail, found, slack);
         let ranges = whole.ranges(0.0);
         let metal = Metal::of(&self.car, rail);
-        let cuts: Vec<JudgedCut> = rail.cuts.iter().map(|cut| self.judged_cut(&whole, &ranges, cut, slack)).collect();
+        let cuts = rail.cuts_in_order();
+        let cuts: Vec<JudgedCut> = cuts.iter().map(|cut| self.judged_cut(&whole, &ranges, cut, slack)).collect();
         let notches = rail.notches.iter().map(|notch| self.judged_notch(&whole, &ranges, notch, slack));
         let gone: f64 = rail.cuts.iter().map(|cut| remains::area(rail) * (cut.to - cut.from)).sum();
         let less = rail.notches.iter().filter_map(|n| {
-            let lost = remains::behind_notch(rail, n.face, n.depth, [n.from, n.to]).ok()?.1;
+            let lost = remains::behind_notch(rail, n).ok()?.1;
             Some(lost * (n.to - n.from))
         });
         SawnRail {
             rail: rail.name.clone(),
             both_sides: rail.mirror,
-            datum: rail.datum.clone(),
+            datum: self.counted_from(&rail.name),
             wanted_mm: self.car.wanted.tyre_to_body,
             notches: notches.collect(),
             remains: along(rail, &cuts),
@@ -248,8 +249,7 @@ fn along(rail: &Rail, cuts: &[JudgedCut]) -> Vec<Remains> {
         let marks = || cut.lines.iter().flat_map(|l| &l.marks).map(|m| m.station_mm);
         remains::gone([marks().fold(cut.from_mm, f64::min), marks().fold(cut.to_mm, f64::max)])
     });
-    let less =
-        rail.notches.iter().filter_map(|n| Some(remains::behind_notch(rail, n.face, n.depth, [n.from, n.to]).ok()?.0));
+    let less = rail.notches.iter().filter_map(|n| Some(remains::behind_notch(rail, n).ok()?.0));
     let mut sawn: Vec<Remains> = gone.chain(less).collect();
     sawn.sort_by(|a, b| a.from_mm.total_cmp(&b.from_mm));
     let [start, end] = rail.ends();

@@ -2,10 +2,11 @@
 
 use super::super::study::Study;
 use super::in_way::Whole;
-use super::plan::{CutPlan, Deep, FOUND, Planning, Way};
+use super::plan::{FOUND, Planning};
 use super::stay::Stays;
+use super::way::{CutPlan, Deep, Way};
 use super::{remains, scribe};
-use crate::car::{CutEnd, RailFace};
+use crate::car::{CutEnd, RailFace, RailNotch};
 use crate::space::{FAR, Face, RailRun, SawPlane};
 
 impl Planning<'_> {
@@ -25,14 +26,16 @@ impl Planning<'_> {
             }
             let across = face.across(width, height);
             let depth = notch_depth(self.study, self.whole, range, face, across - web - room)? + room;
-            let (left, lost) = remains::behind_notch(rail, face, depth, range).ok()?;
-            Some((face, depth, left, lost))
+            let notch = RailNotch { from: range[0], to: range[1], face, depth };
+            let (left, lost) = remains::behind_notch(rail, &notch).ok()?;
+            Some((notch, left, lost))
         });
-        let best = found.min_by(|a, b| a.3.total_cmp(&b.3));
-        let (face, depth, left, lost) = best.ok_or_else(|| {
+        let best = found.min_by(|a, b| a.2.total_cmp(&b.2));
+        let (notch, left, lost) = best.ok_or_else(|| {
             let web = self.study.car.unit.length(web);
             format!("No notch: behind no face would {web} of the section stay with the wanted gap.")
         })?;
+        let RailNotch { face, depth, .. } = notch;
         let share = depth / face.across(width, height);
         let stays = notched_stretch(self.whole, range, face, share);
         let gap = self.study.gap_to(stays, FAR, self.slack);
@@ -40,7 +43,6 @@ impl Planning<'_> {
         let ends = [(CutEnd::Near, range[0] > start), (CutEnd::Far, range[1] < last)];
         let lines = ends.into_iter().filter(|(_, there)| *there);
         let lines = lines.flat_map(|(end, _)| scribe::of_notch(self.run(), range[end as usize], end, face, depth));
-        let unit = self.study.car.unit;
         Ok(CutPlan {
             way: Way::Notch,
             from_mm: range[0],
@@ -53,14 +55,7 @@ impl Planning<'_> {
             remains: vec![left],
             proven: self.is_proven(gap.as_ref()),
             gap,
-            change: format!(
-                "notch_rail(rail: {:?}, from: {}, to: {}, face: {}, depth: {})",
-                rail.name,
-                unit.number(range[0]),
-                unit.number(range[1]),
-                face.word(),
-                unit.number(depth)
-            ),
+            change: format!("notch_rail(rail: {:?}, {})", rail.name, notch.fields(self.study.car.unit)),
         })
     }
 }

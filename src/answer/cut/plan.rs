@@ -5,16 +5,15 @@
 //! Ends lie outside what must go by the room for blade and weld.
 
 use rayon::prelude::*;
-use serde::Serialize;
 
 use super::super::study::Study;
-use super::super::words;
+use super::RailCut;
 use super::in_way::Whole;
-use super::remains::{self, Metal, Remains};
+use super::remains::{self, Metal};
 use super::scribe::{self, ScribeLine};
 use super::stay::{StayGap, Stays};
-use super::{RailCut, Room};
-use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, Shown};
+use super::way::{CutPlan, Lean, RailPlan, Way};
+use crate::car::{CutEnd, Mitre, Rail, SawCut, sawn};
 use crate::space::cut::Ends;
 use crate::space::{FAR, RailRun, SawPlane};
 
@@ -24,99 +23,6 @@ pub(super) const FOUND: f64 = 0.05;
 const WORTH: f64 = 2.0;
 /// An end that a wheel bulges into is moved this many times at most.
 const MOVES: usize = 20;
-
-/// What can be sawn out of a rail where it is in the way.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct RailPlan {
-    /// The rail, as the car file calls it.
-    pub rail: String,
-    /// Whether it is for the left and the right one.
-    pub both_sides: bool,
-    /// What stations are measured from.
-    pub datum: String,
-    /// Stations that must go, on any face of either side.
-    pub must_go_mm: [f64; 2],
-    /// The gap that was asked for.
-    pub wanted_mm: f64,
-    /// Each way that there is, the least full cut first.
-    pub ways: Vec<CutPlan>,
-    /// Why others are not there.
-    pub without: Vec<String>,
-}
-
-/// A way to do it.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum Way {
-    /// Cut through with square ends.
-    Square,
-    /// Cut through with ends that lean.
-    Mitred,
-    /// Notched.
-    Notch,
-}
-
-impl Way {
-    /// As it is spoken.
-    pub fn words(self) -> &'static str {
-        match self {
-            Self::Square => "cut with square ends",
-            Self::Mitred => "cut with mitred ends",
-            Self::Notch => "notch",
-        }
-    }
-}
-
-/// A cut or notch, ready to be marked.
-#[derive(Debug, Clone, PartialEq, Serialize)]
-pub struct CutPlan {
-    /// What it is.
-    pub way: Way,
-    /// Station on the centreline where the metal ends.
-    pub from_mm: f64,
-    /// Station on the centreline where it begins again.
-    pub to_mm: f64,
-    /// How the two ends lean, near one first; none where they are square.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub lean_deg: Option<[Lean; 2]>,
-    /// What a notch takes.
-    #[serde(skip_serializing_if = "Option::is_none")]
-    pub notch: Option<Deep>,
-    /// Lines to scribe. Where the cut takes the rail's own end, there is none for it.
-    pub lines: Vec<ScribeLine>,
-    /// Mass of what goes, of one side.
-    pub mass_kg: f64,
-    /// What the mass was reckoned of.
-    pub metal: String,
-    /// What is left of the section.
-    pub remains: Vec<Remains>,
-    /// The least gap to what stays; none where no wheel comes within 150 mm of it.
-    pub gap: Option<StayGap>,
-    /// Whether it is proven that no pose has a smaller gap than the wanted one, less the slack of the answer.
-    pub proven: bool,
-    /// The change that makes it, for a proposal in the car file.
-    pub change: String,
-}
-
-/// How an end leans, in the words of [`Mitre`].
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Lean {
-    /// Towards the top.
-    pub up_deg: f64,
-    /// Away from the middle of the car.
-    pub out_deg: f64,
-}
-
-/// What a notch takes.
-#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
-pub struct Deep {
-    /// The face that goes.
-    pub face: RailFace,
-    /// How deep from it.
-    pub depth_mm: f64,
-    /// What stays behind it.
-    pub web_mm: f64,
-}
 
 /// A plan in the making: a rail, and the stretch of it that is planned for.
 pub(super) struct Planning<'a> {
@@ -177,7 +83,7 @@ impl Study {
         RailPlan {
             rail: rail.name.clone(),
             both_sides: rail.mirror,
-            datum: rail.datum.clone(),
+            datum: self.counted_from(&rail.name),
             must_go_mm: ranges[i],
             wanted_mm: self.car.wanted.tyre_to_body,
             ways,
@@ -268,11 +174,11 @@ impl Planning<'_> {
         let marked = |end| lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
         let reach = [marked(CutEnd::Near).fold(from_mm, f64::min), marked(CutEnd::Far).fold(to_mm, f64::max)];
         let stays = CutEnd::BOTH.into_iter().zip(planes).flat_map(|(end, plane)| self.stays_at(plane, end)).collect();
-        let lean = |plane: Option<SawPlane>| {
-            let mitre = plane.map_or(Mitre::default(), |p| p.mitre);
-            Lean { up_deg: mitre.up.to_degrees(), out_deg: mitre.out.to_degrees() }
-        };
-        let lean_deg = (way == Way::Mitred).then(|| planes.map(lean));
+        let [near, far] = planes.map(|plane| plane.map_or(Mitre::default(), |p| p.mitre));
+        let ends = if way == Way::Mitred { sawn::Ends::Mitred { near, far } } else { sawn::Ends::Square };
+        let cut = SawCut { from: from_mm, to: to_mm, ends };
+        let lean = |mitre: Mitre| Lean { up_deg: mitre.up.to_degrees(), out_deg: mitre.out.to_degrees() };
+        let lean_deg = (way == Way::Mitred).then(|| [near, far].map(lean));
         let gap = self.study.gap_to(stays, FAR, self.slack);
         CutPlan {
             way,
@@ -288,7 +194,7 @@ impl Planning<'_> {
             change: match planes {
                 // All of it is in the way.
                 [None, None] => format!("remove({:?})", self.whole.rail.name),
-                _ => cut_change(&self.study.car, self.whole.rail, [from_mm, to_mm], lean_deg),
+                _ => format!("cut_rail(rail: {:?}, {})", self.whole.rail.name, cut.fields(self.study.car.unit)),
             },
             lines,
         }
@@ -297,68 +203,5 @@ impl Planning<'_> {
     pub fn is_proven(&self, gap: Option<&StayGap>) -> bool {
         let floor = |slack| self.study.car.wanted.tyre_to_body - slack;
         self.slack.is_some_and(|slack| gap.is_none_or(|g| g.at_least_mm.is_some_and(|mm| mm >= floor(slack))))
-    }
-}
-
-/// The change of a proposal that makes a cut.
-pub(super) fn cut_change(car: &Car, rail: &Rail, [from, to]: [f64; 2], lean: Option<[Lean; 2]>) -> String {
-    let (from, to) = (car.unit.number(from), car.unit.number(to));
-    let degrees = |v: f64| format!("{:.2}", v).trim_end_matches('0').trim_end_matches('.').to_owned();
-    let end = |lean: Lean| format!("(up: {}, out: {})", degrees(lean.up_deg), degrees(lean.out_deg));
-    let ends =
-        lean.map_or_else(String::new, |[near, far]| format!(", ends: mitred(near: {}, far: {})", end(near), end(far)));
-    format!("cut_rail(rail: {:?}, from: {from}, to: {to}{ends})", rail.name)
-}
-
-impl CutPlan {
-    /// Whether its two ends lean into one another.
-    fn meets(&self) -> bool {
-        let marked = |end| self.lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks).map(|m| m.station_mm);
-        marked(CutEnd::Near).fold(f64::NEG_INFINITY, f64::max) >= marked(CutEnd::Far).fold(f64::INFINITY, f64::min)
-    }
-}
-
-impl RailPlan {
-    /// One of its ways in a sentence.
-    pub fn says(&self, plan: &CutPlan, shown: Shown) -> String {
-        let rail = if self.both_sides { format!("{}, both sides", self.rail) } else { self.rail.clone() };
-        let (from, to) = (shown.cell(plan.from_mm), shown.cell(plan.to_mm));
-        let what = match plan.notch {
-            None => format!("{} at {from} and {to} {}", plan.way.words(), shown.sign()),
-            Some(deep) => format!(
-                "notch the {} face {} deep from {from} to {to} {}",
-                deep.face.word(),
-                shown.length(deep.depth_mm),
-                shown.sign()
-            ),
-        };
-        let each = if self.both_sides { " a side" } else { "" };
-        let gap = plan.gap.map_or_else(
-            || "no wheel then comes within 150 mm".to_owned(),
-            |g| {
-                let apart = if g.gap_mm < 0.0 { "is still" } else { "then keeps" };
-                let into = if g.gap_mm < 0.0 { " into it" } else { "" };
-                format!(
-                    "the {} wheel {apart} {}{into}, {} wanted",
-                    g.wheel.words(),
-                    shown.length(g.gap_mm.abs()),
-                    shown.length(self.wanted_mm)
-                )
-            },
-        );
-        format!(
-            "{}: {what} from the {}; {:.2} kg goes{each}, and {gap}.",
-            words::capital(&rail),
-            self.datum,
-            plan.mass_kg
-        )
-    }
-}
-
-impl Room {
-    /// Of a car.
-    pub(super) fn of(car: &Car) -> Self {
-        let room = car.cutting;
-        Self { kerf_mm: room.kerf, weld_mm: room.weld, mitre_deg: room.mitre.to_degrees(), web_mm: room.web }
     }
 }

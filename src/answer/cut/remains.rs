@@ -2,9 +2,8 @@
 
 use serde::Serialize;
 
-use crate::car::{Car, Rail, RailFace, Section as RailSection};
-use crate::strength::material::Material;
-use crate::strength::{Face, Notch, Properties, Section, SectionError};
+use crate::car::{Car, Rail, RailNotch};
+use crate::strength::{Material, Properties, SectionError, body};
 
 /// What is left of the section over a stretch, as shares of the whole one; nothing where the rail is gone.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
@@ -26,65 +25,35 @@ pub struct Remains {
 /// What a rail is made of, for masses.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Metal {
-    /// kg/m³.
-    pub density: f64,
+    /// Steel where the rail has no grade.
+    material: Material,
     /// The grade that it is taken from.
     pub grade: String,
 }
 
-/// Steel, kg/m³, as `strength::material` has it.
-const STEEL: f64 = 7850.0;
-
 impl Metal {
     pub fn of(car: &Car, rail: &Rail) -> Self {
-        let found: Option<Material> = rail.grade.as_ref().and_then(|grade| car.material(grade));
-        found.map_or_else(
-            || Self { density: STEEL, grade: "steel, as the rail has no grade".to_owned() },
-            |material| Self { density: material.density, grade: material.name.into_owned() },
-        )
+        let (material, grade) = body::metal(car, rail.grade.as_deref());
+        Self { material, grade: grade.unwrap_or_else(|| "steel, as the rail has no grade".to_owned()) }
     }
 
     /// Mass of so many cubic millimetres, kg.
     pub fn mass(&self, volume: f64) -> f64 {
-        self.density * volume * 1e-9
+        self.material.mass(volume)
     }
 }
 
-/// A rail's section as statics takes it.
-pub(super) fn whole(rail: &Rail) -> Section {
-    match rail.section {
-        RailSection::Box { width, height } => Section::Box { width, height, wall: rail.wall, radius: 0.0 },
-        RailSection::Round { od } => Section::Tube { diameter: od, wall: rail.wall },
-    }
-}
-
-/// What a notch leaves of it. Outer is left: of a right-hand rail all is the other way round, and as much.
-pub(super) fn notched(rail: &Rail, face: RailFace, depth: f64) -> Section {
-    let [width, height] = rail.size();
-    let face = match face {
-        RailFace::Top => Face::Top,
-        RailFace::Inner => Face::Right,
-        RailFace::Bottom => Face::Bottom,
-        RailFace::Outer => Face::Left,
-    };
-    Section::Notched { width, height, wall: rail.wall, notch: Notch { face, depth, across: None } }
-}
-
-/// Shares that a notch leaves over a stretch, and the area that it takes, mm².
+/// Shares that a notch leaves over its stretch, and the area that it takes, mm².
 ///
 /// # Errors
 /// Where it leaves nothing that holds.
-pub(super) fn behind_notch(
-    rail: &Rail,
-    face: RailFace,
-    depth: f64,
-    [from_mm, to_mm]: [f64; 2],
-) -> Result<(Remains, f64), SectionError> {
-    let (all, left) = (whole(rail).properties()?, notched(rail, face, depth).properties()?);
+pub(super) fn behind_notch(rail: &Rail, notch: &RailNotch) -> Result<(Remains, f64), SectionError> {
+    // Of a rail whose outer face lies to its right all is the other way round, and as much.
+    let (all, left) = (body::whole(rail).properties()?, body::notched(rail, notch, true).properties()?);
     let share = |of: fn(&Properties) -> f64| of(&left) / of(&all);
     let remains = Remains {
-        from_mm,
-        to_mm,
+        from_mm: notch.from,
+        to_mm: notch.to,
         area: share(|p| p.area),
         upright: share(|p| p.iy),
         sideways: share(|p| p.iz),
@@ -100,5 +69,5 @@ pub(super) fn gone([from_mm, to_mm]: [f64; 2]) -> Remains {
 
 /// Area of the whole section, mm².
 pub(super) fn area(rail: &Rail) -> f64 {
-    whole(rail).properties().map_or(0.0, |p| p.area)
+    body::whole(rail).properties().map_or(0.0, |p| p.area)
 }

@@ -2,11 +2,58 @@
 
 use std::collections::BTreeSet;
 
+use serde::Serialize;
+
+use super::PLATE;
 use super::place::Role;
 use super::search::{Bench, Set};
-use super::{MadeOf, PLATE, RouteTube};
 use crate::answer::words;
 use crate::car::{Car, CutEnd, EndPlate, FixedTube, Node, TubePoint};
+
+/// The parts of a route.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct MadeOf {
+    /// Plates on cut ends.
+    pub plates: Vec<(String, EndPlate)>,
+    /// Nodes.
+    pub nodes: Vec<Node>,
+    /// Tubes.
+    pub tubes: Vec<FixedTube>,
+}
+
+/// A tube of a route.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RouteTube {
+    /// What it is called.
+    pub name: String,
+    /// From where, by way of where, to where, in words.
+    pub runs: Vec<String>,
+    /// Its corners on the left, or as it is.
+    pub corners_mm: Vec<[f64; 3]>,
+    /// Whether there is one on each side.
+    pub mirror: bool,
+    /// Outside diameter.
+    pub od_mm: f64,
+    /// Wall.
+    pub wall_mm: f64,
+    /// Grade.
+    pub grade: String,
+    /// Along its axis.
+    pub length_mm: f64,
+}
+
+impl MadeOf {
+    /// Makes it of a car.
+    pub fn make(&self, car: &mut Car) {
+        for (rail, plate) in &self.plates {
+            if let Some(rail) = car.rails.iter_mut().find(|r| r.name == *rail) {
+                rail.plates.push(*plate);
+            }
+        }
+        car.nodes.extend(self.nodes.iter().cloned());
+        car.tubes.extend(self.tubes.iter().cloned());
+    }
+}
 
 impl Bench<'_> {
     /// A set as parts of the car that has this cut alone; see [`Sawn::said`](super::place::Sawn::said).

@@ -9,7 +9,7 @@ use super::place::{Role, Sawn};
 use super::{Tried, Watch};
 use crate::answer::frame::{BodyState, Mounts, SAME, case};
 use crate::car::{Car, FixedTube, Stock};
-use crate::strength::body::{Assembly, NoBody, Stiffness};
+use crate::strength::body::{self, Assembly, NoBody, Stiffness};
 
 /// Most tubes of a route, on a side.
 const MOST: usize = 5;
@@ -74,13 +74,11 @@ impl<'a> Bench<'a> {
     ) -> Result<Self, NoBody> {
         let at = before.places.iter().map(|p| p.stiffness_n_per_mm).collect();
         let found = Stiffness { at, twist: before.twist_nm_per_deg };
-        let weighed = |s: &Stock| {
-            let density = car.material(&s.grade).map_or(7850.0, |m| m.density);
-            (s.clone(), area(s) * density * 1e-9)
-        };
+        let metal = |s: &Stock| body::metal(car, Some(&s.grade)).0;
+        let weighed = |s: &Stock| (s.clone(), metal(s).mass(area(s)));
         let mut stock: Vec<(Stock, f64)> = car.stock.iter().map(weighed).collect();
         stock.sort_by(|a, b| a.1.total_cmp(&b.1));
-        let stiffness = |s: &Stock| car.material(&s.grade).map_or(205_000.0, |m| m.modulus) * second(s);
+        let stiffness = |s: &Stock| metal(s).modulus * second(s);
         let room = |line: &Line| {
             let mut all: Vec<usize> = (0..stock.len()).filter(|i| stock[*i].0.od / 2.0 <= line.radius + 1e-9).collect();
             all.sort_by(|a, b| stiffness(&stock[*b].0).total_cmp(&stiffness(&stock[*a].0)));

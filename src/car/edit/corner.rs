@@ -42,7 +42,7 @@ impl Editor<'_> {
                 _ => break,
             }
         }
-        let entry = format!("move_corner(rail: {name:?}, corner: {number}, to: {})", self.patch.written(to));
+        let entry = format!("move_corner(rail: {name:?}, corner: {number}, to: {})", self.unit().point(to));
         self.put_move(index, last, &entry, to)
     }
 }

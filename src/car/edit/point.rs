@@ -45,7 +45,7 @@ impl Editor<'_> {
             self.patch.point(&path![axle.word(), list, point.name()], from, to);
             return Ok(());
         }
-        let entry = format!("{}: {}", point.name(), self.patch.written(to));
+        let entry = format!("{}: {}", point.name(), self.unit().point(to));
         self.add_to(&path![axle.word(), list], &entry, &format!("{list}: {{\n\t{entry},\n}}"))
     }
 
@@ -86,7 +86,7 @@ impl Editor<'_> {
             Sides::Left => "side: left, ",
             Sides::Right => "side: right, ",
         };
-        let entry = format!("move_point(point: {}, {word}to: {})", name.name(), self.patch.written(to));
+        let entry = format!("move_point(point: {}, {word}to: {})", name.name(), self.unit().point(to));
         let entry = match axle {
             AxleName::Front => entry,
             AxleName::Rear => format!("rear({entry})"),

@@ -57,7 +57,7 @@ impl Editor<'_> {
             ScanFact::Place(place) => ("place", Some(self.written_place(place))),
             ScanFact::Trim(trim) => {
                 let written =
-                    |t: &Trim| format!("(from: {}, to: {})", self.patch.written(t.from), self.patch.written(t.to));
+                    |t: &Trim| format!("(from: {}, to: {})", self.unit().point(t.from), self.unit().point(t.to));
                 ("trim", trim.as_ref().map(written))
             }
         };
@@ -90,7 +90,7 @@ impl Editor<'_> {
         let each = place.iter().map(|p| {
             // A mesh's own numbers, to a ten-thousandth of a millimetre at the least.
             let [x, y, z] = p.scan.map(|v| (v * 1e4).round() / 1e4);
-            format!("\n\t(scan: ({x}, {y}, {z}), car: {}),", self.patch.written(p.car))
+            format!("\n\t(scan: ({x}, {y}, {z}), car: {}),", self.unit().point(p.car))
         });
         format!("[{}\n]", each.collect::<String>())
     }

@@ -71,7 +71,7 @@ fn in_way(cut: &Cut, shown: Shown) -> Table {
 fn told_in_way(cut: &Cut, shown: Shown) -> String {
     let mut text = String::new();
     if !cut.rails.is_empty() {
-        text += "\nStations run along the rail's centreline from its datum.\n";
+        text += "\nStations run along the rail's centreline.\n";
         for rail in &cut.rails {
             text += &format!("  {}: from the {}\n", rail.rail, rail.datum);
         }

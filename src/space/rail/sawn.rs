@@ -67,12 +67,10 @@ impl RailRun {
         if from.is_some_and(|plane| plane.station < end - SAME) {
             found.push(whole.piece(from, None));
         }
-        let count = found.len();
-        let name = |index: usize| match (count, index) {
-            (1 | 2, index) => {
-                if index == 0 && cuts[0].from > start + SAME { "near piece" } else { "far piece" }.to_owned()
-            }
-            (_, index) => format!("piece {}", index + 1),
+        let name = |index: usize| match &cuts[..] {
+            [only] if index == 0 && only.from > start + SAME => "near piece".to_owned(),
+            [_] => "far piece".to_owned(),
+            _ => format!("piece {}", index + 1),
         };
         found.into_iter().enumerate().map(|(index, run)| (Some(name(index)), run)).collect()
     }

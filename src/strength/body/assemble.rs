@@ -7,7 +7,7 @@ use nalgebra::Vector3;
 use super::bowing::Spans;
 use super::cuts;
 use super::run::{self, Run, SAME, spoken};
-use super::weld::{Kit, Welds, What};
+use super::weld::{Kit, Spot, Welds, What};
 use super::{BodyFrame, Carrier, Datums, Held, Mount, NoBody, Piece, Seat};
 use crate::car::{Car, FixedTube};
 use crate::strength::buckling::Strut;
@@ -57,24 +57,27 @@ fn of(assembly: &Assembly, runs: Vec<Run>) -> Result<BodyFrame, NoBody> {
     let is_fixed: Vec<bool> = (0..clusters.at.len()).map(|c| fixed.contains(&c)).collect();
     let (pieces, members) = build.pieces(&numbers, &Spans::new(&welds, &clusters, &is_fixed));
     let (loose, beside) = build.loose(mounts);
-    let seat = |name: String, spot: usize, on: Option<String>, off: f64| {
-        let (at, cluster) = (welds.spots[spot].at, clusters.of[spot]);
-        Seat { name, at, node: numbers[cluster], arm: at - clusters.at[cluster], on, off }
+    let seat = |name: String, (spot, cluster): (&Spot, &usize), on: Option<String>, off: f64| Seat {
+        name,
+        at: spot.at,
+        node: numbers[*cluster],
+        arm: spot.at - clusters.at[*cluster],
+        on,
+        off,
     };
-    let mut told_seats = Vec::new();
-    let mut places = Vec::new();
-    for (i, spot) in welds.spots.iter().enumerate() {
-        match spot.what {
+    let (mut seats, mut places) = (Vec::new(), Vec::new());
+    for here in welds.spots.iter().zip(&clusters.of) {
+        match here.0.what {
             What::Seat(k) => {
-                let mount = &mounts[k];
-                told_seats.push(seat(mount.name.clone(), i, mount.by.as_ref().map(Carrier::words), mount.off));
+                let Mount { name, by, off, .. } = &mounts[k];
+                seats.push(seat(name.clone(), here, by.as_ref().map(Carrier::words), *off));
             }
             What::Named(k) => {
                 let named = &welds.named[k];
                 let on = named.on.as_ref().map(|(on, side)| spoken(on, *side));
-                places.push(seat(spoken(&named.base, named.side), i, on, welds.arms[k]));
+                places.push(seat(spoken(&named.base, named.side), here, on, welds.arms[k]));
             }
-            _ => {}
+            What::Run(..) | What::Block => {}
         }
     }
     Ok(BodyFrame {
@@ -82,7 +85,7 @@ fn of(assembly: &Assembly, runs: Vec<Run>) -> Result<BodyFrame, NoBody> {
         pieces,
         plates: cuts::plates(car),
         held,
-        seats: told_seats,
+        seats,
         places,
         loose_ends: build.loose_ends(&beside),
         loose,

@@ -2,11 +2,10 @@
 
 use nalgebra::Vector3;
 
+use super::metal;
 use super::run::{sides, spoken};
-use crate::car::{Car, Rail, RailFace, Side};
+use crate::car::{Car, Rail, Side};
 use crate::space::RailRun;
-use crate::strength::material::Material;
-use crate::strength::notch::{Face, Notch};
 use crate::strength::section::Section;
 
 /// What cuts leave of a rail: from and to, stations in order, mm.
@@ -20,21 +19,14 @@ pub(super) fn left(rail: &Rail) -> Vec<[f64; 2]> {
 
 /// Stretches of a box rail that are notched, from and to, mm, and the section that is left there. `side`: of the rail.
 pub(super) fn notches(rail: &Rail, run: &RailRun) -> Vec<([f64; 2], Section)> {
-    let crate::car::Section::Box { width, height } = rail.section else { return Vec::new() };
+    if run.radius.is_some() {
+        return Vec::new();
+    }
     let one = |notch: &crate::car::RailNotch| {
-        let (along, _, out) = run.frame_of(run.at_station((notch.from + notch.to) / 2.0).0);
+        let (along, up, out) = run.frame_of(run.at_station((notch.from + notch.to) / 2.0).0);
         // A section's own y points to the left of the run, as its z points up.
-        let left = Vector3::z().cross(&along);
-        let outer_is_left = out.dot(&left) > 0.0;
-        let face = match notch.face {
-            RailFace::Top => Face::Top,
-            RailFace::Bottom => Face::Bottom,
-            RailFace::Outer if outer_is_left => Face::Left,
-            RailFace::Inner if !outer_is_left => Face::Left,
-            RailFace::Outer | RailFace::Inner => Face::Right,
-        };
-        let notch_of = Notch { face, depth: notch.depth, across: None };
-        ([notch.from, notch.to], Section::Notched { width, height, wall: rail.wall, notch: notch_of })
+        let outer_is_left = out.dot(&up.cross(&along)) > 0.0;
+        ([notch.from, notch.to], metal::notched(rail, notch, outer_is_left))
     };
     rail.notches.iter().map(one).collect()
 }
@@ -77,18 +69,30 @@ fn on(car: &Car, node: &crate::car::Node, side: Option<Side>) -> Option<(String,
     Some((base.to_owned(), own.map(mirrored)))
 }
 
+/// Rails that run along the car, whatever is cut out of them, and that no held place is on: by name and side.
+pub(super) fn held_at_datum(car: &Car) -> Vec<(String, Option<Side>)> {
+    let named = named(car);
+    let along = |rail: &&Rail| {
+        let way = rail.centreline[rail.centreline.len() - 1] - rail.centreline[0];
+        way.x.abs() >= way.y.abs().max(way.z.abs())
+    };
+    let both = |rail: &Rail| sides(rail.mirror).into_iter().map(|side| (rail.name.clone(), side)).collect::<Vec<_>>();
+    let all = car.rails.iter().filter(along).flat_map(both);
+    // Where the user says how a rail is held, it is held so.
+    all.filter(|rail| !named.iter().any(|n| n.held && n.on.as_ref() == Some(rail))).collect()
+}
+
 /// End plates: what each is on, and its mass, kg. Of a mitred end it is that of a square one.
 pub(super) fn plates(car: &Car) -> Vec<(String, f64)> {
     let mut all = Vec::new();
     for rail in &car.rails {
         let [width, height] = rail.size();
-        let metal = rail.grade.as_deref().and_then(|grade| car.material(grade));
-        let metal: Material = metal.unwrap_or_else(super::run::unnamed);
+        let (material, _) = metal::metal(car, rail.grade.as_deref());
         for side in sides(rail.mirror) {
             for plate in &rail.plates {
                 let volume = (width + 2.0 * plate.over) * (height + 2.0 * plate.over) * plate.thickness;
                 let name = format!("{}, {} end plate", spoken(&rail.name, side), plate.cut.word());
-                all.push((name, metal.mass(volume)));
+                all.push((name, material.mass(volume)));
             }
         }
     }

@@ -23,8 +23,10 @@
 
 mod assemble;
 mod bowing;
+mod carrier;
 mod cuts;
 mod loose;
+mod metal;
 mod run;
 mod stiffness;
 mod weld;
@@ -38,6 +40,7 @@ use crate::car::{Car, Side};
 
 pub use assemble::Assembly;
 pub use loose::{Loose, LooseEnd};
+pub use metal::{metal, notched, whole};
 pub use run::{Kind, Run};
 pub use stiffness::Stiffness;
 
@@ -166,7 +169,7 @@ pub struct Datums(Vec<(String, Option<Side>)>);
 impl Datums {
     /// The rails of a car that run along it, whatever is cut out of them, but for those that a held place is on.
     pub fn of(car: &Car) -> Self {
-        Self(weld::held_at_datum(car))
+        Self(cuts::held_at_datum(car))
     }
 
     fn has(&self, rail: &str, side: Option<Side>) -> bool {

@@ -4,10 +4,11 @@
 
 use nalgebra::Vector3;
 
+use super::metal::{self, metal};
 use super::{NoBody, cuts};
-use crate::car::{Car, CarError, FixedTube, Rail, Section as RailSection, Side, TubePoint};
+use crate::car::{Car, CarError, FixedTube, Rail, Side, TubePoint};
 use crate::space::RailRun;
-use crate::strength::material::{self, Material};
+use crate::strength::material::Material;
 use crate::strength::section::Section;
 
 /// What a run is.
@@ -53,27 +54,8 @@ pub struct Run {
     pub datum_words: String,
 }
 
-/// Of metal whose grade is not named only the stiffness is used, which all steels have alike.
-const UNNAMED: &str = "body rail, mild";
 /// Places nearer than this are one, mm.
 pub(super) const SAME: f64 = 1.0;
-
-/// A grade of the car's, and whether it is one.
-fn metal(car: &Car, grade: Option<&str>) -> (Material, Option<String>) {
-    let named = grade.and_then(|name| car.material(name));
-    match named {
-        Some(metal) => {
-            let name = metal.name.to_string();
-            (metal, Some(name))
-        }
-        None => (unnamed(), None),
-    }
-}
-
-/// What stands in for metal whose grade is not named.
-pub(super) fn unnamed() -> Material {
-    material::grade(UNNAMED).cloned().unwrap_or_else(|| material::grades()[0].clone())
-}
 
 /// The sides that something is on.
 pub(super) fn sides(mirror: bool) -> Vec<Option<Side>> {
@@ -106,12 +88,7 @@ pub(super) fn tubes(car: &Car, tubes: &[FixedTube]) -> Result<Vec<Run>, NoBody> 
 fn of_rail(car: &Car, rail: &Rail, side: Option<Side>) -> Vec<Run> {
     let run = RailRun::new(rail, side.unwrap_or(Side::Left));
     let (material, grade) = metal(car, rail.grade.as_deref());
-    let (whole, half) = match rail.section {
-        RailSection::Box { width, height } => {
-            (Section::Box { width, height, wall: rail.wall, radius: 0.0 }, [width / 2.0, height / 2.0])
-        }
-        RailSection::Round { od } => (Section::Tube { diameter: od, wall: rail.wall }, [od / 2.0; 2]),
-    };
+    let (whole, half) = (metal::whole(rail), rail.size().map(|mm| mm / 2.0));
     let notches = cuts::notches(rail, &run);
     let [first, last] = [run.stations[0], run.stations[run.stations.len() - 1]];
     cuts::left(rail)

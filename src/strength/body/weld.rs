@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use super::cuts::{self, Named};
 use super::run::{Kind, Run, SAME, foot, sides, spoken};
-use super::{BRACKET, Carrier, Mount, NoBody, REACH, WELD};
+use super::{BRACKET, Carrier, Mount, NoBody, WELD};
 use crate::car::{Block, Car, Side};
 use crate::space::{Bar, RailRun, Solid, apart, block_solid};
 
@@ -47,17 +47,18 @@ pub(super) struct Welds {
 }
 
 /// A rail before it was cut.
-struct Whole {
-    base: String,
-    side: Option<Side>,
-    run: RailRun,
-    half: f64,
+pub(super) struct Whole {
+    pub base: String,
+    pub side: Option<Side>,
+    pub run: RailRun,
+    /// Half its lesser size, mm.
+    pub half: f64,
 }
 
 /// What of a car does not change with the tubes that are added to it.
 pub(super) struct Kit {
     named: Vec<Named>,
-    rails: Vec<Whole>,
+    pub rails: Vec<Whole>,
     /// Blocks that named places are on.
     blocks: Vec<(String, Option<Side>, Solid)>,
 }
@@ -277,65 +278,6 @@ impl Welds {
         let place = |s: &Spot| matches!(s.what, What::Named(place) if is(&self.named[place]));
         self.spots.iter().position(place)
     }
-
-    /// What is nearest to a place of all that can carry it, and how far off.
-    pub fn carrier(&self, kit: &Kit, at: Vector3<f64>) -> Option<(Carrier, f64)> {
-        let mut best: Option<(Carrier, f64)> = None;
-        let mut offer = |off: f64, carrier: Carrier| {
-            if off < best.as_ref().map_or(REACH, |b| b.1) {
-                best = Some((carrier, off));
-            }
-        };
-        for (i, spot) in self.spots.iter().enumerate() {
-            let What::Named(place) = spot.what else { continue };
-            let Named { base, side, on, held, .. } = &self.named[place];
-            if on.is_some() || *held || self.welded(i) {
-                offer((spot.at - at).norm(), Carrier::Place(base.clone(), *side));
-            }
-        }
-        for rail in &kit.rails {
-            let Some(foot) = foot(&rail.run.centreline, &rail.run.stations, at) else { continue };
-            offer((foot.off - rail.half).max(0.0), Carrier::Rail(rail.base.clone(), rail.side, foot.station));
-        }
-        if best.is_none() {
-            let mut near = REACH;
-            for (run, stops) in self.runs.iter().zip(&self.stops).filter(|(r, _)| r.kind == Kind::Tube) {
-                let Some(foot) = run.foot(at) else { continue };
-                let off = (foot.off - run.half[0]).max(0.0);
-                // One that hangs free, such as an exhaust, carries nothing.
-                if off < near && stops.iter().any(|stop| self.welded(*stop)) {
-                    near = off;
-                    best = Some((Carrier::Tube(run.base.clone(), run.side, foot.station), off));
-                }
-            }
-        }
-        best
-    }
-
-    /// Whether a spot is one with that of another run.
-    fn welded(&self, spot: usize) -> bool {
-        let own = self.spots[spot].what;
-        let other = |what: What| match (what, own) {
-            (What::Run(run, _), What::Run(own, _)) => run != own,
-            (What::Run(..), _) => true,
-            _ => false,
-        };
-        let top = self.cluster(spot);
-        (0..self.spots.len()).any(|i| self.cluster(i) == top && other(self.spots[i].what))
-    }
-}
-
-/// Rails that run along the car and that no held place is on: by name and side.
-pub(super) fn held_at_datum(car: &Car) -> Vec<(String, Option<Side>)> {
-    let named = cuts::named(car);
-    let along = |rail: &Whole| {
-        let line = &rail.run.centreline;
-        let way = line[line.len() - 1] - line[0];
-        way.x.abs() >= way.y.abs().max(way.z.abs())
-    };
-    let own = whole(car).into_iter().filter(along).map(|rail| (rail.base, rail.side));
-    // Where the user says how a rail is held, it is held so.
-    own.filter(|rail| !named.iter().any(|n| n.held && n.on.as_ref() == Some(rail))).collect()
 }
 
 /// Rails as they were before any cut.

@@ -260,6 +260,14 @@ fn found_routes(ui: &mut Ui, view: &mut View, routes: &Routes, shown: Shown) {
 }
 
 fn detail(ui: &mut Ui, view: &mut View, route: &Route, shown: Shown) {
+    if ui.button("Take this route").on_hover_text(&route.changes).clicked()
+        && let Some(proposal) = view.desk.proposal().map(str::to_owned)
+    {
+        let changes = route.changes.lines().map(|line| line.trim().trim_end_matches(',').to_owned());
+        let changes = changes.filter(|line| !line.is_empty()).collect();
+        view.commands.write(Command::Edit(Edit::AddChanges { proposal, changes }));
+        view.bracing.route = None;
+    }
     for tube in &route.tubes {
         let text = format!(
             "{} {}, {}: {}",
@@ -279,13 +287,5 @@ fn detail(ui: &mut Ui, view: &mut View, route: &Route, shown: Shown) {
             shown.length(gap.wanted_mm)
         );
         ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
-    }
-    if ui.button("Take this route").on_hover_text(&route.changes).clicked()
-        && let Some(proposal) = view.desk.proposal().map(str::to_owned)
-    {
-        let changes = route.changes.lines().map(|line| line.trim().trim_end_matches(',').to_owned());
-        let changes = changes.filter(|line| !line.is_empty()).collect();
-        view.commands.write(Command::Edit(Edit::AddChanges { proposal, changes }));
-        view.bracing.route = None;
     }
 }

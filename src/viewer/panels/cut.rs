@@ -60,8 +60,9 @@ fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
             view.bracing.plan = (!chosen).then(|| (plan.rail.clone(), way.way));
         }
         if chosen {
-            scribed(ui, way, shown);
+            ui.add(Label::new(RichText::new(kept(way, shown)).size(12.0).color(theme::SOFT)).wrap());
             make(ui, view, way);
+            scribed(ui, way, shown);
         }
     }
     for why in &plan.without {
@@ -79,7 +80,6 @@ fn kept(way: &CutPlan, shown: Shown) -> String {
 
 /// Where the lines run: a tape laid along each edge from the rail's end at the datum finds them.
 fn scribed(ui: &mut Ui, way: &CutPlan, shown: Shown) {
-    ui.add(Label::new(RichText::new(kept(way, shown)).size(12.0).color(theme::SOFT)).wrap());
     let marks = |end: CutEnd| way.lines.iter().filter(move |l| l.end == end).flat_map(|l| &l.marks);
     let mut edges: Vec<&str> = Vec::new();
     for mark in way.lines.iter().flat_map(|l| &l.marks) {

@@ -1,0 +1,89 @@
+//! Parts of a car as a car file writes them: their fields, without the brackets around them.
+
+use super::fixed::FixedTube;
+use super::nodes::{Node, OnRail, TubePoint};
+use super::patch::degrees;
+use super::sawn::{EndPlate, Ends, Mitre, RailNotch, SawCut};
+use super::units::FileUnit;
+
+impl SawCut {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let ends = match self.ends {
+            Ends::Square => String::new(),
+            ends => format!(", ends: {}", ends.written()),
+        };
+        format!("from: {}, to: {}{ends}", unit.number(self.from), unit.number(self.to))
+    }
+}
+
+impl Ends {
+    /// As a car file writes it.
+    pub(super) fn written(self) -> String {
+        let one = |mitre: Mitre| format!("(up: {}, out: {})", degrees(mitre.up), degrees(mitre.out));
+        match self {
+            Self::Square => "square".to_owned(),
+            Self::Mitred { near, far } => format!("mitred(near: {}, far: {})", one(near), one(far)),
+        }
+    }
+}
+
+impl RailNotch {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let [from, to, depth] = [self.from, self.to, self.depth].map(|mm| unit.number(mm));
+        format!("from: {from}, to: {to}, face: {}, depth: {depth}", self.face.word())
+    }
+}
+
+impl EndPlate {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let over = if self.over == 0.0 { String::new() } else { format!(", over: {}", unit.number(self.over)) };
+        format!("cut: {}{}, thickness: {}{over}", self.cut.word(), nth(self.nth), unit.number(self.thickness))
+    }
+}
+
+impl FixedTube {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let wall = self.wall.map(|mm| format!(", wall: {}", unit.number(mm))).unwrap_or_default();
+        let grade = self.grade.as_ref().map(|grade| format!(", grade: {grade:?}")).unwrap_or_default();
+        let points: Vec<String> = self.points.iter().map(|p| p.written(unit)).collect();
+        let (name, od, points) = (&self.name, unit.number(self.od), points.join(", "));
+        format!("name: {name:?}{}, od: {od}{wall}{grade}, points: [{points}]", mirrored(self.mirror))
+    }
+}
+
+impl TubePoint {
+    /// As a car file in this unit writes it.
+    pub fn written(&self, unit: FileUnit) -> String {
+        match self {
+            Self::At(at) => unit.point(*at),
+            Self::Node(name) => format!("{name:?}"),
+            Self::OnRail { rail, at: OnRail::Station(station) } => {
+                format!("(rail: {rail:?}, station: {})", unit.number(*station))
+            }
+            Self::OnRail { rail, at: OnRail::Cut(end, number) } => {
+                format!("(rail: {rail:?}, cut: {}{})", end.word(), nth(*number))
+            }
+        }
+    }
+}
+
+impl Node {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let on = self.on.as_ref().map(|on| format!(", on: {on:?}")).unwrap_or_default();
+        let held = if self.held { ", held: true" } else { "" };
+        format!("name: {:?}{}, at: {}{on}{held}", self.name, mirrored(self.mirror), unit.point(self.at))
+    }
+}
+
+fn mirrored(is: bool) -> &'static str {
+    if is { ", mirror: true" } else { "" }
+}
+
+fn nth(number: Option<usize>) -> String {
+    number.map(|n| format!(", nth: {n}")).unwrap_or_default()
+}
