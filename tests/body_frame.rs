@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use scribeline::answer::frame::{Compared, StateName};
 use scribeline::answer::{BodyStrength, Study, Told};
 use scribeline::car::{Car, CarFile, Shown};
-use scribeline::strength::body::{BodyFrame, Held, Mount, NoBody, assemble, mounts};
+use scribeline::strength::body::{Assembly, BodyFrame, Datums, Held, Mount, NoBody, assemble, mounts};
 use scribeline::strength::{LoadCase, Section};
 
 mod common;
@@ -197,7 +197,7 @@ const REROUTE: &str = r#"
 fn strength(text: &str, proposal: &str) -> BodyStrength {
     let file = read(text.to_owned());
     let study = Study::new(file.proposed(proposal).expect("the proposal")).expect("a study");
-    let bare = file.car().proposed_bare(proposal);
+    let bare = file.car().proposed_bare(proposal).expect("the bare cut");
     let compared = Compared { found: Some(file.car()), bare: bare.as_ref(), share: 1.0 };
     study.body_strength(compared).expect("an answer")
 }
@@ -226,7 +226,7 @@ fn found_cut_and_rerouted_stand_side_by_side() {
     // A place on a new tube goes with it where the bare cut is looked at.
     let more = text.replace(
         "add_tube(name: \"brace 2\"",
-        "add_node(name: \"lug\", at: (-115, 495, 822), on: \"bypass\"),\nadd_tube(name: \"brace 2\"",
+        "add_node(name: \"lug\", mirror: true, at: (-115, 495, 822), on: \"bypass\"),\nadd_tube(name: \"brace 2\"",
     );
     assert_ne!(more, text);
     assert_eq!(strength(&more, "low and wide").states.len(), 3);
@@ -353,4 +353,198 @@ fn a_place_on_a_block_is_stiff_with_all_that_the_block_touches() {
     assert_eq!(with.frame.members.iter().filter(|m| m.ends.contains(&node)).count(), 2);
     let alone = body(&built(&rails, ""), &[("top", at(100.0, 40.0, 720.0))]);
     assert!(stiffness(&with, true).0[0][2] > 4.0 * stiffness(&alone, true).0[0][2]);
+}
+
+/// The dunlin's tower stay as a rod so thin that it buckles, its corners as given, with more tubes.
+fn thin_stay(points: &str, more: &str) -> Vec<f64> {
+    let stay = r#"od: 40, wall: 1.5, grade: "S235", points: ["damper tower", "firewall"]),"#;
+    let text = include_str!("../scenes/dunlin.ron");
+    assert_eq!(text.matches(stay).count(), 1);
+    let thin = format!("od: 8, wall: 1, grade: \"S235\", points: [{points}]),\n{more}");
+    let told = Study::new(read(text.replace(stay, &thin)).car().clone()).expect("a study");
+    let told = told.body_strength(Compared { found: None, bare: None, share: 1.0 }).expect("an answer");
+    let of_stay = told.states[0].members.iter().filter(|m| m.run.starts_with("left tower stay"));
+    let uses: Vec<f64> = of_stay.filter_map(|m| m.buckling_use).filter(|used| *used > 0.0).collect();
+    assert!(!uses.is_empty());
+    uses
+}
+
+#[test]
+fn corners_joints_and_stubs_do_not_help_a_tube_against_buckling() {
+    let [foot, middle] = [at(-20.0, 415.0, 690.0), at(-520.0, 430.0, 620.0)];
+    let place = |share: f64| {
+        let p = foot.lerp(&middle, share);
+        format!("({}, {}, {})", p.x, p.y, p.z)
+    };
+    let whole = thin_stay(r#""damper tower", "firewall""#, "");
+    assert!(whole.len() == 1 && whole[0] > 1.5, "it buckles: {whole:?}");
+    let (near_end, mid) = (place(0.4), place(0.7));
+    let corners = thin_stay(&format!(r#""damper tower", {near_end}, {mid}, "firewall""#), "");
+    let joined = thin_stay(
+        &format!(r#""damper tower", {near_end}"#),
+        &format!(
+            r#"(name: "tower stay 2", mirror: true, od: 8, wall: 1, grade: "S235", points: [{near_end}, "firewall"]),
+            (name: "stub", mirror: true, od: 8, wall: 1, grade: "S235", points: [{near_end}, (-220, 420, 720)]),"#
+        ),
+    );
+    assert_eq!((corners.len(), joined.len()), (3, 2));
+    // The stub's weight is nought: what the tube carries is the same but for how its pieces bend.
+    corners.iter().chain(&joined).for_each(|used| near(*used, whole[0], 2e-3));
+    // A tube that leads to a hold does help it: the longer part counts.
+    let braced = thin_stay(
+        &format!(r#""damper tower", {near_end}, "firewall""#),
+        &format!(r#"(name: "prop", mirror: true, od: 20, wall: 2, grade: "S235", points: [{near_end}, "dash bar"]),"#),
+    );
+    assert!(braced.iter().all(|used| *used < 0.6 * whole[0]), "{braced:?}");
+}
+
+#[test]
+fn a_bent_run_buckles_over_its_developed_length_by_its_weakest_piece() {
+    let spar = rail(
+        "spar",
+        "box(width: 60, height: 80)",
+        2.0,
+        "(-600, 0, 500), (200, 0, 500)",
+        "notches: [(from: 100, to: 200, face: top, depth: 40)]",
+    );
+    let more = r#"tubes: [(name: "strut", od: 20, wall: 2, grade: "S235", points: ["foot", (0, 300, 900), (rail: "spar", station: 500)])],
+        nodes: [(name: "foot", at: (-600, 300, 500), held: true)],"#;
+    let frame = body(&built(&spar, more), &[]);
+    let struts = |run: &str| -> Vec<_> {
+        let of_run = frame.pieces.iter().filter(|p| p.run == run);
+        of_run.map(|p| (p.stations, frame.frame.members[p.member.expect("held")].strut.expect("a strut"))).collect()
+    };
+    let [foot, bend, rail_at] = [at(-600.0, 300.0, 500.0), at(0.0, 300.0, 900.0), at(-100.0, 0.0, 500.0)];
+    let developed = (bend - foot).norm() + (rail_at - bend).norm();
+    let of_strut = struts("strut");
+    assert_eq!(of_strut.len(), 2);
+    of_strut.iter().for_each(|(_, s)| near(s.length, developed, 1e-9));
+    // From the datum to the strut, both held, as weak as its notch leaves it; from there on it hangs free and counts twice.
+    let left = Section::Notched {
+        width: 60.0,
+        height: 80.0,
+        wall: 2.0,
+        notch: scribeline::strength::Notch { face: scribeline::strength::Face::Top, depth: 40.0, across: None },
+    };
+    let notched = left.properties().expect("a section");
+    for ([from, _], strut) in struts("spar") {
+        let (length, fixity) = if from < 499.0 { (500.0, 1.0) } else { (300.0, 2.0) };
+        near(strut.length, length, 1e-9);
+        assert_eq!(strut.fixity, fixity);
+        if from < 499.0 {
+            near(strut.area, notched.area, 1e-9);
+            near(strut.gyration, notched.least_gyration(), 1e-9);
+        }
+    }
+}
+
+#[test]
+fn neither_a_cut_nor_a_new_rail_changes_what_holds() {
+    // Its first stretch climbs: what a cut leaves of it at the datum does not run along the car, and the rail does.
+    let line = "(-600, 400, 300), (-560, 400, 700), (400, 400, 700)";
+    let spar = |more: &str| rail("spar", "round(od: 60)", 2.0, line, &format!("mirror: true, {more}"));
+    let found = built(&spar(""), "");
+    let cut = built(&spar("cuts: [(from: 300, to: 500)]"), "");
+    let [whole, left] = [&found, &cut].map(|car| body(car, &[]).held);
+    assert_eq!(whole.datums.len(), 2);
+    assert_eq!(whole, left);
+    // One that a proposal adds is held by what it is welded to.
+    let sill = rail("sill", "round(od: 60)", 2.0, "(-500, 0, 700), (400, 0, 700)", "");
+    let more = built(&(spar("") + &sill), "");
+    let rerouted = Assembly::new(&more, &[], &Datums::of(&found)).expect("runs").with(&[]).expect("a body");
+    assert_eq!(rerouted.held, whole);
+    assert!(rerouted.loose.iter().any(|part| part.runs.iter().any(|run| run.0 == "sill")), "{:?}", rerouted.loose);
+}
+
+#[test]
+fn what_is_sawn_off_is_not_said_to_hold() {
+    let nodes = r#"nodes: [(name: "root", at: (-600, 0, 500), on: "spar", held: true), (name: "nose", at: (200, 0, 500), on: "spar", held: true)],"#;
+    let spar = |more: &str| rail("spar", "round(od: 60)", 2.0, "(-600, 0, 500), (200, 0, 500)", more);
+    let held = |more: &str| body(&built(&spar(more), nodes), &[]).held.places;
+    assert_eq!(held(""), ["root", "nose"]);
+    assert_eq!(held("cuts: [(from: 0, to: 300)]"), ["nose"]);
+}
+
+#[test]
+fn what_a_node_is_on_is_metal_and_its_side_is_said() {
+    let tower = "(name: \"damper tower\", mirror: true, at: (-18, 425, 640)),";
+    let with = |node: &str| CarFile::from_text(curlew().replace(tower, &format!("{tower}\n{node}")), None);
+    let fault = |node: &str| with(node).map(|_| ()).expect_err("a fault").to_string();
+    let skin = fault("(name: \"lug\", mirror: true, at: (0, 800, 700), on: \"wheel arch\"),");
+    assert!(skin.contains("`wheel arch` is no rail, tube or block"), "{skin}");
+    let either = fault("(name: \"lug\", at: (-400, -616, 726), on: \"upper rail\", held: true),");
+    assert!(
+        either.contains("say `left upper rail` or `right upper rail`, or give the node `mirror: true`"),
+        "{either}"
+    );
+    let none = fault("(name: \"lug\", at: (-400, -616, 726), on: \"uper rail\"),");
+    assert!(none.contains("did you mean `upper rail`?"), "{none}");
+    // One that is held on the right holds the right one, and leaves the left one's datum as it is.
+    let text = curlew().replace(
+        "(name: \"upper root\", mirror: true, at: (-520, 612, 730), on: \"upper rail\", held: true),",
+        "(name: \"upper root\", at: (-520, -612, 730), on: \"right upper rail\", held: true),",
+    );
+    assert_ne!(text, curlew());
+    let frame = body(read(text).car(), &[]);
+    assert_eq!(frame.held.datums, [("left upper rail".to_owned(), "front face of the firewall".to_owned())]);
+    let root = frame.places.iter().find(|p| p.name == "upper root").expect("the node");
+    assert_eq!(root.on.as_deref(), Some("right upper rail"));
+    assert!(root.off < 1e-9 && root.arm.norm() < 1e-9 && root.node.is_some());
+    // One that is far off is told.
+    let far = with("(name: \"mast\", mirror: true, at: (-200, 622, 2000), on: \"upper rail\"),").expect("a car");
+    let study = Study::new(far.car().clone()).expect("a study");
+    let told = study.body_strength(Compared { found: None, bare: None, share: 1.0 }).expect("an answer");
+    assert!(
+        told.notes.iter().any(|n| n.contains("left mast (1249") && n.contains(" mm from the left upper rail)")),
+        "{:?}",
+        told.notes
+    );
+}
+
+#[test]
+fn what_is_held_in_both_states_is_not_said_to_be_lost() {
+    let text = curlew()
+        .replace("remove(\"tower arm\"),", &format!("remove(\"tower arm\"),\n{REROUTE}"))
+        .replace("mirror: true, at: (-18, 425, 640)),", "mirror: true, at: (-18, 425, 640), held: true),");
+    let told = strength(&text, "low and wide");
+    for state in &told.states {
+        assert_eq!(state.twist_nm_per_deg, Some(f64::INFINITY), "{:?}", state.state);
+    }
+    let least = told.least.as_ref().expect("a share");
+    assert!(least.share > 0.1 && least.way.is_some(), "{least:?}");
+    assert!(!told.sentence(Shown::Mm).contains(" 0 %"), "{}", told.sentence(Shown::Mm));
+}
+
+#[test]
+fn the_cut_lacks_what_the_proposal_takes_out_though_a_new_part_bears_its_name() {
+    let with =
+        |changes: &str| read(curlew().replace("remove(\"tower arm\"),", &format!("remove(\"tower arm\"),\n{changes}")));
+    let again = with(
+        "remove(\"tower leg\"), add_tube(name: \"tower leg\", mirror: true, od: 60, wall: 3, points: [(rail: \"lower rail\", station: 574), \"damper tower\"]),",
+    );
+    let bare = again.car().proposed_bare("low and wide").expect("a car").expect("the bare cut");
+    assert!(bare.tubes.iter().all(|t| t.name != "tower leg"), "{:?}", bare.tubes);
+    // Where it cannot be made, that is said.
+    let leans = with(
+        "add_tube(name: \"mast\", od: 40, wall: 2, points: [(0, 0, 500), (0, 0, 900)]), add_node(name: \"lug\", at: (0, 0, 800), on: \"mast\"),
+         move_bend(tube: \"exhaust\", bend: 1, to: \"lug\"),",
+    );
+    let why = leans.car().proposed_bare("low and wide").expect_err("no bare cut");
+    let study = Study::new(leans.proposed("low and wide").expect("the proposal")).expect("a study");
+    let told = study.body_strength(Compared { found: Some(leans.car()), bare: None, share: 1.0 }).expect("an answer");
+    let notes = told.without_cut(&why).notes;
+    assert!(
+        notes.iter().any(|n| n.contains("bare cut is not told") && n.contains("there is no node `lug`")),
+        "{notes:?}"
+    );
+}
+
+#[test]
+fn a_case_that_loads_nothing_uses_nothing() {
+    let idle =
+        curlew().replace("    sweep: (bump: 65", "    load_cases: [(name: \"idle\", up: 0)],\n    sweep: (bump: 65");
+    assert_ne!(idle, curlew());
+    let told = Study::new(read(idle).car().clone()).expect("a study");
+    let told = told.body_strength(Compared { found: None, bare: None, share: 1.0 }).expect("an answer");
+    assert!(told.sentence(Shown::Mm).contains(" at 0 % of its yield in \"idle\""), "{}", told.sentence(Shown::Mm));
 }

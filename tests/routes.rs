@@ -72,7 +72,7 @@ fn what_is_proposed_clears_what_moves_and_gives_the_stiffness_back() {
         let again = gaps.pairs.iter().find(|p| (&p.b, &p.a) == (&tightest.tube, &tightest.part)).expect("the pair");
         assert!((again.worst.gap.gap_mm - tightest.gap_mm).abs() < 0.05, "{tightest:?}");
 
-        let bare = file.car().proposed_bare(PROPOSAL);
+        let bare = file.car().proposed_bare(PROPOSAL).expect("the bare cut");
         let compared = Compared { found: Some(file.car()), bare: bare.as_ref(), share: 1.0 };
         let body = made.body_strength(compared).expect("strength");
         let (least, said) = (body.least.as_ref().expect("a share"), route.kept.least.as_ref().expect("a share"));
@@ -170,6 +170,73 @@ fn what_stands_in_the_way_of_routes_is_said() {
     assert!(told.sentence(Shown::Mm).contains("needs no route"), "{}", told.sentence(Shown::Mm));
 }
 
+/// The car with more cut out of it.
+fn cut_again(more: &str) -> String {
+    let cut = "cut_rail(rail: \"upper rail\", from: 255, to: 792),";
+    assert_eq!(CURLEW.matches(cut).count(), 1);
+    CURLEW.replace(cut, &format!("{cut}\n{more}"))
+}
+
+#[test]
+fn every_cut_of_a_rail_is_routed_and_called_by_its_number() {
+    let text = cut_again("cut_rail(rail: \"upper rail\", from: 900, to: 1000),");
+    let told = routes(&text, RouteAsk { share: 0.9, best: 2 });
+    assert_eq!(told.cuts.iter().map(|c| c.nth).collect::<Vec<_>>(), [1, 2]);
+    let route = &told.cuts[0].routes[0];
+    assert!(route.reaches && route.changes.contains("cut: near, nth: 1"), "{}", route.changes);
+    // What is said can be put into the proposal, and makes what it was found as.
+    let made = study(&read(&with(&text, route)));
+    let mut car = read(&text).proposed(PROPOSAL).expect("the proposal");
+    route.made_of.make(&mut car);
+    assert_eq!((&made.car.nodes, &made.car.tubes, &made.car.rails), (&car.nodes, &car.tubes, &car.rails));
+}
+
+#[test]
+fn no_route_runs_to_metal_that_another_cut_takes() {
+    let (demo, sweep) = (include_str!("../scenes/dunlin.ron"), "set_sweep(bump: 45, droop: 40, roll: 2, pitch: 0.8),");
+    assert_eq!(demo.matches(sweep).count(), 1);
+    let cuts =
+        "cut_rail(rail: \"upper rail\", from: 250, to: 800),\ncut_rail(rail: \"lower rail\", from: 1000, to: 1150),";
+    let text = demo.replace(sweep, &format!("{sweep}\n{cuts}"));
+    let told = routes(&text, RouteAsk { share: 1.0, best: 5 });
+    for route in told.cuts.iter().flat_map(|cut| &cut.routes) {
+        // A station that is sawn away is refused here.
+        study(&read(&text.replace(cuts, &format!("{cuts}\n{}", route.changes))));
+    }
+    assert!(told.cuts.iter().all(|c| !c.routes.is_empty()), "{}", told.sentence(Shown::Mm));
+}
+
+#[test]
+fn a_route_whose_tubes_give_out_is_not_clear() {
+    let cases = |up: f64, stock: &str| {
+        let start = CURLEW.find("    stock: [").expect("stock");
+        let end = start + CURLEW[start..].find("    ],").expect("its end") + 6;
+        let stock = if stock.is_empty() { &CURLEW[start..end] } else { stock };
+        let case = format!("    load_cases: [(name: \"bump\", up: {up})],\n");
+        format!("{}{stock}\n{case}{}", &CURLEW[..start], &CURLEW[end..])
+    };
+    // As found the body gives out: that does not excuse the tubes.
+    let text = cases(9.0, "");
+    let told = routes(&text, RouteAsk::default());
+    let file = read(&text);
+    let found = Study::new(file.car().clone()).expect("a study");
+    let found = found.body_strength(Compared { found: None, bare: None, share: 1.0 }).expect("strength");
+    assert!(found.states[0].factor().expect("a factor") < 1.0, "the body as found gives out");
+    assert_eq!(told.verdict, Verdict::Short);
+    for route in &told.cuts[0].routes {
+        let hardest = route.hardest.as_ref().expect("a tube").of;
+        assert_eq!(route.holds, hardest <= 1.0 + 1e-6, "{hardest}");
+    }
+    // Rods so thin that they reach nothing: what they hold is said of them all the same.
+    let told = routes(&cases(3.0, "    stock: [(od: 8, wall: 1, grade: \"E235+N\")],"), RouteAsk::default());
+    assert_eq!(told.verdict, Verdict::Short);
+    let best = &told.cuts[0].routes[0];
+    let hardest = best.hardest.as_ref().expect("a tube");
+    assert!(!best.reaches && !best.holds && hardest.of > 1.0, "{hardest:?}");
+    let sentence = told.sentence(Shown::Mm);
+    assert!(sentence.contains("do not hold the load cases: the ") && sentence.contains(&hardest.member), "{sentence}");
+}
+
 /// A rail that is there once runs to the places of its own side, which have to be called by it.
 #[test]
 fn a_rail_of_one_side_is_routed_on_that_side() {
@@ -216,6 +283,7 @@ fn the_command_line_tells_the_same_in_words_json_and_csv() {
     let (_, csv) = call(&["--proposal", PROPOSAL, "--routes", "--csv"]);
     let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len()).sum();
     assert_eq!(csv.lines().count(), 1 + tubes, "{csv}");
+    assert!(csv.starts_with("rail,cut,route,reaches,holds,kept,tube,"), "{csv}");
 
     // Overloaded as the frame alone is, it exits with 1 and says what gives.
     let (code, text) = call(&["--strength"]);
@@ -227,6 +295,10 @@ fn the_command_line_tells_the_same_in_words_json_and_csv() {
     assert!(json["states"][0]["bent"]["members"].as_array().is_some_and(|m| m.len() > 20));
     let (_, inches) = call(&["--strength", "--units", "in"]);
     assert!(inches.contains("lbf/in") && inches.contains("lbf ft/deg") && inches.contains(" in,"), "{inches}");
+    // A share is from 1 to 300 percent.
+    for share in [-5, 0, 301] {
+        assert_eq!(call(&["--strength", "--share", &share.to_string()]).0, Some(2), "{share}");
+    }
     // Routes are a proposal's.
     assert_eq!(call(&["--routes"]).0, Some(2));
 }

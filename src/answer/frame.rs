@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::Verdict;
 use super::study::{NoAnswer, Study};
-use crate::car::Car;
+use crate::car::{Car, CarError};
 use crate::strength::body::Held;
 
 pub use mounts::Mounts;
@@ -21,7 +21,9 @@ pub use state::{BodyState, DeflectedMember, LoadedPlace, MemberUse};
 /// What a frame does not know, and what every cut is warned of.
 pub const CAUTION: [&str; 2] = [
     "A frame of rails and tubes alone: panels stiffen a shell and are left out, welds, seams, brackets and end plates count as \
-                             stiff and as strong as the metal beside them, and steady loads are not impact or fatigue.",
+                             stiff and as strong as the metal beside them, and steady loads are not impact or fatigue. What \
+                             buckles is reckoned for straight metal: tubes that are bowed or out of straight, walls that wrinkle \
+                             or are crippled where a load comes in, and the body bowing as a whole are not looked at.",
     super::cut::CAUTION,
 ];
 
@@ -97,6 +99,18 @@ pub struct Compared<'a> {
     pub share: f64,
 }
 
+impl BodyStrength {
+    /// Says why the bare cut is not among the states.
+    #[must_use]
+    pub fn without_cut(mut self, why: &CarError) -> Self {
+        self.notes.push(format!(
+            "The bare cut is not told, for without its new parts the proposal cannot be made: {}.",
+            why.what()
+        ));
+        self
+    }
+}
+
 impl Study {
     /// How stiff and how strong the body is, and how that compares with as found and with the bare cut.
     ///
@@ -131,6 +145,14 @@ impl Study {
             held_by.extend(datums.iter().map(|(rail, datum)| format!("{rail} at the {datum}")));
             if states.len() > 1 {
                 notes.push("All are loaded alike: at the proposal's mounts, by its load cases.".to_owned());
+                let before = &states[0].body.held.places;
+                let new: Vec<&str> = places.iter().filter(|p| !before.contains(p)).map(String::as_str).collect();
+                if !new.is_empty() {
+                    notes.push(format!(
+                        "Held too, which nothing of it was as found: {}. Some of what is kept comes of that.",
+                        new.join(", ")
+                    ));
+                }
             }
             notes.extend(last.notes());
         }
@@ -145,20 +167,24 @@ pub(super) const SAME: f64 = 1e-6;
 /// Where the last state has least of the first's stiffness.
 pub(super) fn least(found: &BodyState, last: &BodyState) -> Option<LeastShare> {
     let mut least: Option<LeastShare> = None;
-    let mut offer = |share: f64, place: Option<&str>, way| {
-        if share.is_finite() && least.as_ref().is_none_or(|l| share < l.share) {
+    let mut offer = |share: Option<f64>, place: Option<&str>, way| {
+        if let Some(share) = share
+            && least.as_ref().is_none_or(|l| share < l.share)
+        {
             least = Some(LeastShare { share, place: place.map(str::to_owned), way });
         }
     };
     for (one, other) in found.places.iter().zip(&last.places) {
-        let Some(before) = one.stiffness_n_per_mm else { continue };
         for (axis, way) in WAYS.into_iter().enumerate() {
-            let after = other.stiffness_n_per_mm.map_or(0.0, |all| all[axis]);
-            offer(after / before[axis], Some(&one.place), Some(way));
+            offer(kept(one.along(axis), other.along(axis)), Some(&one.place), Some(way));
         }
     }
-    if let Some(before) = found.twist_nm_per_deg {
-        offer(last.twist_nm_per_deg.unwrap_or(0.0) / before, None, None);
-    }
+    offer(kept(found.twist_nm_per_deg, last.twist_nm_per_deg), None, None);
     least
+}
+
+/// The share that is kept of a stiffness as found, with none for what nothing holds; none too of what cannot be told, as
+/// where it is held in both.
+pub fn kept(found: Option<f64>, last: Option<f64>) -> Option<f64> {
+    Some(last.unwrap_or(0.0) / found?).filter(|share| share.is_finite())
 }

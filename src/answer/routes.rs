@@ -24,9 +24,10 @@ pub mod told;
 use serde::Serialize;
 
 use super::Verdict;
-use super::frame::{BodyState, LeastShare, Mounts, SAME, StateName, least};
+use super::frame::{BodyState, LeastShare, MemberUse, Mounts, SAME, StateName, least};
 use super::study::{NoAnswer, Study};
-use crate::car::{Car, CutEnd, Side};
+use crate::car::{Car, CutEnd, FixedTube, Shown, Side};
+use crate::strength::Way;
 use lines::Bends;
 use place::Sawn;
 use proof::{Plates, Unproven};
@@ -121,8 +122,10 @@ pub struct Route {
     /// Whether it reaches the share that is wanted.
     pub reaches: bool,
     /// Whether its tubes hold the load cases with the factor that is wanted, or are used no harder than the hardest used member
-    /// of the body as found; as far as the car file's grades tell.
+    /// of the body as found and do not give out; as far as the car file's grades tell, and not where the body comes apart.
     pub holds: bool,
+    /// That of its own tubes that is used most; none where none can be judged.
+    pub hardest: Option<Weakest>,
     /// What it weighs, tubes and plates of both sides.
     pub mass_kg: f64,
     /// Its tubes.
@@ -170,6 +173,19 @@ pub struct RouteGap {
     pub wanted_mm: f64,
 }
 
+impl Weakest {
+    fn of(member: &MemberUse) -> Option<Self> {
+        let (of, way) = member.most()?;
+        Some(Self { member: member.words(Shown::Mm), of, buckles: way == Way::Buckling, case: member.case.clone() })
+    }
+}
+
+/// Whether a run, as it is spoken, is a tube.
+fn is_of(run: &str, tube: &FixedTube) -> bool {
+    let side = |side: &Side| run.strip_prefix(side.word()).and_then(|bare| bare.strip_prefix(' '));
+    run == tube.name || (tube.mirror && Side::BOTH.iter().filter_map(side).any(|bare| bare == tube.name))
+}
+
 impl Study {
     /// Proposes routes for every cut of the car, against the body `found`.
     ///
@@ -203,7 +219,9 @@ impl Study {
         }
         if all.len() > 1 {
             notes.push(
-                "Each cut is routed as if the others were not there: see `--strength` for all together.".to_owned(),
+                "Each cut is routed as if the others' metal still carried, but no tube runs to it: see `--strength` for all \
+                 together."
+                    .to_owned(),
             );
         }
         let reached = |c: &CutRoutes| match c.routes.first() {
@@ -244,12 +262,12 @@ impl Study {
         let [coarse, fine] =
             [&first as &(dyn Fn(f64) + Sync), &second].map(|p| Watch { progress: p, stop: watch.stop });
         let lines = self.clear_lines(&car, sawn, Bends::Coarse, &mut told.tried, coarse);
-        let bench = Bench::new(&car, sawn, &lines, mounts, before, ask.share);
+        let bench = Bench::new(&car, sawn, &lines, mounts, before, ask.share)?;
         let sets = bench.search(&mut told.tried, coarse);
         // The best bends once more, more closely.
         let bends = bench.bends(&sets, FINER);
         let finer = self.clear_lines(&car, sawn, Bends::Near(&bends), &mut told.tried, fine);
-        let closer = Bench::new(&car, sawn, &finer, mounts, before, ask.share);
+        let closer = Bench::new(&car, sawn, &finer, mounts, before, ask.share)?;
         let found = closer.search(&mut told.tried, fine);
         let of = |bench, sets: Vec<Set>| sets.into_iter().map(move |set| (bench, set));
         let mut all: Vec<(&Bench, Set)> = of(&bench, sets).chain(of(&closer, found)).collect();
@@ -282,14 +300,17 @@ impl Study {
             let mut with = car.clone();
             made_of.make(&mut with);
             let state = BodyState::new(StateName::Rerouted, &with, mounts)?;
-            let weakest = state.members.iter().find_map(|m| {
-                let (of, way) = m.most()?;
-                let buckles = way == crate::strength::Way::Buckling;
-                Some(Weakest { member: m.words(crate::car::Shown::Mm), of, buckles, case: m.case.clone() })
-            });
+            let own = |m: &&MemberUse| made_of.tubes.iter().any(|t| is_of(&m.run, t));
+            let hardest = state.members.iter().filter(own).find_map(Weakest::of);
+            let weakest = state.members.iter().find_map(Weakest::of);
+            // What comes apart is not judged, and holds nothing.
+            let holds = state.nothing_holds.is_empty()
+                && hardest.as_ref().is_none_or(|h| h.of <= search::most_used(self.car.wanted_factor, before) + SAME);
+            let made_of = sawn.said(made_of);
             told.routes.push(Route {
                 reaches: kept(&state).reaches(ask.share),
-                holds: set.firm(),
+                holds,
+                hardest,
                 mass_kg: state.mass_kg - bare.mass_kg,
                 tubes: bench.told(&set, &made_of),
                 kept: kept(&state),

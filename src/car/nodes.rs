@@ -39,7 +39,8 @@ pub struct Node {
     /// Where it is, mm.
     #[serde(deserialize_with = "units::point")]
     pub at: Vector3<f64>,
-    /// The part that it is welded to, a mirrored one by its name without the side.
+    /// The rail, tube or block that it is welded to: a mirrored one by its name without the side if the node is mirrored too,
+    /// else with it.
     #[serde(default)]
     pub on: Option<String>,
     /// Whether the shell holds it still.
@@ -153,18 +154,18 @@ fn sided(name: &str) -> Option<(Side, &str)> {
 }
 
 /// What a name means among things that may be mirrored: which, and the side that it is on. `mirror`: of the tube that
-/// names it; what is mirrored is then the same side's, and elsewhere its side has to be said.
+/// or node (`who`) that names it; what is mirrored is then the same side's, and elsewhere its side has to be said.
 fn meant<'a, T>(
     name: &str,
     mirror: bool,
     all: &'a [T],
     called: fn(&T) -> (&str, bool),
-    kind: &str,
+    [who, kind]: [&str; 2],
 ) -> Result<(&'a T, Side), CarError> {
     if let Some(found) = all.iter().find(|one| called(one).0 == name) {
         if called(found).1 && !mirror {
             let what = format!(
-                "there is a {kind} `{name}` on either side: say `left {name}` or `right {name}`, or give the tube `mirror: true`"
+                "there is a {kind} `{name}` on either side: say `left {name}` or `right {name}`, or give the {who} `mirror: true`"
             );
             return Err(CarError::new(what));
         }
@@ -188,6 +189,28 @@ impl Car {
         tube.points.iter().enumerate().map(place).collect()
     }
 
+    /// The rail, tube or block that a node is welded to, and where there is one on either side, which of them the node is on
+    /// (of a mirrored node: its left one). None of a node that is on nothing.
+    ///
+    /// # Errors
+    /// It is said to be on another part, on one that is not there, or on one that is there on both sides.
+    pub fn node_on<'a>(&'a self, node: &Node) -> Result<Option<(&'a str, Option<Side>)>, CarError> {
+        let Some(on) = &node.on else { return Ok(None) };
+        let rails = self.rails.iter().map(|r| (r.name.as_str(), r.mirror));
+        let tubes = self.tubes.iter().map(|t| (t.name.as_str(), t.mirror));
+        let blocks = self.blocks.iter().map(|b| (b.name.as_str(), b.mirror));
+        let all: Vec<(&'a str, bool)> = rails.chain(tubes).chain(blocks).collect();
+        let bare = sided(on).map_or(on.as_str(), |(_, bare)| bare);
+        let is_no_part = |name: &str| !all.iter().any(|part| part.0 == name);
+        if is_no_part(on) && is_no_part(bare) && self.part_names().iter().any(|part| part == on || *part == bare) {
+            let what = format!("`{on}` is no rail, tube or block: a node is `on` one of those, or on nothing");
+            return Err(CarError::new(what).within("on"));
+        }
+        let found = meant(on, node.mirror, &all, |part| *part, ["node", "rail, tube or block"]);
+        let ((name, mirror), side) = found.map_err(|e| e.within("on"))?;
+        Ok(Some((*name, mirror.then_some(side))))
+    }
+
     /// Where a tube's corner is, mm.
     ///
     /// # Errors
@@ -196,11 +219,11 @@ impl Car {
         match point {
             TubePoint::At(at) => Ok(*at),
             TubePoint::Node(name) => {
-                let (node, side) = meant(name, mirror, &self.nodes, |n: &Node| (&n.name, n.mirror), "node")?;
+                let (node, side) = meant(name, mirror, &self.nodes, |n: &Node| (&n.name, n.mirror), ["tube", "node"])?;
                 Ok(side.mirror(node.at))
             }
             TubePoint::OnRail { rail: name, at } => {
-                let found = meant(name, mirror, &self.rails, |r: &Rail| (&r.name, r.mirror), "rail");
+                let found = meant(name, mirror, &self.rails, |r: &Rail| (&r.name, r.mirror), ["tube", "rail"]);
                 let (rail, side) = found.map_err(|e| e.within("rail"))?;
                 Ok(side.mirror(on_rail(rail, *at, self.unit)?))
             }

@@ -219,6 +219,21 @@ impl Rail {
         [self.datum_station, self.datum_station + length]
     }
 
+    /// The station whose place on the centreline is nearest to a point, mm.
+    pub fn station_near(&self, point: nalgebra::Vector3<f64>) -> f64 {
+        let (mut from, mut nearest) = (self.datum_station, (f64::INFINITY, self.datum_station));
+        for pair in self.centreline.windows(2) {
+            let way = pair[1] - pair[0];
+            let along = ((point - pair[0]).dot(&way) / way.norm_squared()).clamp(0.0, 1.0);
+            let off = (point - pair[0] - way * along).norm();
+            if off < nearest.0 {
+                nearest = (off, from + way.norm() * along);
+            }
+            from += way.norm();
+        }
+        nearest.1
+    }
+
     /// The place on the centreline at a station, mm; none beyond its ends.
     pub fn at_station(&self, station: f64) -> Option<nalgebra::Vector3<f64>> {
         let mut from = self.datum_station;

@@ -84,7 +84,7 @@ pub enum Question {
         #[arg(long, requires = "proposal", conflicts_with_all = ["keep_out", "strength"])]
         routes: bool,
         /// The share of the stiffness as found that is wanted back, percent
-        #[arg(long, value_name = "PERCENT", default_value_t = 100.0, value_parser = finite)]
+        #[arg(long, value_name = "PERCENT", default_value_t = 100.0, allow_hyphen_values = true, value_parser = percent)]
         share: f64,
     },
     /// How the wheels stand over travel and rack: a row for every combination and side
@@ -313,6 +313,11 @@ fn finite(text: &str) -> Result<f64, String> {
         Ok(v) if v.is_finite() => Ok(v),
         _ => Err("not a number".to_owned()),
     }
+}
+
+fn percent(text: &str) -> Result<f64, String> {
+    let share = finite(text)?;
+    if (1.0..=300.0).contains(&share) { Ok(share) } else { Err("it is from 1 to 300 percent".to_owned()) }
 }
 
 fn size(text: &str) -> Result<[u32; 2], String> {

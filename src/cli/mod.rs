@@ -237,8 +237,12 @@ fn body_strength(asked: &Asked, share: f64) -> Result<BodyStrength, Stop> {
     let (study, _) = study(asked)?;
     let file = CarFile::open(&asked.car)?;
     let found = asked.proposal.as_ref().map(|_| file.car());
-    let bare = asked.proposal.as_ref().and_then(|name| file.car().proposed_bare(name));
-    Ok(study.body_strength(Compared { found, bare: bare.as_ref(), share })?)
+    let bare = asked.proposal.as_ref().map_or(Ok(None), |name| file.car().proposed_bare(name));
+    let strength = study.body_strength(Compared { found, bare: bare.as_ref().ok().and_then(Option::as_ref), share })?;
+    Ok(match &bare {
+        Err(why) => strength.without_cut(why),
+        Ok(_) => strength,
+    })
 }
 
 /// As found, and over it the proposal that is asked for. JSON is always in millimetres.

@@ -61,7 +61,7 @@ impl Face {
 pub struct RailRun {
     /// Corners of the centreline, mm.
     pub centreline: Vec<Vector3<f64>>,
-    /// Station of each corner, mm.
+    /// Station of each corner, mm: that of the first is the rail's `datum_station`.
     pub stations: Vec<f64>,
     /// What the first point of the whole rail's centreline is.
     pub datum: String,

@@ -7,6 +7,9 @@
 
 use std::f64::consts::PI;
 
+use super::material::Material;
+use super::section::Properties;
+
 /// A strut, as far as buckling is concerned.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Strut {
@@ -26,6 +29,18 @@ pub struct Strut {
 }
 
 impl Strut {
+    /// Of a section and a metal, a length, mm, and an end fixity.
+    pub fn of(section: &Properties, material: &Material, length: f64, fixity: f64) -> Self {
+        Self {
+            area: section.area,
+            gyration: section.least_gyration(),
+            length,
+            fixity,
+            modulus: material.modulus,
+            yield_strength: material.yield_strength,
+        }
+    }
+
     /// Slenderness KL/r, bare number.
     pub fn slenderness(&self) -> f64 {
         self.fixity * self.length / self.gyration

@@ -113,8 +113,8 @@ fn beam(frame: &Frame, member: &Member) -> Result<Beam, String> {
     }
     let positive =
         |what: &str, v: f64| (!(v > 0.0 && v <= FAR)).then(|| format!("its {what} is {v}: give one above 0"));
-    if let Some(fault) =
-        positive("end fixity K", member.fixity).or_else(|| positive("free length", member.free_length.unwrap_or(1.0)))
+    if let Some(fault) = positive("end fixity K", member.fixity)
+        .or_else(|| positive("free length", member.strut.map_or(1.0, |s| s.length)))
     {
         return Err(fault);
     }

@@ -6,6 +6,7 @@
 
 use nalgebra::Vector3;
 
+use super::buckling::Strut;
 use super::fault::FrameError;
 use super::material::Material;
 use super::outcome::Answer;
@@ -58,8 +59,9 @@ pub struct Member {
     pub offsets: [Vector3<f64>; 2],
     /// End fixity K for buckling, bare number; see [`super::buckling::Strut::fixity`].
     pub fixity: f64,
-    /// Length free to bow, mm. None takes the member's own; a tube that is drawn as several members has more.
-    pub free_length: Option<f64>,
+    /// What bows out, where the member is only a piece of it: a tube that is drawn as several members is longer than each.
+    /// None takes the member by itself.
+    pub strut: Option<Strut>,
     /// How far it is bent out of the straight line in mid-span, mm. Counts for strength only: the frame's stiffness is a
     /// straight member's, so a plainly bent tube is better drawn as several.
     pub bow: f64,
@@ -77,7 +79,7 @@ impl Member {
             freed: [Dofs::NONE; 2],
             offsets: [Vector3::zeros(); 2],
             fixity: 1.0,
-            free_length: None,
+            strut: None,
             bow: 0.0,
         }
     }

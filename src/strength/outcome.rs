@@ -143,13 +143,6 @@ fn stress(beam: &Beam, at: &EndForce, end: usize, face: f64) -> Stress {
 /// Compression that a member takes before it bows out, N.
 fn capacity(member: &Member, beam: &Beam) -> f64 {
     let p = &beam.properties;
-    let strut = Strut {
-        area: p.area,
-        gyration: p.least_gyration(),
-        length: member.free_length.unwrap_or(beam.length),
-        fixity: member.fixity,
-        modulus: member.material.modulus,
-        yield_strength: member.material.yield_strength,
-    };
+    let strut = member.strut.unwrap_or_else(|| Strut::of(p, &member.material, beam.length, member.fixity));
     if member.bow == 0.0 { strut.straight() } else { strut.bowed(member.bow, p.reach()) }
 }

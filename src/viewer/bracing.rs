@@ -14,7 +14,7 @@ use crate::answer::Study;
 use crate::answer::cut::{CutPlan, Way};
 use crate::answer::frame::{BodyStrength, Compared};
 use crate::answer::routes::{Route, RouteAsk, Routes, Watch};
-use crate::car::Car;
+use crate::car::{Car, CarError};
 
 pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Bracing::new()).add_systems(Update, (ask, hear).chain());
@@ -30,7 +30,7 @@ struct Body {
     /// As found, where a proposal is looked at.
     found: Option<Car>,
     /// The proposal without what it welds in.
-    bare: Option<Car>,
+    bare: Result<Option<Car>, CarError>,
     share: f64,
 }
 
@@ -81,8 +81,13 @@ impl Bracing {
                     body = later;
                 }
                 let Body { edition, study, found, bare, share } = body;
-                let compared = Compared { found: found.as_ref(), bare: bare.as_ref(), share };
-                let strength = study.body_strength(compared).map_err(|e| e.to_string());
+                let cut = bare.as_ref().ok().and_then(Option::as_ref);
+                let strength = study.body_strength(Compared { found: found.as_ref(), bare: cut, share });
+                let strength = strength.map(|told| match &bare {
+                    Err(why) => told.without_cut(why),
+                    Ok(_) => told,
+                });
+                let strength = strength.map_err(|e| e.to_string());
                 if answer.send(Told::Strength(edition, strength)).is_err() {
                     break;
                 }
@@ -175,7 +180,7 @@ fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question
         edition,
         study: Arc::clone(&answered.study),
         found: desk.proposal().map(|_| desk.found().car.clone()),
-        bare: desk.proposal().and_then(|name| desk.file().car().proposed_bare(name)),
+        bare: desk.proposal().map_or(Ok(None), |name| desk.file().car().proposed_bare(name)),
         share: bracing.percent / 100.0,
     };
     // The other end lives as long as this one.

@@ -64,7 +64,7 @@ fn body(c: &mut Criterion) {
     c.bench_function("routes around a cut rail", |b| {
         b.iter(|| study.routes(black_box(file.car()), RouteAsk::default(), Watch::NOBODY).expect("routes"))
     });
-    let bare = file.car().proposed_bare("low and wide");
+    let bare = file.car().proposed_bare("low and wide").expect("the bare cut");
     let compared = Compared { found: Some(file.car()), bare: bare.as_ref(), share: 1.0 };
     c.bench_function("the body as found and cut, all load cases", |b| {
         b.iter(|| black_box(&study).body_strength(compared).expect("an answer"))

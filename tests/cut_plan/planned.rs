@@ -334,6 +334,18 @@ fn a_datums_own_station_is_in_every_station_and_in_no_tape() {
 }
 
 #[test]
+fn a_tape_starts_at_the_rails_end_whatever_station_that_is() {
+    let mut car = still(boxed(20.0, 70.0), 250.0).car;
+    car.rails[0].datum_station = 100.0;
+    car.rails[0].cuts = vec![SawCut { from: 400.0, to: 900.0, ends: Ends::Square }];
+    let cut = Study::new(car).expect("it stands").planned_cut();
+    let mark = cut.sawn[0].cuts[0].lines[0].marks[0];
+    // The rail is straight: 300 mm of it lie before a station of 400 where the first is 100.
+    close(mark.station_mm, 400.0, 1e-9);
+    close(mark.tape_mm, 300.0, 1e-9);
+}
+
+#[test]
 fn a_leaning_cut_over_a_bend_is_cut_flat() {
     let mut car = still(boxed(20.0, 70.0), 250.0).car;
     car.rails[0].mirror = false;

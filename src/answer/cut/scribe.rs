@@ -25,7 +25,7 @@ pub struct ScribeLine {
 pub struct Mark {
     /// The edge, or of a round rail the line along it.
     pub edge: &'static str,
-    /// Along the rail's run, square to it.
+    /// Its station: along the rail's run, square to it, counted on from the station that the rail gives its datum.
     pub station_mm: f64,
     /// A tape laid along that edge from the rail's end at the datum, whatever station that end has.
     pub tape_mm: f64,

@@ -5,7 +5,7 @@ use nalgebra::Vector3;
 use crate::answer::study::{NoAnswer, Study};
 use crate::car::load_case::LoadCase;
 use crate::car::{AxleName, Car, Hub, PointName, Side};
-use crate::strength::body::{Mount, REACH, mounts};
+use crate::strength::body::{Datums, Mount, REACH, mounts};
 use crate::strength::forces::{self, JointForce, WheelLoad};
 
 /// Places that a body is loaded at, and the load cases.
@@ -15,6 +15,8 @@ pub struct Mounts {
     pub seats: Vec<Mount>,
     /// The two that are twisted against each other.
     pub pair: Option<[usize; 2]>,
+    /// Rails that hold the body at their datums: those of the body as found.
+    pub datums: Datums,
     /// Cases: name, and at each seat force, N, and moment, N mm.
     pub cases: Vec<(String, Vec<[Vector3<f64>; 2]>)>,
     /// What else is to be known.
@@ -61,7 +63,7 @@ impl Study {
             ));
         }
         let cases = self.mount_cases(&carried, &mut notes);
-        Ok(Mounts { pair: pair(&carried), seats, cases, notes })
+        Ok(Mounts { pair: pair(&carried), seats, datums: Datums::of(found), cases, notes })
     }
 
     /// Every joint of a suspension with the body.

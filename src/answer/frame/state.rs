@@ -7,7 +7,7 @@ use super::{Mounts, StateName};
 use crate::answer::study::NoAnswer;
 use crate::answer::words;
 use crate::car::{Car, Shown};
-use crate::strength::body::{BodyFrame, Kind, Piece, Seat, assemble};
+use crate::strength::body::{Assembly, BodyFrame, Kind, Piece, Seat};
 use crate::strength::{Answer, LoadCase, Solver, Way};
 
 /// A body in one state.
@@ -68,6 +68,8 @@ pub struct MemberUse {
     pub whole: bool,
     /// End to end.
     pub length_mm: f64,
+    /// What it is free to bow over: along the run, from one place where something comes in that holds it to the next.
+    pub free_length_mm: f64,
     /// Its grade, where the car file names it.
     pub grade: Option<String>,
     /// The case.
@@ -124,7 +126,7 @@ impl MemberUse {
 impl BodyState {
     /// A car's body under these loads.
     pub(in crate::answer) fn new(state: StateName, car: &Car, mounts: &Mounts) -> Result<Self, NoAnswer> {
-        let body = assemble(car, &mounts.seats)?;
+        let body = Assembly::new(car, &mounts.seats, &mounts.datums)?.with(&[])?;
         let mut told = Self {
             state,
             mass_kg: body.mass(),
@@ -192,17 +194,16 @@ impl BodyState {
                 plain.join(", the ")
             ));
         }
-        let bracket = |p: &&LoadedPlace| p.bracket_mm > LONG;
-        let long: Vec<String> = self
-            .places
-            .iter()
-            .filter(bracket)
-            .map(|p| format!("{} ({:.0} mm from the {})", p.place, p.bracket_mm, p.on.as_deref().unwrap_or("body")))
-            .collect();
+        let long = far(self.places.iter().map(|p| (&p.place, p.bracket_mm, &p.on)));
         if !long.is_empty() {
             notes.push(format!(
-                "Brackets count as stiff, and these are long: {}. A node `on` the part that carries them says more.",
-                long.join(", ")
+                "Brackets count as stiff, and these are long: {long}. A node `on` the part that carries them says more."
+            ));
+        }
+        let arms = far(self.body.places.iter().map(|s| (&s.name, s.off, &s.on)));
+        if !arms.is_empty() {
+            notes.push(format!(
+                "Nodes are stiff with what they are `on`, and these are far from it: {arms}. A tube between says more."
             ));
         }
         if !self.body.beside.is_empty() {
@@ -215,8 +216,16 @@ impl BodyState {
     }
 }
 
-/// A bracket longer than this is told of, mm.
+/// A bracket, or an arm from a node to what it is on, that is longer than this is told of, mm.
 const LONG: f64 = 60.0;
+
+/// Those of places that are so far from what they are on, mm, in words.
+fn far<'a>(places: impl Iterator<Item = (&'a String, f64, &'a Option<String>)>) -> String {
+    let words = |(name, off, on): (&String, f64, &Option<String>)| {
+        format!("{name} ({off:.0} mm from the {})", on.as_deref().unwrap_or("body"))
+    };
+    places.filter(|place| place.1 > LONG).map(words).collect::<Vec<_>>().join(", ")
+}
 
 fn place(seat: &Seat, stiffness: Option<[f64; 3]>) -> LoadedPlace {
     LoadedPlace {
@@ -253,6 +262,7 @@ fn members(body: &BodyFrame, answers: &[Answer]) -> Vec<MemberUse> {
             to_mm: piece.stations[1],
             whole: piece.whole,
             length_mm: (piece.ends[1] - piece.ends[0]).norm(),
+            free_length_mm: body.frame.members[member].strut.map_or(f64::NAN, |s| s.length),
             grade: piece.grade.clone(),
             case: worst.case.clone(),
             axial_n: m.axial,

@@ -61,6 +61,12 @@ pub fn percent(share: f64) -> String {
     format!("{:.0} %", (share * 100.0 + 1e-6).floor())
 }
 
+/// A use as it is said, rounded up: nothing must be said to have more in hand than it has.
+pub fn used(share: f64) -> String {
+    // Without a sign before nought.
+    format!("{:.0} %", (share * 100.0 - 1e-6).ceil() + 0.0)
+}
+
 impl MemberUse {
     /// `left upper rail, 0 to 512 mm`.
     pub fn words(&self, shown: Shown) -> String {
@@ -101,11 +107,10 @@ impl BodyState {
             Way::Yield => "its yield",
             Way::Buckling => "what buckles it",
         };
-        // Rounded up: it must not be said to have more in hand than it has.
-        let most = (most * 100.0 - 1e-6).ceil();
         Some(format!(
-            "the weakest member is the {}, at {most:.0} % of {of} in \"{}\"",
+            "the weakest member is the {}, at {} of {of} in \"{}\"",
             member.words(shown),
+            used(most),
             member.case
         ))
     }

@@ -49,7 +49,7 @@ pub(super) enum Bends<'a> {
 impl Study {
     /// Every line that a tube of the stock has its gaps along.
     pub(super) fn clear_lines(&self, car: &Car, sawn: &Sawn, bends: Bends, tried: &mut Tried, watch: Watch) -> Lines {
-        let mut spots = Places::new(car, sawn).spots;
+        let mut spots = Places::new(car, sawn, &self.car).spots;
         let radius = |pick: fn(f64, f64) -> f64, from| self.car.stock.iter().map(|s| s.od / 2.0).fold(from, pick);
         let radii = [radius(f64::min, f64::INFINITY), radius(f64::max, 0.0)];
         let is_end = |s: &Spot| matches!(s.role, Role::End(_));

@@ -56,10 +56,11 @@ impl MadeOf {
 }
 
 impl Bench<'_> {
-    /// A set as parts of the car.
+    /// A set as parts of the car that has this cut alone; see [`Sawn::said`](super::place::Sawn::said).
     pub fn made_of(&self, set: &Set) -> MadeOf {
         let mut taken = Names::of(self.car);
         let rail = &self.sawn.rail;
+        let label = self.sawn.label();
         let mut made = MadeOf::default();
         let plated = |end: CutEnd| {
             let rail = self.car.rails.iter().find(|r| r.name == *rail);
@@ -71,7 +72,7 @@ impl Bench<'_> {
                 spots.iter().any(|s| self.lines.spots[*s].role == Role::End(end))
             };
             if set.tubes.iter().any(used) && !plated(end) {
-                let plate = EndPlate { cut: end, nth: self.sawn.nth_said(), thickness: PLATE, over: 0.0 };
+                let plate = EndPlate { cut: end, nth: None, thickness: PLATE, over: 0.0 };
                 made.plates.push((rail.clone(), plate));
             }
         }
@@ -79,7 +80,7 @@ impl Bench<'_> {
         for &(line, _) in &set.tubes {
             for &spot in &self.lines.lines[line].spots {
                 if self.lines.spots[spot].role == Role::Bend && !bends.iter().any(|b| b.0 == spot) {
-                    let name = taken.new_name(format!("{rail} bend"));
+                    let name = taken.new_name(format!("{label} bend"));
                     let at = self.lines.spots[spot].at;
                     made.nodes.push(Node { name: name.clone(), mirror: self.sawn.mirror, at, on: None, held: false });
                     bends.push((spot, name));
@@ -89,7 +90,7 @@ impl Bench<'_> {
         for tube in &set.tubes {
             let spots = &self.lines.lines[tube.0].spots;
             let between = spots.iter().filter(|s| self.is_end(**s)).count() == 2;
-            let name = taken.new_name(format!("{rail} {}", if between { "bypass" } else { "brace" }));
+            let name = taken.new_name(format!("{label} {}", if between { "bypass" } else { "brace" }));
             let point = |spot: &usize| {
                 let named = bends.iter().find(|b| b.0 == *spot).map(|b| TubePoint::Node(b.1.clone()));
                 let spot = &self.lines.spots[*spot];

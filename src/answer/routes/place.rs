@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 
-use super::ends;
+use super::{MadeOf, ends};
 use crate::car::{Car, CutEnd, OnRail, Rail, SawCut, Side, TubePoint};
 use crate::space::{RailRun, SawPlane};
 
@@ -43,7 +43,7 @@ pub(super) fn cuts(car: &Car) -> Vec<Sawn> {
 }
 
 impl Sawn {
-    /// The car with this cut as its only one.
+    /// The car with this cut as its only one, which then needs no number.
     pub fn alone(&self, car: &Car) -> Car {
         let mut alone = car.clone();
         for (tube, was) in alone.tubes.iter_mut().zip(&car.tubes) {
@@ -66,9 +66,28 @@ impl Sawn {
         alone
     }
 
-    /// How the car file says one of its ends.
-    pub fn nth_said(&self) -> Option<usize> {
-        (self.count > 1).then_some(self.nth)
+    /// What is made where it is the only cut, with its number where the car has several.
+    pub fn said(&self, mut made: MadeOf) -> MadeOf {
+        let said = (self.count > 1).then_some(self.nth);
+        made.plates.iter_mut().for_each(|(_, plate)| plate.nth = said);
+        for point in made.tubes.iter_mut().flat_map(|tube| &mut tube.points) {
+            if let TubePoint::OnRail { at: OnRail::Cut(_, nth), .. } = point {
+                *nth = said;
+            }
+        }
+        made
+    }
+
+    /// What its parts are called by.
+    pub fn label(&self) -> String {
+        if self.count > 1 { format!("{} cut {}", self.rail, self.nth) } else { self.rail.clone() }
+    }
+
+    /// Whether another cut of a rail takes a station, or comes nearer to it than `room`, mm.
+    fn gone(&self, rail: &Rail, station: f64, room: f64) -> bool {
+        let other = |cut: &&SawCut| rail.name != self.rail || **cut != self.cut;
+        let takes = |cut: &SawCut| cut.from - room < station && station < cut.to + room;
+        rail.cuts.iter().filter(other).any(takes)
     }
 }
 
@@ -106,14 +125,14 @@ pub(super) struct Places {
 }
 
 impl Places {
-    /// Ends of the cut and what there is to run to.
-    pub fn new(car: &Car, sawn: &Sawn) -> Self {
+    /// Ends of the cut and what there is to run to; `car` has this cut alone, and `whole` all of them.
+    pub fn new(car: &Car, sawn: &Sawn, whole: &Car) -> Self {
         let mut spots = Vec::new();
         if let Some(rail) = car.rails.iter().find(|r| r.name == sawn.rail) {
             spots.extend(ends(rail, &sawn.cut).into_iter().filter_map(|end| cut_end(rail, sawn, end)));
         }
-        spots.extend(nodes(car, sawn));
-        spots.extend(car.rails.iter().filter(|r| r.name != sawn.rail).flat_map(|r| stations(r, sawn)));
+        spots.extend(nodes(whole, sawn));
+        spots.extend(whole.rails.iter().filter(|r| r.name != sawn.rail).flat_map(|r| stations(r, sawn)));
         // Tubes that are there already, and meet a new one where it ends.
         for tube in &car.tubes {
             let line = car.tube_line(tube).unwrap_or_default();
@@ -136,7 +155,7 @@ fn cut_end(rail: &Rail, sawn: &Sawn, end: CutEnd) -> Option<Spot> {
     Some(Spot {
         role: Role::End(end),
         at,
-        point: Some(TubePoint::OnRail { rail: rail.name.clone(), at: OnRail::Cut(end, sawn.nth_said()) }),
+        point: Some(TubePoint::OnRail { rail: rail.name.clone(), at: OnRail::Cut(end, None) }),
         words: format!("{} end of the cut", end.word()),
         out: Some(out),
         on: vec![(rail.name.clone(), width.hypot(height) / 2.0)],
@@ -164,6 +183,15 @@ fn nodes(car: &Car, sawn: &Sawn) -> Vec<Spot> {
         rail.or(tube).unwrap_or(f64::INFINITY)
     };
     let spots = |node: &crate::car::Node| {
+        let Ok(on) = car.node_on(node) else { return Vec::new() };
+        let there = |(name, side): (&str, Option<Side>)| {
+            let rail = car.rails.iter().find(|r| r.name == name)?;
+            Some(sawn.gone(rail, rail.station_near(side.unwrap_or(Side::Left).mirror(node.at)), 0.0))
+        };
+        if on.and_then(there) == Some(true) {
+            return Vec::new();
+        }
+        let on = on.map(|(name, _)| name);
         // One in the middle of the car is met from both sides.
         let middle = !node.mirror && sawn.mirror && node.at.y.abs() < 1.0;
         let sides = if middle { vec![(Side::Left, "")] } else { reached(node.mirror, sawn) };
@@ -173,7 +201,7 @@ fn nodes(car: &Car, sawn: &Sawn) -> Vec<Spot> {
             point: Some(TubePoint::Node(format!("{word}{}", node.name))),
             words: format!("{word}{}", node.name),
             out: None,
-            on: node.on.iter().map(|on| (on.clone(), within(on))).collect(),
+            on: on.iter().map(|on| ((*on).to_owned(), within(on))).collect(),
         };
         sides.into_iter().map(spot).collect::<Vec<_>>()
     };
@@ -190,6 +218,9 @@ fn stations(rail: &Rail, sawn: &Sawn) -> Vec<Spot> {
     let count = (room / APART).ceil().max(1.0) as usize;
     let station = |i: usize| (start + FROM_END + room * i as f64 / count as f64).round();
     let spot = |(side, word): (Side, &str), station: f64| {
+        if sawn.gone(rail, station, FROM_END) {
+            return None;
+        }
         Some(Spot {
             role: Role::Goal,
             at: side.mirror(rail.at_station(station)?),

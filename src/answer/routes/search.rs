@@ -9,7 +9,7 @@ use super::place::{Role, Sawn};
 use super::{Tried, Watch};
 use crate::answer::frame::{BodyState, Mounts, SAME, case};
 use crate::car::{Car, FixedTube, Stock};
-use crate::strength::body::{self, Assembly, Stiffness};
+use crate::strength::body::{self, Assembly, NoBody, Stiffness};
 
 /// Most tubes of a route, on a side.
 const MOST: usize = 5;
@@ -24,7 +24,7 @@ pub(super) struct Set {
     /// In order of the lines.
     pub tubes: Vec<(usize, usize)>,
     reach: Reach,
-    /// Whether none of its tubes is known to give out.
+    /// Whether none of its tubes is known to give out; looked at where it reaches what is wanted.
     firm: bool,
 }
 
@@ -35,13 +35,6 @@ struct Reach {
     loose: usize,
     /// The least share of a stiffness as found.
     share: f64,
-}
-
-impl Set {
-    /// Whether none of its tubes is known to give out.
-    pub fn firm(&self) -> bool {
-        self.firm
-    }
 }
 
 impl Reach {
@@ -78,7 +71,7 @@ impl<'a> Bench<'a> {
         mounts: &'a Mounts,
         before: &BodyState,
         share: f64,
-    ) -> Self {
+    ) -> Result<Self, NoBody> {
         let at = before.places.iter().map(|p| p.stiffness_n_per_mm).collect();
         let found = Stiffness { at, twist: before.twist_nm_per_deg };
         let metal = |s: &Stock| body::metal(car, Some(&s.grade)).0;
@@ -92,10 +85,9 @@ impl<'a> Bench<'a> {
             all
         };
         let sizes = lines.lines.iter().map(room).collect();
-        // Loads that a body as found does not hold by this reckoning are not laid to its route.
-        let most_used = (1.0 / car.wanted_factor).max(before.factor().map_or(0.0, |f| 1.0 / f));
-        let assembly = Assembly::new(car, &mounts.seats);
-        Self { car, sawn, lines, mounts, assembly, found, share, most_used, stock, sizes }
+        let most_used = most_used(car.wanted_factor, before);
+        let assembly = Assembly::new(car, &mounts.seats, &mounts.datums)?;
+        Ok(Self { car, sawn, lines, mounts, assembly, found, share, most_used, stock, sizes })
     }
 
     /// Sets that reach what is wanted, the lightest first; behind them the best that do not but hold together.
@@ -262,6 +254,13 @@ impl<'a> Bench<'a> {
             }
         }
     }
+}
+
+/// The hardest that a route's tube may be used: as the factor that is wanted allows, or as the body as found uses its hardest
+/// member, but never so that it gives out.
+pub(super) fn most_used(wanted_factor: f64, before: &BodyState) -> f64 {
+    let hardest = before.factor().map_or(0.0, |f| 1.0 / f);
+    hardest.min(1.0).max(1.0 / wanted_factor)
 }
 
 fn area(s: &Stock) -> f64 {

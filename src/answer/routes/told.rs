@@ -1,8 +1,8 @@
 //! Routes in words.
 
-use super::{CutRoutes, Route, RouteTube, Routes};
+use super::{CutRoutes, Route, RouteTube, Routes, Weakest};
 use crate::answer::Told;
-use crate::answer::frame::told::percent;
+use crate::answer::frame::told::{percent, used};
 use crate::car::Shown;
 
 /// `4.2 kg` or `9.3 lb`.
@@ -17,6 +17,14 @@ impl RouteTube {
     /// `38 x 2`.
     pub fn size(&self, shown: Shown) -> String {
         format!("{} x {}", shown.cell(self.od_mm), shown.cell(self.wall_mm))
+    }
+}
+
+impl Weakest {
+    /// `left brace at 62 % of its yield in "bump"`.
+    pub fn words(&self) -> String {
+        let of = if self.buckles { "what buckles it" } else { "its yield" };
+        format!("{} at {} of {of} in \"{}\"", self.member, used(self.of), self.case)
     }
 }
 
@@ -52,7 +60,11 @@ impl CutRoutes {
         let sides = if best.tubes.iter().any(|t| t.mirror) { " a side" } else { "" };
         let share = best.share().map_or_else(|| "all".to_owned(), percent);
         let mass = mass(best.mass_kg, shown);
-        let but = if best.holds { "" } else { ", but not all of its tubes hold the load cases" };
+        let but = match (&best.hardest, best.holds) {
+            (_, true) => String::new(),
+            (Some(hardest), _) => format!(", but its tubes do not hold the load cases: the {}", hardest.words()),
+            (None, _) => ", but its tubes are not judged, for the body comes apart".to_owned(),
+        };
         match best.reaches {
             true => format!(
                 "The {what} is best tied back with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as \

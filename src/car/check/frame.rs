@@ -7,7 +7,7 @@ use super::body::mirrored;
 use super::{Checked, SAME, SPLITTER, grade, name, near_point, not_negative, part_names, positive, within_angle};
 use crate::car::axle::Tube;
 use crate::car::body::{Rail, Section};
-use crate::car::error::{CarError, instead_of};
+use crate::car::error::CarError;
 use crate::car::nodes::cut_of;
 use crate::car::sawn::{CutEnd, CutRoom, Ends, RailNotch, SawCut};
 use crate::car::units::FileUnit;
@@ -196,13 +196,7 @@ pub(super) fn nodes(car: &Car) -> Checked {
             let what = format!("two nodes are called `{word}`: give one of them another name");
             return Err(here(CarError::new(what).within("name")));
         }
-        if let Some(on) = &node.on {
-            let known = car.part_names();
-            if !known.contains(&on.as_str()) {
-                let what = format!("there is no part `{on}`{}", instead_of(on, known));
-                return Err(here(CarError::new(what).within("on")));
-            }
-        }
+        car.node_on(node).map_err(here)?;
     }
     Ok(())
 }

@@ -2,8 +2,8 @@
 
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::frame::told::{POUND_FOOT, POUNDS_AN_INCH, percent, rounded};
-use crate::answer::frame::{BodyState, BodyStrength, WAYS};
+use crate::answer::frame::told::{POUND_FOOT, POUNDS_AN_INCH, percent, rounded, used};
+use crate::answer::frame::{BodyState, BodyStrength, WAYS, kept};
 use crate::answer::loads::told::{newtons, sign, stress};
 use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
@@ -49,8 +49,7 @@ fn stiffness(body: &BodyStrength, shown: Shown) -> Table {
         let mut cells = vec![place.to_owned(), way.to_owned(), unit.to_owned()];
         cells.extend(values.iter().map(|v| v.map_or_else(|| "loose".to_owned(), |k| rounded(k * per))));
         if compared {
-            let share = values[0].map(|found| values[values.len() - 1].unwrap_or(0.0) / found);
-            cells.push(share.filter(|s| s.is_finite()).map_or_else(String::new, percent));
+            cells.push(kept(values[0], values[values.len() - 1]).map_or_else(String::new, percent));
         }
         table.row(cells);
     };
@@ -90,7 +89,7 @@ fn members(state: &BodyState, shown: Shown) -> Table {
         "of buckling".to_owned(),
         "grade".to_owned(),
     ]);
-    let share = |v: Option<f64>| v.map_or_else(String::new, |v| format!("{:.0} %", (v * 100.0 - 1e-6).ceil() + 0.0));
+    let share = |v: Option<f64>| v.map_or_else(String::new, used);
     for m in &state.members {
         table.row([
             m.words(shown),

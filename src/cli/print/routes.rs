@@ -57,9 +57,7 @@ fn said(route: &Route, shown: Shown) -> String {
         said += &format!(", twist {} Nm/deg", rounded(twist));
     }
     if let Some(weakest) = &route.weakest {
-        let of = if weakest.buckles { "what buckles it" } else { "its yield" };
-        let most = (weakest.of * 100.0 - 1e-6).ceil();
-        said += &format!("; weakest: {} at {most:.0} % of {of} in \"{}\"", weakest.member, weakest.case);
+        said += &format!("; weakest: {}", weakest.words());
     }
     if let Some(gap) = &route.tightest {
         let (is, wanted) = (shown.length(gap.gap_mm), shown.length(gap.wanted_mm));
@@ -86,17 +84,20 @@ fn table(route: &Route, shown: Shown) -> Table {
 
 fn tubes(routes: &Routes, shown: Shown) -> Table {
     let unit = shown.sign();
-    let heads = ["rail", "route", "reaches", "kept", "tube"].map(str::to_owned).into_iter();
+    let heads = ["rail", "cut", "route", "reaches", "holds", "kept", "tube"].map(str::to_owned).into_iter();
     let sizes =
         [format!("od {unit}"), format!("wall {unit}"), "grade".to_owned(), format!("length {unit}"), "runs".to_owned()];
     let mut table = Table::new(heads.chain(sizes));
     for cut in &routes.cuts {
         for (i, route) in cut.routes.iter().enumerate() {
             for t in &route.tubes {
+                let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
                 table.row([
                     cut.rail.clone(),
+                    cut.nth.to_string(),
                     (i + 1).to_string(),
-                    if route.reaches { "yes" } else { "no" }.to_owned(),
+                    yes(route.reaches),
+                    yes(route.holds),
                     route.share().map_or_else(String::new, |s| format!("{s:.3}")),
                     t.name.clone(),
                     shown.cell(t.od_mm),

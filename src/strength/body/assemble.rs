@@ -4,11 +4,13 @@ use std::collections::BTreeMap;
 
 use nalgebra::Vector3;
 
+use super::bowing::Spans;
 use super::cuts;
 use super::run::{self, Run, SAME, spoken};
-use super::weld::{Kit, Spot, Welds, What};
-use super::{BodyFrame, Carrier, Held, Mount, NoBody, Piece, Seat};
+use super::weld::{Kit, Welds, What};
+use super::{BodyFrame, Carrier, Datums, Held, Mount, NoBody, Piece, Seat};
 use crate::car::{Car, FixedTube};
+use crate::strength::buckling::Strut;
 use crate::strength::frame::{Dofs, Frame, Member, Node};
 
 /// A car's body, ready to be made a frame of with tubes added to it.
@@ -17,12 +19,16 @@ pub struct Assembly<'a> {
     kit: Kit,
     runs: Vec<Run>,
     mounts: &'a [Mount],
+    datums: &'a Datums,
 }
 
 impl<'a> Assembly<'a> {
-    /// To be loaded at these places.
-    pub fn new(car: &'a Car, mounts: &'a [Mount]) -> Self {
-        Self { car, kit: Kit::new(car), runs: run::of(car), mounts }
+    /// To be loaded at these places, and held at these rails' datums beside the places that say so.
+    ///
+    /// # Errors
+    /// As [`super::assemble`].
+    pub fn new(car: &'a Car, mounts: &'a [Mount], datums: &'a Datums) -> Result<Self, NoBody> {
+        Ok(Self { car, kit: Kit::new(car), runs: run::of(car)?, mounts, datums })
     }
 
     /// The frame with these tubes too.
@@ -30,36 +36,54 @@ impl<'a> Assembly<'a> {
     /// # Errors
     /// As [`super::assemble`].
     pub fn with(&self, tubes: &[FixedTube]) -> Result<BodyFrame, NoBody> {
-        let runs: Vec<Run> = self.runs.iter().cloned().chain(run::tubes(self.car, tubes)).collect();
-        of(self.car, &self.kit, runs, self.mounts)
+        let runs: Vec<Run> = self.runs.iter().cloned().chain(run::tubes(self.car, tubes)?).collect();
+        of(self, runs)
     }
 }
 
-fn of(car: &Car, kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<BodyFrame, NoBody> {
+fn of(assembly: &Assembly, runs: Vec<Run>) -> Result<BodyFrame, NoBody> {
+    let Assembly { car, kit, mounts, datums, .. } = assembly;
     if runs.is_empty() {
         return Err(NoBody::Empty);
     }
     runs.iter().try_for_each(has_length)?;
     let welds = Welds::new(kit, runs, mounts)?;
     let clusters = Clusters::new(&welds);
-    let (held, fixed) = supports(&welds, &clusters)?;
+    let has_piece = clusters.with_pieces(&welds);
+    let (held, fixed) = supports(&welds, &clusters, datums, &has_piece)?;
     let reached = clusters.reached(&welds, &fixed);
     let build = Build { welds: &welds, clusters: &clusters, reached: &reached };
-    let (nodes, numbers) = build.nodes(&fixed);
-    let (pieces, members) = build.pieces(&numbers)?;
+    let (nodes, numbers) = build.nodes(&fixed, &has_piece);
+    let is_fixed: Vec<bool> = (0..clusters.at.len()).map(|c| fixed.contains(&c)).collect();
+    let (pieces, members) = build.pieces(&numbers, &Spans::new(&welds, &clusters, &is_fixed));
     let (loose, beside) = build.loose(mounts);
-    let seat = |(spot, cluster): (&Spot, &usize)| {
-        let What::Seat(mount) = spot.what else { return None };
-        let (Mount { name, by, off, .. }, at) = (&mounts[mount], spot.at);
-        let on = by.as_ref().map(Carrier::words);
-        Some(Seat { name: name.clone(), at, node: numbers[*cluster], arm: at - clusters.at[*cluster], on, off: *off })
+    let seat = |name: String, spot: usize, on: Option<String>, off: f64| {
+        let (at, cluster) = (welds.spots[spot].at, clusters.of[spot]);
+        Seat { name, at, node: numbers[cluster], arm: at - clusters.at[cluster], on, off }
     };
+    let mut told_seats = Vec::new();
+    let mut places = Vec::new();
+    for (i, spot) in welds.spots.iter().enumerate() {
+        match spot.what {
+            What::Seat(k) => {
+                let mount = &mounts[k];
+                told_seats.push(seat(mount.name.clone(), i, mount.by.as_ref().map(Carrier::words), mount.off));
+            }
+            What::Named(k) => {
+                let named = &welds.named[k];
+                let on = named.on.as_ref().map(|(on, side)| spoken(on, *side));
+                places.push(seat(spoken(&named.base, named.side), i, on, welds.arms[k]));
+            }
+            _ => {}
+        }
+    }
     Ok(BodyFrame {
         frame: Frame { nodes, members, shear: true },
         pieces,
         plates: cuts::plates(car),
         held,
-        seats: welds.spots.iter().zip(&clusters.of).filter_map(seat).collect(),
+        seats: told_seats,
+        places,
         loose_ends: build.loose_ends(&beside),
         loose,
         beside,
@@ -68,7 +92,7 @@ fn of(car: &Car, kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<BodyFram
 
 pub(super) fn mounts(car: &Car, places: &[(String, Vector3<f64>)]) -> Result<Vec<Mount>, NoBody> {
     let kit = Kit::new(car);
-    let runs = run::of(car);
+    let runs = run::of(car)?;
     runs.iter().try_for_each(has_length)?;
     let welds = Welds::new(&kit, runs, &[])?;
     let mount = |(name, at): &(String, Vector3<f64>)| {
@@ -120,6 +144,13 @@ impl Clusters {
         Self { of, at, name }
     }
 
+    /// Whether each has something of a run at it.
+    fn with_pieces(&self, welds: &Welds) -> Vec<bool> {
+        let mut has_piece = vec![false; self.at.len()];
+        welds.stops.iter().flatten().for_each(|stop| has_piece[self.of[*stop]] = true);
+        has_piece
+    }
+
     /// Whether each is joined to one that is held.
     pub fn reached(&self, welds: &Welds, fixed: &[usize]) -> Vec<bool> {
         let mut beside = vec![Vec::new(); self.at.len()];
@@ -141,23 +172,26 @@ impl Clusters {
     }
 }
 
-/// What holds the frame, and the clusters that are held.
-fn supports(welds: &Welds, clusters: &Clusters) -> Result<(Held, Vec<usize>), NoBody> {
+/// What holds something of the frame, and the clusters that are held.
+fn supports(
+    welds: &Welds,
+    clusters: &Clusters,
+    datums: &Datums,
+    has_piece: &[bool],
+) -> Result<(Held, Vec<usize>), NoBody> {
     let (mut held, mut fixed) = (Held::default(), Vec::new());
     for (i, spot) in welds.spots.iter().enumerate() {
         if let What::Named(k) = spot.what
             && welds.named[k].held
         {
-            held.places.push(spoken(&welds.named[k].base, welds.named[k].side));
             fixed.push(clusters.of[i]);
+            if has_piece[clusters.of[i]] {
+                held.places.push(spoken(&welds.named[k].base, welds.named[k].side));
+            }
         }
     }
     for (run, stops) in welds.runs.iter().zip(&welds.stops) {
-        let way = run.line[run.line.len() - 1] - run.line[0];
-        let along = way.x.abs() >= way.y.abs().max(way.z.abs());
-        // Where the user says how a rail is held, it is held so.
-        let said = welds.named.iter().any(|n| n.held && n.on.as_ref() == Some(&run.base));
-        if run.datum && along && !said {
+        if run.datum && datums.has(&run.base, run.side) {
             held.datums.push((run.name.clone(), run.datum_words.clone()));
             fixed.push(clusters.of[stops[0]]);
         }
@@ -173,9 +207,7 @@ pub(super) struct Build<'a> {
 
 impl Build<'_> {
     /// The frame's nodes: clusters that are held and have a piece; and of each cluster its node's number.
-    fn nodes(&self, fixed: &[usize]) -> (Vec<Node>, Vec<Option<usize>>) {
-        let mut has_piece = vec![false; self.clusters.at.len()];
-        self.welds.stops.iter().flatten().for_each(|s| has_piece[self.clusters.of[*s]] = true);
+    fn nodes(&self, fixed: &[usize], has_piece: &[bool]) -> (Vec<Node>, Vec<Option<usize>>) {
         let mut nodes = Vec::new();
         let number = |cluster: usize| {
             (self.reached[cluster] && has_piece[cluster]).then(|| {
@@ -189,8 +221,8 @@ impl Build<'_> {
         (nodes, numbers)
     }
 
-    fn pieces(&self, numbers: &[Option<usize>]) -> Result<(Vec<Piece>, Vec<Member>), NoBody> {
-        let (mut pieces, mut members) = (Vec::new(), Vec::new());
+    fn pieces(&self, numbers: &[Option<usize>], spans: &Spans) -> (Vec<Piece>, Vec<Member>) {
+        let (mut pieces, mut members, mut struts) = (Vec::new(), Vec::<Member>::new(), Vec::new());
         for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
             for pair in stops.windows(2) {
                 let stations = [pair[0], pair[1]].map(|s| match self.welds.spots[s].what {
@@ -204,6 +236,9 @@ impl Build<'_> {
                 let area = properties.as_ref().map_or(0.0, |p| p.area);
                 let mass = run.material.mass(area * (ends[1] - ends[0]).norm());
                 let clusters = [pair[0], pair[1]].map(|s| self.clusters.of[s]);
+                let span = spans.spans[spans.of[pieces.len()]];
+                let strut = |p| Strut::of(p, &run.material, span.length, span.fixity());
+                struts.push(properties.as_ref().map(strut));
                 let whole = stops.len() == 2 && !run.part;
                 let name = if whole {
                     run.name.clone()
@@ -239,6 +274,11 @@ impl Build<'_> {
                 });
             }
         }
-        Ok((pieces, members))
+        for (piece, strut) in pieces.iter().zip(spans.weakest(&struts)) {
+            if let Some(member) = piece.member {
+                members[member].strut = strut;
+            }
+        }
+        (pieces, members)
     }
 }

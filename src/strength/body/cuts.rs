@@ -37,7 +37,8 @@ pub(super) struct Named {
     pub base: String,
     pub side: Option<Side>,
     pub at: Vector3<f64>,
-    pub on: Option<String>,
+    /// What it is welded to, by its name in the car file, and the side of that.
+    pub on: Option<(String, Option<Side>)>,
     pub held: bool,
 }
 
@@ -48,12 +49,24 @@ pub(super) fn named(car: &Car) -> Vec<Named> {
             base: node.name.clone(),
             side,
             at: side.unwrap_or(Side::Left).mirror(node.at),
-            on: node.on.clone(),
+            on: on(car, node, side),
             held: node.held,
         };
         sides(node.mirror).into_iter().map(one).collect::<Vec<_>>()
     };
     car.nodes.iter().flat_map(both).collect()
+}
+
+fn on(car: &Car, node: &crate::car::Node, side: Option<Side>) -> Option<(String, Option<Side>)> {
+    let said = node.on.as_ref()?;
+    // What is not there is told of when it is looked for.
+    let Ok(Some((base, own))) = car.node_on(node) else { return Some((said.clone(), None)) };
+    let mirrored = |own: Side| match (side, own) {
+        (Some(Side::Right), Side::Left) => Side::Right,
+        (Some(Side::Right), Side::Right) => Side::Left,
+        (_, own) => own,
+    };
+    Some((base.to_owned(), own.map(mirrored)))
 }
 
 /// End plates: what each is on, and its mass, kg. Of a mitred end it is that of a square one.

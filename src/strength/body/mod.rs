@@ -13,13 +13,16 @@
 //!   as found, or where none is within [`REACH`] by the nearest tube: see [`mounts`]. Its bracket counts as stiff. Where a cut
 //!   took that away it is carried by the node or the tube that was brought there, or by nothing.
 //!
-//! Held are the named places that say so, and the datum end of every rail that runs along the car, unless a place on that rail
-//! is said to hold it.
+//! Held are the named places that say so, and the datum end of every rail that runs along the car as found, unless a place on
+//! that rail is said to hold it.
+//!
+//! How long a piece is free to bow out is told in `bowing`: from one place where something comes in to the next.
 //!
 //! What is not in it: panels, which stiffen a real shell a good deal, so that every stiffness is less than the car's;
 //! the give of brackets, spot-welded seams and the sheet around a weld; and end plates' own give.
 
 mod assemble;
+mod bowing;
 mod carrier;
 mod cuts;
 mod loose;
@@ -96,7 +99,7 @@ pub struct Seat {
     pub arm: Vector3<f64>,
     /// What carries it: `left upper rail`; none where nothing is near.
     pub on: Option<String>,
-    /// How far it is from that, mm.
+    /// How far it is from that, mm: an arm that counts as stiff and weighs nothing.
     pub off: f64,
 }
 
@@ -147,12 +150,31 @@ pub struct BodyFrame {
     pub held: Held,
     /// The places that were asked for, in their order.
     pub seats: Vec<Seat>,
+    /// Named places.
+    pub places: Vec<Seat>,
     /// Tubes' ends that are welded to nothing.
     pub loose_ends: Vec<LooseEnd>,
     /// Parts of the body that nothing holds.
     pub loose: Vec<Loose>,
     /// Tubes that are welded to nothing of the body, such as an exhaust.
     pub beside: Vec<String>,
+}
+
+/// Rails that hold the body at their datums.
+///
+/// Those of the car as found count for all that is made of it: what a proposal cuts or adds does not change what holds.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Datums(Vec<(String, Option<Side>)>);
+
+impl Datums {
+    /// The rails of a car that run along it, whatever is cut out of them, but for those that a held place is on.
+    pub fn of(car: &Car) -> Self {
+        Self(weld::held_at_datum(car))
+    }
+
+    fn has(&self, rail: &str, side: Option<Side>) -> bool {
+        self.0.iter().any(|(base, own)| base == rail && *own == side)
+    }
 }
 
 /// A body that is no frame, in a fabricator's words.
@@ -174,6 +196,14 @@ pub enum NoBody {
         /// mm.
         apart: f64,
     },
+    /// A tube's corner is no place.
+    #[error("the tube `{tube}` cannot be followed: {why}")]
+    Nowhere {
+        /// The tube.
+        tube: String,
+        /// What is wrong with it.
+        why: String,
+    },
     /// A place is said to be on what is not there.
     #[error(
         "the place `{place}` is said to be on `{on}`, and there is no rail, tube or block of that name on its side"
@@ -193,7 +223,10 @@ pub enum NoBody {
 }
 
 /// The rails and tubes of a car, rails first; what cuts left of them.
-pub fn runs(car: &Car) -> Vec<Run> {
+///
+/// # Errors
+/// [`NoBody::Nowhere`] where a tube's corner is.
+pub fn runs(car: &Car) -> Result<Vec<Run>, NoBody> {
     run::of(car)
 }
 
@@ -211,7 +244,7 @@ pub fn mounts(car: &Car, places: &[(String, Vector3<f64>)]) -> Result<Vec<Mount>
 /// # Errors
 /// [`NoBody`] where there is nothing, a tube has no length, a place is on nothing, or nothing is held.
 pub fn assemble(car: &Car, mounts: &[Mount]) -> Result<BodyFrame, NoBody> {
-    Assembly::new(car, mounts).with(&[])
+    Assembly::new(car, mounts, &Datums::of(car))?.with(&[])
 }
 
 impl BodyFrame {

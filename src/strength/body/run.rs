@@ -4,9 +4,9 @@
 
 use nalgebra::Vector3;
 
-use super::cuts;
 use super::metal::{self, metal};
-use crate::car::{Car, FixedTube, Rail, Side, TubePoint};
+use super::{NoBody, cuts};
+use crate::car::{Car, CarError, FixedTube, Rail, Side, TubePoint};
 use crate::space::RailRun;
 use crate::strength::material::Material;
 use crate::strength::section::Section;
@@ -68,19 +68,19 @@ pub(super) fn spoken(base: &str, side: Option<Side>) -> String {
 }
 
 /// All runs of a car, rails first.
-pub(super) fn of(car: &Car) -> Vec<Run> {
+pub(super) fn of(car: &Car) -> Result<Vec<Run>, NoBody> {
     let mut runs = Vec::new();
     for rail in &car.rails {
         for side in sides(rail.mirror) {
             runs.extend(of_rail(car, rail, side));
         }
     }
-    runs.extend(tubes(car, &car.tubes));
-    runs
+    runs.extend(tubes(car, &car.tubes)?);
+    Ok(runs)
 }
 
 /// Tubes on all their sides.
-pub(super) fn tubes(car: &Car, tubes: &[FixedTube]) -> Vec<Run> {
+pub(super) fn tubes(car: &Car, tubes: &[FixedTube]) -> Result<Vec<Run>, NoBody> {
     tubes.iter().flat_map(|tube| sides(tube.mirror).into_iter().map(|side| of_tube(car, tube, side))).collect()
 }
 
@@ -131,9 +131,10 @@ pub(super) fn at(run: &RailRun, station: f64) -> Vector3<f64> {
     run.centreline[stretch] * (1.0 - along) + run.centreline[stretch + 1] * along
 }
 
-fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
-    let line: Vec<_> =
-        car.tube_line(tube).unwrap_or_default().into_iter().map(|p| side.unwrap_or(Side::Left).mirror(p)).collect();
+fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Result<Run, NoBody> {
+    let nowhere = |why: CarError| NoBody::Nowhere { tube: tube.name.clone(), why: why.what().to_owned() };
+    let left = car.tube_line(tube).map_err(nowhere)?;
+    let line: Vec<_> = left.into_iter().map(|p| side.unwrap_or(Side::Left).mirror(p)).collect();
     let (material, grade) = metal(car, tube.grade.as_deref());
     let mut stations = vec![0.0];
     for pair in line.windows(2) {
@@ -142,7 +143,7 @@ fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
     let is_on = |point: &TubePoint| matches!(point, TubePoint::OnRail { .. });
     let on_rail = tube.points.iter().zip(&stations).filter(|(p, _)| is_on(p)).map(|(_, s)| *s).collect();
     let section = Section::Tube { diameter: tube.od, wall: tube.wall.unwrap_or(tube.od / 2.0) };
-    Run {
+    Ok(Run {
         name: spoken(&tube.name, side),
         base: tube.name.clone(),
         side,
@@ -157,7 +158,7 @@ fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Run {
         part: false,
         datum: false,
         datum_words: String::new(),
-    }
+    })
 }
 
 /// The nearest place of a run to a point.

@@ -14,7 +14,7 @@ pub struct Stiffness {
     /// held. None where nothing that is held carries it.
     pub at: Vec<Option<[f64; 3]>>,
     /// Between two seats: the torque that a force up at the one and down at the other make, over the angle that the line
-    /// between them turns by, Nm/deg. None where either is carried by nothing.
+    /// between them turns by, Nm/deg; infinite where they do not turn. None where either is carried by nothing.
     pub twist: Option<f64>,
 }
 
@@ -52,6 +52,6 @@ impl BodyFrame {
         let apart = one.at - other.at;
         let across = apart.x.hypot(apart.y);
         let turned = (one.moved(&moved)? - other.moved(&moved)?).dot(&up) / across;
-        (turned > 0.0).then(|| across / 1000.0 / turned.to_degrees())
+        Some(if turned > 0.0 { across / 1000.0 / turned.to_degrees() } else { f64::INFINITY })
     }
 }

@@ -28,6 +28,8 @@ pub(super) struct Spot {
     pub what: What,
 }
 
+/// No place is looked for further from a block, mm.
+const FAR: f64 = 10_000.0;
 /// How closely it is known where a run enters a block, mm.
 const STEP: f64 = 5.0;
 
@@ -38,6 +40,8 @@ pub(super) struct Welds {
     pub spots: Vec<Spot>,
     /// Of each run its spots in order of station.
     pub stops: Vec<Vec<usize>>,
+    /// Of each named place how far it is from the surface of what it is on, mm.
+    pub arms: Vec<f64>,
     /// Which spot each is one with.
     one: Vec<usize>,
 }
@@ -62,7 +66,7 @@ pub(super) struct Kit {
 impl Kit {
     pub fn new(car: &Car) -> Self {
         let named = cuts::named(car);
-        let is_on = |block: &&Block| named.iter().any(|n| n.on.as_ref() == Some(&block.name));
+        let is_on = |block: &&Block| named.iter().any(|n| n.on.as_ref().is_some_and(|on| on.0 == block.name));
         let both = |b: &Block| {
             let one = |side: Option<Side>| (b.name.clone(), side, block_solid(b, side.unwrap_or(Side::Left)));
             sides(b.mirror).into_iter().map(one).collect::<Vec<_>>()
@@ -76,7 +80,8 @@ impl Welds {
     pub fn new(kit: &Kit, runs: Vec<Run>, mounts: &[Mount]) -> Result<Self, NoBody> {
         let (spots, one) = (Vec::new(), Vec::new());
         let (stops, named) = (vec![Vec::new(); runs.len()], kit.named.clone());
-        let mut welds = Self { stops, runs, named, spots, one };
+        let arms = vec![0.0; named.len()];
+        let mut welds = Self { stops, runs, named, spots, arms, one };
         for run in 0..welds.runs.len() {
             for i in 0..welds.runs[run].stations.len() {
                 welds.stop(run, welds.runs[run].stations[i]);
@@ -156,16 +161,21 @@ impl Welds {
             let here = |stop: &&usize| (self.spots[**stop].at - at).norm() < SAME;
             let corners: Vec<usize> = self.stops.iter().flatten().filter(here).copied().collect();
             corners.into_iter().for_each(|corner| self.join(spot, corner));
-            let Some(on) = on else { continue };
-            if let Some(stop) = self.on_run(&on, side, at, &kit.rails) {
+            let Some((on, own)) = on else { continue };
+            if let Some(stop) = self.on_run(&on, own, at, &kit.rails) {
                 // Where a cut took away what it was on, it stands by itself.
-                stop.into_iter().for_each(|stop| self.join(spot, stop));
+                if let Some((stop, off)) = stop {
+                    self.arms[place] = off;
+                    self.join(spot, stop);
+                }
                 continue;
             }
-            let is = |(name, own, _): &(String, Option<Side>, Solid)| *name == on && same_side(*own, side);
+            let is = |(name, side, _): &(String, Option<Side>, Solid)| *name == on && *side == own;
             let Some(block) = kit.blocks.iter().position(is) else {
                 return Err(NoBody::NotThere { place: spoken(&base, side), on });
             };
+            self.arms[place] = apart(&[Bar { a: at, b: at, radius: 0.0 }], &kit.blocks[block].2, FAR)
+                .map_or(FAR, |near| near.gap.max(0.0));
             let lump = lumps[block].unwrap_or_else(|| {
                 let lump = self.spot(at, What::Block);
                 self.around(lump, &kit.blocks[block].2);
@@ -177,16 +187,25 @@ impl Welds {
         Ok(())
     }
 
-    /// The stop on a rail or tube of that name that is nearest; `Some(None)` where a cut took it away.
-    fn on_run(&mut self, on: &str, side: Option<Side>, at: Vector3<f64>, rails: &[Whole]) -> Option<Option<usize>> {
-        if let Some(rail) = rails.iter().find(|r| r.base == on && same_side(r.side, side)) {
-            let station = foot(&rail.run.centreline, &rail.run.stations, at)?.station;
-            return Some(self.left_of(on, rail.side, station));
+    /// The stop on a rail or tube of that name that is nearest, and how far from its surface the place is; `Some(None)`
+    /// where a cut took it away.
+    fn on_run(
+        &mut self,
+        on: &str,
+        side: Option<Side>,
+        at: Vector3<f64>,
+        rails: &[Whole],
+    ) -> Option<Option<(usize, f64)>> {
+        if let Some(rail) = rails.iter().find(|r| r.base == on && r.side == side) {
+            let foot = foot(&rail.run.centreline, &rail.run.stations, at)?;
+            let stop = self.left_of(on, rail.side, foot.station);
+            return Some(stop.map(|stop| (stop, (foot.off - rail.half).max(0.0))));
         }
-        let is = |r: &Run| r.kind == Kind::Tube && r.base == on && same_side(r.side, side);
+        let is = |r: &Run| r.kind == Kind::Tube && r.base == on && r.side == side;
         let tube = self.runs.iter().position(is)?;
-        let station = self.runs[tube].foot(at)?.station;
-        Some(Some(self.stop(tube, station)))
+        let foot = self.runs[tube].foot(at)?;
+        let off = (foot.off - self.runs[tube].half[0]).max(0.0);
+        Some(Some((self.stop(tube, foot.station), off)))
     }
 
     /// The stop at a station of what cuts left of a rail, if that is left.
@@ -261,9 +280,17 @@ impl Welds {
     }
 }
 
-/// What is there once is on either side.
-fn same_side(one: Option<Side>, other: Option<Side>) -> bool {
-    one.is_none() || other.is_none() || one == other
+/// Rails that run along the car and that no held place is on: by name and side.
+pub(super) fn held_at_datum(car: &Car) -> Vec<(String, Option<Side>)> {
+    let named = cuts::named(car);
+    let along = |rail: &Whole| {
+        let line = &rail.run.centreline;
+        let way = line[line.len() - 1] - line[0];
+        way.x.abs() >= way.y.abs().max(way.z.abs())
+    };
+    let own = whole(car).into_iter().filter(along).map(|rail| (rail.base, rail.side));
+    // Where the user says how a rail is held, it is held so.
+    own.filter(|rail| !named.iter().any(|n| n.held && n.on.as_ref() == Some(rail))).collect()
 }
 
 /// Rails as they were before any cut.
