@@ -132,7 +132,7 @@ fn a_plate_lies_on_the_cut_end_towards_what_is_gone() {
     assert_eq!(box_around(far), [[-104.0, -445.0, 565.0], [-100.0, -395.0, 635.0]]);
 }
 
-const NODES: &str = r#"nodes: [(name: "tower", mirror: true, at: (0, 400, 700), on: "arch"), (name: "plug", at: (-600, 0, 500), held: true)],
+const NODES: &str = r#"nodes: [(name: "tower", mirror: true, at: (0, 400, 700), on: "upper rail"), (name: "plug", at: (-600, 0, 500), held: true)],
     stock: [(od: "1 1/4 in", wall: "0.083 in", grade: "1020 DOM"), (od: 30, wall: 2, grade: "E355+N")],"#;
 
 #[test]
@@ -264,7 +264,7 @@ fn a_mistake_is_told_where_it_stands_and_what_to_do() {
             "\"a\", at: (0, 0, 1)",
             &["two nodes are called `a`"],
         ),
-        ("nodes: [(name: \"a\", at: (0, 0, 0), on: \"arc\")],", "", "\"arc\"", &["did you mean `arch`?"]),
+        ("nodes: [(name: \"a\", at: (0, 0, 0), on: \"uper rail\")],", "", "\"uper rail\"", &["did you mean `upper rail`?"]),
         ("stock: [(od: 30, wall: 16, grade: \"S235\")],", "", "16, grade", &["leaves no hole"]),
         ("cutting: (kerf: 30),", "", "30),\n    proposals", &["from nothing up to 20 mm"]),
     ] {

@@ -91,7 +91,7 @@ fn a_notch_is_made() {
 }
 
 fn node(name: &str, at: [f64; 3]) -> Node {
-    Node { name: name.into(), mirror: true, at: at.into(), on: Some("arch".into()), held: true }
+    Node { name: name.into(), mirror: true, at: at.into(), on: Some("upper rail".into()), held: true }
 }
 
 fn brace(points: Vec<TubePoint>) -> FixedTube {
@@ -102,7 +102,7 @@ fn brace(points: Vec<TubePoint>) -> FixedTube {
 fn nodes_are_added_moved_and_taken_away() {
     let add = Edit::AddNode { proposal: wide(), node: node("tower", [0.0, 400.0, 700.0]) };
     let line =
-        "                add_node(name: \"tower\", mirror: true, at: (0, 400, 700), on: \"arch\", held: true),\n";
+        "                add_node(name: \"tower\", mirror: true, at: (0, 400, 700), on: \"upper rail\", held: true),\n";
     let file = gives(&read(CAR), &add, END, &format!("{END}{line}"));
     assert_eq!(file.proposed("wide").expect("it can be").nodes, [node("tower", [0.0, 400.0, 700.0])]);
     let put = |proposal, z| Edit::PutNode { proposal, node: "tower".into(), to: Vector3::new(0.0, 400.0, z) };
