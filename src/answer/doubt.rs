@@ -3,7 +3,7 @@
 //! To first order a gap changes by how far its two witness points move apart along the line between them. How they move
 //! with each reading comes from the constraints themselves, in dual numbers, the wheel held at its travel and steering
 //! where the gap is least. Readings count each by itself (JCGM 100:2008, 5.1.2). A part of the body is taken to have been
-//! measured as well as the axle's points.
+//! measured as well as the axle's points, a scan to lie besides as far off as the worst of its picked points.
 
 use nalgebra::Vector3;
 use serde::Serialize;
@@ -80,8 +80,10 @@ impl Study {
             let grows = (b - a).dot(&lift(outward)).eps2;
             square += (grows * reading.doubt(&axle.described)).powi(2);
         }
-        if matches!(pair.b, Role::Body(_)) {
-            square += axle.described.doubt.points.powi(2);
+        if let Role::Body(i) = pair.b {
+            // A scan is no surer than where it was laid: as far off as the worst of its picked points.
+            let off = self.off.get(&self.parts.body[i].base).copied().unwrap_or(0.0);
+            square += axle.described.doubt.points.powi(2) + off * off;
         }
         Some(GapDoubt::new(worst.gap.gap_mm, square))
     }

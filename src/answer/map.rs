@@ -200,7 +200,7 @@ impl Study {
         self.gear.axle(hub.axle).ok_or(NoMap::NoAxle)?;
         let sweep = self.sweep(hub);
         let (name, positive) = match sweep.beside {
-            Beside::Steering => ("Steering travel", "left positive"),
+            Beside::Steering => ("Rack travel", "positive: rack to the left"),
             Beside::OtherWheel => ("Other wheel's travel", "bump positive"),
             Beside::Nothing => return Err(NoMap::OneWay(hub)),
         };

@@ -1,5 +1,6 @@
 //! A car set up to be asked: its mechanism, its parts and the poses of its sweep.
 
+use std::collections::BTreeMap;
 use std::sync::OnceLock;
 
 use rayon::prelude::*;
@@ -34,6 +35,8 @@ pub struct Study {
     pub notes: Vec<String>,
     /// Scans that may not lie where they should, each with why, in a clause for the answers' sentences.
     pub beware: Vec<String>,
+    /// Of each scan that was laid by picked points how far off the worst of them is, mm.
+    pub(super) off: BTreeMap<String, f64>,
     /// What the quantities of the front and the rear axle need to know of the car.
     frames: [Option<Frame>; 2],
     /// For each sweep the least gap of each pair at its wheel, as searched.
@@ -164,9 +167,9 @@ impl Study {
             let (axle, ride) = (gear.axle(name)?, gear.ride.axle(name)?);
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
-        let (notes, beware) = (scans.notes(), scans.beware());
+        let (notes, beware, off) = (scans.notes(), scans.beware(), scans.off());
         let (searched, proven, underside) = Default::default();
-        Ok(Self { car, gear, parts, sweeps, notes, beware, frames, searched, proven, underside })
+        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, underside })
     }
 
     /// A wheel's sweep.

@@ -4,6 +4,7 @@
 //! last ones, so that dragging a point does not read a million triangles anew: a file by its time and length, a placed
 //! skin by what the car file says about it.
 
+use std::collections::BTreeMap;
 use std::fs;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, Mutex, PoisonError};
@@ -85,6 +86,11 @@ impl Scans {
     /// What is to be said beside every answer.
     pub fn notes(&self) -> Vec<String> {
         self.0.iter().flat_map(|s| s.notes.iter().cloned()).collect()
+    }
+
+    /// Of each scan that was laid by picked points how far off the worst of them is, mm.
+    pub fn off(&self) -> BTreeMap<String, f64> {
+        self.0.iter().filter_map(|s| Some((s.name.clone(), s.placing.worst()?.1))).collect()
     }
 
     /// Scans that may not lie where they should, each in a clause.

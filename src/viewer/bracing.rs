@@ -193,8 +193,13 @@ fn hear(mut bracing: ResMut<Bracing>) {
         match told {
             Told::Strength(edition, strength) => bracing.strength = Some((edition, strength)),
             Told::Routes(edition, routes) => {
-                bracing.routes = Some((edition, routes));
                 bracing.search = None;
+                // One that was stopped with nothing found takes nothing away.
+                let nothing = |r: &Routes| r.stopped && r.cuts.iter().all(|c| c.routes.is_empty());
+                if routes.as_ref().is_ok_and(nothing) && bracing.routes.is_some() {
+                    continue;
+                }
+                bracing.routes = Some((edition, routes));
             }
         }
     }

@@ -67,7 +67,7 @@ impl CutRoutes {
         };
         match best.reaches {
             true => format!(
-                "The {what} is best tied back with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as \
+                "The {what} is tied back most lightly, as far as was searched, with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as \
                  found or more{but}."
             ),
             false => format!(
@@ -85,6 +85,9 @@ impl Told for Routes {
                 .to_owned();
         }
         let each: Vec<String> = self.cuts.iter().map(|c| c.sentence(self.wanted_share, shown)).collect();
+        if self.stopped && self.cuts.iter().all(|c| c.routes.is_empty()) {
+            return "Stopped before any route was found.".to_owned();
+        }
         let stopped = if self.stopped { "Stopped before the end. " } else { "" };
         format!("{stopped}{}", each.join(" "))
     }

@@ -280,7 +280,11 @@ impl Underside {
             _ => String::new(),
         };
         let searched = if self.is_proven() { "" } else { ", as searched and not proven" };
-        Some(format!("in the sweep the {} {place}{searched}, {}{wanted}", part.part, low.at.told(shown)))
+        Some(format!(
+            "of what is fixed to the body, in the sweep the {} {place}{searched}, {}{wanted}",
+            part.part,
+            low.at.told(shown)
+        ))
     }
 
     /// Whether the least heights are proven: a stiff axle, whose wheels do not move each by itself, is in the way of that.

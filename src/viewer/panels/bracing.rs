@@ -140,7 +140,7 @@ fn stiffness(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
                 continue;
             }
             let name = place.place.trim_start_matches("left ").replacen("front ", "", 1);
-            row(format!("{}, {}", capital(&name), short(axis)), format!("{}, {}", place.place, WAYS[axis]), values);
+            row(format!("{}  {}", short(axis), capital(&name)), format!("{}, {}", place.place, WAYS[axis]), values);
         }
         left(ui, if shown == Shown::Mm { "Mass, kg" } else { "Mass, lb" }, "Rails, tubes and plates");
         for state in states {
@@ -155,8 +155,12 @@ fn short(axis: usize) -> &'static str {
     ["x", "y", "z"][axis]
 }
 
-/// The way in which the last state has least of the first's stiffness.
+/// The way in which the last state has least of the first's stiffness; of one state alone that in which it is softest.
 fn least_kept(places: &[&LoadedPlace]) -> usize {
+    if let [only] = places {
+        let soft = |axis: &usize| only.along(*axis).unwrap_or(f64::INFINITY);
+        return (0..3).min_by(|a, b| soft(a).total_cmp(&soft(b))).unwrap_or(0);
+    }
     let kept = |axis: usize| {
         let of = |p: Option<&&LoadedPlace>| p.and_then(|p| p.along(axis)).unwrap_or(0.0);
         of(places.last()) / of(places.first()).max(1e-9)
@@ -168,7 +172,8 @@ fn least_kept(places: &[&LoadedPlace]) -> usize {
 fn left(ui: &mut Ui, text: &str, hint: &str) {
     ui.allocate_ui_with_layout(vec2(106.0, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
         ui.set_min_width(106.0);
-        ui.add(Label::new(RichText::new(text).size(12.5)).truncate()).on_hover_text(hint);
+        ui.add(Label::new(RichText::new(text).size(12.5)).truncate().show_tooltip_when_elided(false))
+            .on_hover_text(hint);
     });
 }
 
@@ -181,7 +186,7 @@ fn right(ui: &mut Ui, text: RichText) {
 }
 
 fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {
-    widgets::row_head(ui, &format!("Hardest used, {}", state.state.word()), &["stress", "use"]);
+    widgets::row_head(ui, &format!("Hardest used, {}", state.state.word()), &["use"]);
     for m in state.members.iter().take(MEMBERS) {
         let most = m.most();
         let verdict = most.map_or(Verdict::Clear, |(most, _)| Verdict::of(1.0 / most.max(1e-9) - 1.0, 0.5));
@@ -190,9 +195,10 @@ fn members(ui: &mut Ui, state: &BodyState, shown: Shown) {
             _ => "of its yield",
         };
         let used = most.map_or("\u{2013}".to_owned(), |(most, _)| format!("{:.0} %", (most * 100.0 - 1e-6).ceil()));
-        let cells = [(stress(m.stress_mpa, shown), theme::SOFT), (used.clone(), widgets::colour(verdict))];
-        let hint = format!("{}: {used} {how} in \u{201c}{}\u{201d}", capital(&m.words(shown)), m.case);
-        widgets::row(ui, verdict, &capital(&m.words(shown)), (&cells, 1), false).on_hover_text(hint);
+        let cells = [(used.clone(), widgets::colour(verdict))];
+        let (words, stress) = (capital(&m.words(shown)), stress(m.stress_mpa, shown));
+        let hint = format!("{words}: {used} {how}, {stress}, in \u{201c}{}\u{201d}", m.case);
+        widgets::row(ui, verdict, &words, (&cells, 0), false).on_hover_text(hint);
     }
 }
 
@@ -223,6 +229,7 @@ fn routes(ui: &mut Ui, view: &mut View, shown: Shown) {
     }
     match view.bracing.routes(edition).map(|(routes, fresh)| (routes.clone(), fresh)) {
         None => {}
+        Some((_, false)) if !can => {}
         Some((_, false)) => {
             ui.label(RichText::new("The car has changed since: find them again.").size(12.0).color(theme::SOFT));
         }

@@ -71,10 +71,16 @@ fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
 }
 
 fn kept(way: &CutPlan, shown: Shown) -> String {
-    let proven = if way.proven { "proven" } else { "searched" };
+    let proven = |at_least: Option<f64>| match at_least {
+        Some(mm) => format!("proven: nowhere less than {}", shown.length(mm)),
+        None => "searched, not proven".to_owned(),
+    };
     way.gap.map_or_else(
         || "No wheel comes near what stays.".to_owned(),
-        |gap| format!("The {} wheel keeps {} from what stays, {proven}.", gap.wheel.words(), shown.length(gap.gap_mm)),
+        |gap| {
+            let (wheel, keeps) = (gap.wheel.words(), shown.length(gap.gap_mm));
+            format!("The {wheel} wheel keeps {keeps} from what stays, {}.", proven(gap.at_least_mm))
+        },
     )
 }
 

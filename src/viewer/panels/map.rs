@@ -425,7 +425,7 @@ fn curved(ui: &mut Ui, view: &mut View, answered: &Answered, curve: &LockCurve) 
     }
     field.axes(
         &painter,
-        &format!("Steering travel, {} (left positive)", shown.sign()),
+        &format!("Rack, {} (positive: rack to the left)", shown.sign()),
         &format!("Wheel travel, {} (bump positive)", shown.sign()),
     );
     let left = Hub { axle: AxleName::Front, side: Side::Left };

@@ -56,7 +56,7 @@ fn add(ui: &mut Ui, view: &mut View, car: &Car, proposal: &str) {
         for (i, head) in ["from", "to"].into_iter().enumerate() {
             ui.label(RichText::new(head).size(12.5));
             let now = wish.ends[i].as_ref().map_or("choose", |at| words(&places, at));
-            ComboBox::from_id_salt(("end", i)).width(118.0).selected_text(now).show_ui(ui, |ui| {
+            ComboBox::from_id_salt(("end", i)).width(118.0).truncate().selected_text(now).show_ui(ui, |ui| {
                 for (name, at) in &places {
                     ui.selectable_value(&mut wish.ends[i], Some(at.clone()), name);
                 }
@@ -66,11 +66,14 @@ fn add(ui: &mut Ui, view: &mut View, car: &Car, proposal: &str) {
     ui.horizontal(|ui| {
         let size = |s: &Stock| format!("{} x {} {}", view.units.0.cell(s.od), view.units.0.cell(s.wall), s.grade);
         wish.stock = wish.stock.min(car.stock.len() - 1);
-        ComboBox::from_id_salt("stock").width(150.0).selected_text(size(&car.stock[wish.stock])).show_ui(ui, |ui| {
-            for (i, stock) in car.stock.iter().enumerate() {
-                ui.selectable_value(&mut wish.stock, i, size(stock));
-            }
-        });
+        ComboBox::from_id_salt("stock").width(150.0).truncate().selected_text(size(&car.stock[wish.stock])).show_ui(
+            ui,
+            |ui| {
+                for (i, stock) in car.stock.iter().enumerate() {
+                    ui.selectable_value(&mut wish.stock, i, size(stock));
+                }
+            },
+        );
         let ends = wish.ends.clone();
         let fits = match &ends {
             [Some(from), Some(to)] if from == to => Err("A tube runs from one place to another"),

@@ -136,7 +136,7 @@ pub fn row(
     );
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     ui.scope_builder(egui::UiBuilder::new().max_rect(left).layout(layout), |ui| {
-        ui.add(Label::new(RichText::new(words).size(12.5)).truncate());
+        ui.add(Label::new(RichText::new(words).size(12.5)).truncate().show_tooltip_when_elided(false));
     });
     for (i, (cell, colour)) in cells.iter().rev().enumerate() {
         let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
