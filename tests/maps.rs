@@ -306,7 +306,7 @@ fn a_drawing_names_its_regions_and_no_label_lies_over_another() {
                 let texts = texts(&svg);
                 let has = |words: &str| texts.iter().any(|(_, _, text)| text == words);
                 let unit = shown.sign();
-                assert!(has(&format!("Steering travel, {unit} (left positive)")), "{texts:?}");
+                assert!(has(&format!("Rack travel, {unit} (positive: rack to the left)")), "{texts:?}");
                 assert!(has(&format!("Wheel travel, {unit} (bump positive)")));
                 let worst = shown.length(map.worst.expect("near").cell.gap_mm).replace('-', "\u{2212}");
                 assert!(texts.iter().any(|(class, _, text)| class == "worst" && *text == worst), "{worst}");
