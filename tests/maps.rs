@@ -306,7 +306,7 @@ fn a_drawing_names_its_regions_and_no_label_lies_over_another() {
                 let texts = texts(&svg);
                 let has = |words: &str| texts.iter().any(|(_, _, text)| text == words);
                 let unit = shown.sign();
-                assert!(has(&format!("Rack travel, {unit} (positive: rack to the left)")), "{texts:?}");
+                assert!(has(&format!("Rack or pitman travel, {unit} (left positive)")), "{texts:?}");
                 assert!(has(&format!("Wheel travel, {unit} (bump positive)")));
                 let worst = shown.length(map.worst.expect("near").cell.gap_mm).replace('-', "\u{2212}");
                 assert!(texts.iter().any(|(class, _, text)| class == "worst" && *text == worst), "{worst}");
@@ -445,6 +445,35 @@ fn a_gap_along_travel_falls_one_for_one_and_ends_where_nobody_measures() {
     let roll = of(&near, Along::Roll);
     assert!(roll.lines[0].at(1.0).unwrap() > roll.lines[0].at(0.0).unwrap() + 5.0);
     assert!(roll.lines[1].at(1.0).unwrap() < roll.lines[1].at(0.0).unwrap() - 5.0);
+}
+
+/// What a map says of its worst place is proven where the study has proven its gaps, and holds at poses that nobody looked at.
+#[test]
+fn a_maps_worst_place_is_proven_where_the_gaps_are() {
+    let study = study(DUNLIN);
+    let map = |study: &Study| study.map(LEFT, Among::Wheel, 9, 9).expect("a map");
+    assert_eq!(map(&study).proof(Shown::Mm).as_deref(), Some("Searched, not proven."));
+    study.prove(|| false);
+    let map = map(&study);
+    let worst = map.worst.expect("something is near");
+    let bound = worst.in_hand_at_least_mm.expect("proven");
+    assert!(bound <= worst.cell.in_hand_mm && bound > worst.cell.in_hand_mm - 0.5, "{bound} for {worst:?}");
+    assert!(
+        map.proof(Shown::Mm)
+            .is_some_and(|told| told.starts_with("Proven: no pose of the sweep is worse by more than 0."))
+    );
+    let sweep = study.sweep(LEFT);
+    let [low, high] = sweep.range;
+    for i in 0..400 {
+        // Places of a golden-ratio lattice: on no grid.
+        let part = |by: f64| (0.5 + by * f64::from(i)).fract();
+        let at = low + (high - low).component_mul(&Vector2::new(part(0.754_877_666), part(0.569_840_291)));
+        let pose = sweep.pose(&study.gear, at).expect("within the sweep");
+        for pair in &map.pairs {
+            let gap = study.parts.gap(&study.gear, &pair.place, &pose, 150.0).map_or(150.0, |n| n.gap);
+            assert!(gap - pair.wanted_mm >= bound - 1e-6, "{gap} at {at:?}");
+        }
+    }
 }
 
 #[test]

@@ -37,6 +37,10 @@ pub enum StateName {
     Cut,
     /// The proposal.
     Rerouted,
+    /// The same without its new tubes, of a proposal that cuts no rail.
+    Bare,
+    /// Such a proposal itself.
+    Proposed,
 }
 
 impl StateName {
@@ -46,7 +50,15 @@ impl StateName {
             Self::AsFound => "as found",
             Self::Cut => "cut",
             Self::Rerouted => "rerouted",
+            Self::Bare => "bare",
+            Self::Proposed => "proposed",
         }
+    }
+
+    /// What a proposal is called without what it welds in, and with it.
+    fn of(proposal: &Car) -> [Self; 2] {
+        let sawn = proposal.rails.iter().any(|r| !r.cuts.is_empty() || !r.notches.is_empty());
+        if sawn { [Self::Cut, Self::Rerouted] } else { [Self::Bare, Self::Proposed] }
     }
 }
 
@@ -119,8 +131,9 @@ impl Study {
     pub fn body_strength(&self, compared: Compared) -> Result<BodyStrength, NoAnswer> {
         let mounts = self.mounts(compared.found.unwrap_or(&self.car))?;
         let found = compared.found.map(|car| (StateName::AsFound, car));
-        let bare = compared.bare.map(|car| (StateName::Cut, car));
-        let own = if found.is_some() { StateName::Rerouted } else { StateName::AsFound };
+        let [without, with] = StateName::of(&self.car);
+        let bare = compared.bare.map(|car| (without, car));
+        let own = if found.is_some() { with } else { StateName::AsFound };
         let all = found.into_iter().chain(bare).chain([(own, &self.car)]);
         let states = all.map(|(name, car)| BodyState::new(name, car, &mounts)).collect::<Result<Vec<_>, _>>()?;
         Ok(self.told(states, &mounts, compared.share))

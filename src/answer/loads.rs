@@ -221,6 +221,8 @@ type AxleForces = Vec<(AxleName, Forces)>;
 
 /// As the core calls it.
 const SPRING: &str = "spring and damper";
+/// What racing tyres hold at most, without wings, over the load on them (common practice, no source).
+const GRIP: f64 = 2.0;
 /// Less than this is the rounding of a pose, N or Nm.
 const NOTHING: f64 = 0.1;
 
@@ -304,6 +306,19 @@ impl Study {
         }
     }
 
+    /// The wheel that is asked for most grip, where accelerations ask for more than tyres have: the case, the wheel, and how
+    /// many times the load on it.
+    fn most_grip<'a>(&self, cases: &'a [CaseLoads]) -> Option<(&'a str, String, f64)> {
+        let each = cases.iter().filter(|c| !c.given).flat_map(|case| {
+            case.wheels.iter().map(move |w| {
+                let [x, y, z] = w.force_n;
+                (case.name.as_str(), Hub { axle: w.axle, side: w.side }.words(), x.hypot(y) / z)
+            })
+        });
+        let asked = each.filter(|(.., grip)| grip.is_finite() && *grip > GRIP);
+        asked.max_by(|a, b| a.2.total_cmp(&b.2))
+    }
+
     fn load_notes(&self, usual: bool, cases: &[CaseLoads]) -> Vec<String> {
         let mut notes = Vec::new();
         if usual {
@@ -318,6 +333,12 @@ impl Study {
                 "In {} the car would tip over: its wheels' loads are the last that still hold it. At 2.5 g in corners that is so for \
                  most cars without wings; at less, check `cg_height`.",
                 tips.join(" and ")
+            ));
+        }
+        if let Some((case, wheel, grip)) = self.most_grip(cases) {
+            notes.push(format!(
+                "In \"{case}\" the {wheel} tyre would have to hold {grip:.1} times the load on it, more than racing tyres do without wings \
+                 ({GRIP}: common practice, no source): with less braking or driving there, or `brakes_front` as it is, the car slides first."
             ));
         }
         for case in cases {

@@ -21,6 +21,7 @@ use super::gaps::WorstPose;
 use super::study::Study;
 use super::words::{self, Told};
 use crate::car::{Hub, Shown};
+use crate::motion::change::STEERING;
 use crate::space::{Beside, FAR, Kind, Place};
 use contour::Field;
 use nodes::{Node, Nodes};
@@ -174,6 +175,8 @@ pub struct MapWorst {
     pub at_mm: [f64; 2],
     /// The same in words of the sweep.
     pub pose: WorstPose,
+    /// No pose of the sweep leaves any of the map's pairs less than this over its wanted gap; none where that is not proven.
+    pub in_hand_at_least_mm: Option<f64>,
 }
 
 impl Study {
@@ -200,7 +203,7 @@ impl Study {
         self.gear.axle(hub.axle).ok_or(NoMap::NoAxle)?;
         let sweep = self.sweep(hub);
         let (name, positive) = match sweep.beside {
-            Beside::Steering => ("Rack travel", "positive: rack to the left"),
+            Beside::Steering => (STEERING, "left positive"),
             Beside::OtherWheel => ("Other wheel's travel", "bump positive"),
             Beside::Nothing => return Err(NoMap::OneWay(hub)),
         };
@@ -293,8 +296,20 @@ impl GapMap {
         format!("{}: gaps at the {} wheel over {}", self.car, self.wheel.words(), self.both_ways())
     }
 
+    /// What is proven of the worst place; nothing where nothing comes near.
+    pub fn proof(&self, shown: Shown) -> Option<String> {
+        let worst = self.worst?;
+        Some(match worst.in_hand_at_least_mm {
+            Some(mm) => {
+                let by = shown.length((worst.cell.in_hand_mm - mm).max(0.0));
+                format!("Proven: no pose of the sweep is worse by more than {by}.")
+            }
+            None => "Searched, not proven.".to_owned(),
+        })
+    }
+
     fn both_ways(&self) -> &'static str {
-        if self.across.positive == "left positive" { "bump and steer" } else { "its own and the other wheel's travel" }
+        if self.across.name == STEERING { "bump and steer" } else { "its own and the other wheel's travel" }
     }
 }
 

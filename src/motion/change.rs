@@ -3,6 +3,10 @@
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
+/// What steering is measured by, on every plot and map: not the way that the car steers, which a rack behind the axle turns
+/// round.
+pub const STEERING: &str = "Rack or pitman travel";
+
 use super::alignment::level_between;
 use super::drive::{Drive, Plane};
 use super::gear::{Pose, RunningGear};
@@ -53,7 +57,7 @@ impl Along {
             Self::Heave => ["Heave", "body up positive"],
             Self::Roll => ["Roll", "left side up positive"],
             Self::Pitch => ["Pitch", "nose down positive"],
-            Self::Steer => ["Steering travel", "left positive"],
+            Self::Steer => [STEERING, "left positive"],
         }
     }
 

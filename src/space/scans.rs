@@ -177,6 +177,13 @@ fn scanned(folder: &Path, scan: &Scan, car: &Car) -> Result<Scanned, (&'static s
         ));
         beware.push(format!("the scan `{}` may lie wrong, as its file changed since it was laid", scan.name));
     }
+    if scan.place.is_empty() {
+        notes.push(format!(
+            "The scan `{}` is laid by no picked points: it lies where its own coordinates put it, in {}.",
+            scan.name,
+            scan.unit().sign()
+        ));
+    }
     if let (Some((worst, mm)), Some(rms)) = (placed.placing.worst(), placed.placing.rms())
         && mm > OFF
     {

@@ -197,3 +197,27 @@ fn a_tube_as_found_is_bent_by_a_change_of_the_proposal() {
     let lost = file.edit(&Edit::RemoveTube { proposal: None, tube: "brce".into() }).unwrap_err();
     assert!(lost.what().contains("there is no tube `brce` to take away"), "{lost}");
 }
+
+#[test]
+fn a_route_is_taken_as_one_edit() {
+    let changes = [
+        "cut_rail(rail: \"upper rail\", from: 200, to: 412.5)",
+        "add_node(name: \"bend\", mirror: true, at: (100, 500, 600))",
+        "add_tube(name: \"brace\", mirror: true, od: 30, points: [(rail: \"upper rail\", cut: near), \"bend\"])",
+    ];
+    let edit = Edit::AddChanges { proposal: "wide".to_owned(), changes: changes.map(str::to_owned).to_vec() };
+    let lines: String = changes.iter().map(|change| format!("                {change},\n")).collect();
+    let file = gives(&read(CAR), &edit, END, &format!("{END}{lines}"));
+    let car = file.proposed("wide").expect("it can be");
+    assert!(car.rails[0].cuts.len() == 1 && car.nodes.iter().any(|n| n.name == "bend"));
+    assert!(car.tubes.iter().any(|t| t.name == "brace"));
+    // What cannot be built is not written, all or nothing.
+    let wrong = vec![
+        changes[1].to_owned(),
+        "add_tube(name: \"brace\", mirror: true, od: 30, points: [\"bent\", \"bend\"])".to_owned(),
+    ];
+    let error = read(CAR).edit(&Edit::AddChanges { proposal: "wide".to_owned(), changes: wrong }).unwrap_err();
+    assert!(error.what().contains("did you mean `bend`?"), "{error}");
+    let nowhere = Edit::AddChanges { proposal: "wider".to_owned(), changes: changes.map(str::to_owned).to_vec() };
+    assert!(read(CAR).edit(&nowhere).unwrap_err().what().contains("there is no proposal `wider`"));
+}

@@ -188,3 +188,18 @@ fn a_case_with_roll_loads_the_bar() {
     let spring = |case| of(case, "spring and damper", Side::Right).force_n;
     assert!(spring(1) < spring(0) - 50.0, "{} {}", spring(1), spring(0));
 }
+
+/// 1.4 g of braking shared 66 to 34 over the wheelbase: the rear wheels have to hold 3.6 times what is left on them.
+#[test]
+fn a_case_that_no_tyre_could_follow_is_remarked() {
+    let loads = Study::new(car("scenes/dunlin")).unwrap().loads(Some("braking")).unwrap();
+    let rear = loads.cases[0].wheels.iter().find(|w| w.axle == AxleName::Rear).unwrap();
+    let grip = -rear.force_n[0] / rear.force_n[2];
+    assert!(
+        loads.notes.iter().any(|n| n.contains(&format!("hold {grip:.1} times the load on it"))),
+        "{:?}",
+        loads.notes
+    );
+    let standing = Study::new(car("scenes/dunlin")).unwrap().loads(Some("standing")).unwrap();
+    assert!(standing.notes.iter().all(|n| !n.contains("times the load on it")));
+}

@@ -77,6 +77,39 @@ fn a_picked_points_slip_is_told_and_so_is_a_file_that_changed() {
     assert!(notes.len() == 1 && notes[0].contains("changed since it was laid on the car"), "{notes:?}");
 }
 
+/// A scan is no surer than where it was laid: squares of the doubts add (JCGM 100:2008, 5.1.2), the worst point's being the
+/// scan's.
+#[test]
+fn a_gap_to_a_scan_is_doubted_by_how_far_off_it_lies() {
+    let doubt = |from: &str, to: &str| {
+        let (_folder, file) = changed(from, to);
+        let file = file.expect("it opens");
+        let off = Scans::load(&file, file.car()).expect("it is placed").0[0].placing.worst().expect("picked points").1;
+        let study = study(&file, None);
+        let mut gaps = study.gaps(&Pose::default()).expect("ride height");
+        study.doubt(&mut gaps);
+        let pair = gaps.pairs.iter().find(|p| p.a == "left front tyre" && p.b == "left wheel arch").expect("the pair");
+        (off, pair.doubt.expect("a doubt").doubt_mm)
+    };
+    let (well, poorly) = (doubt(FILE, FILE), doubt(PLACE, "(scan: (-68.1, -237.1, -194.3), car: (418, 822, 357)),"));
+    assert!(poorly.0 > well.0 + 5.0 && poorly.1 > poorly.0);
+    // What is left without the scan's share is the car's own, nearly the same where the arch lies a little elsewhere.
+    let own = |(off, doubt): (f64, f64)| (doubt * doubt - off * off).sqrt();
+    assert!((own(well) - own(poorly)).abs() < 0.2, "{} and {}", own(well), own(poorly));
+}
+
+#[test]
+fn a_scan_that_is_laid_by_nothing_says_so() {
+    let (_folder, file) = changed(FILE, FILE);
+    let file = file.expect("the demo opens");
+    let mut car = file.car().clone();
+    assert!(!car.scans[0].place.is_empty());
+    car.scans[0].place.clear();
+    car.scans[0].trim = None;
+    let notes = Scans::load(&file, &car).expect("it is read").notes();
+    assert!(notes.iter().any(|n| n.contains("laid by no picked points")), "{notes:?}");
+}
+
 /// Below the table it could be passed over.
 #[test]
 fn what_is_wrong_with_a_scan_is_in_every_sentence_that_rests_on_it() {

@@ -129,13 +129,13 @@ impl LeastShare {
 impl Told for BodyStrength {
     fn sentence(&self, shown: Shown) -> String {
         let Some(last) = self.states.last() else { return "There is no body to calculate.".to_owned() };
-        let state = |name| self.states.iter().find(|s| s.state == name);
-        let cut = state(StateName::Cut).and_then(|s| s.apart(shown));
+        let cut = self.states.iter().find(|s| s.state == StateName::Cut).and_then(|s| s.apart(shown));
         let cut = cut.map(|apart| format!("Cut, {apart}. ")).unwrap_or_default();
+        let now = if last.state == StateName::Proposed { "As proposed" } else { "Rerouted" };
         if let Some(apart) = last.apart(shown) {
             return match last.state {
                 StateName::AsFound => format!("{}.", capital(&apart)),
-                _ => format!("Rerouted, {apart}."),
+                _ => format!("{now}, {apart}."),
             };
         }
         let weakest = last.weakest(shown).map(|w| format!("; {w}")).unwrap_or_default();
@@ -144,7 +144,7 @@ impl Told for BodyStrength {
             let heavier = last.mass_kg - found.mass_kg;
             let weighs = format!("{:.1} kg {}", heavier.abs(), if heavier < 0.0 { "lighter" } else { "heavier" });
             return format!(
-                "{cut}Rerouted, the body keeps {} of its stiffness as found or more (least: {}) and is {weighs}{weakest}.",
+                "{cut}{now}, the body keeps {} of its stiffness as found or more (least: {}) and is {weighs}{weakest}.",
                 percent(least.share),
                 least.words()
             );

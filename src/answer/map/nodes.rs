@@ -171,7 +171,20 @@ impl Nodes<'_> {
         let least_gap_mm = gaps.map(|n| n.gap).fold(gap_mm, f64::min);
         let in_hand_mm = gap_mm - self.pairs[pair].wanted;
         let cell = Cell { pair, gap_mm, in_hand_mm, least_gap_mm };
-        Some(MapWorst { cell, at_mm: [at.y, at.x], pose: WorstPose::at_wheel(self.sweep, at) })
+        let (at_mm, pose) = ([at.y, at.x], WorstPose::at_wheel(self.sweep, at));
+        Some(MapWorst { cell, at_mm, pose, in_hand_at_least_mm: self.proven() })
+    }
+
+    /// What every pair of the map is proven to have in hand, mm; none where one is not proven.
+    fn proven(&self) -> Option<f64> {
+        let hub = self.sweep.hub;
+        let mut least = f64::INFINITY;
+        for pair in self.pairs {
+            let known = self.study.parts.at_wheel(hub).iter().zip(self.study.least(hub));
+            let proof = known.into_iter().find(|(other, _)| *other == pair)?.1;
+            least = least.min(proof.at_least - pair.wanted);
+        }
+        Some(least).filter(|mm| mm.is_finite())
     }
 
     fn descended(&self, (pair, from, gap): (usize, Vector2<f64>, f64)) -> (usize, Vector2<f64>, f64) {

@@ -41,8 +41,8 @@ pub fn loads(asked: &Asked, loads: &Loads, in_full: bool) -> Result<(), Unwritte
             text += &wheels(&loads.cases, shown).text();
             text += &format!("\nMembers, from their inner to their outer point.\n{}", members.text());
             if !loads.bending.is_empty() {
-                text += "\nBending of arms where something is mounted on them, about a line along their pickups; of struts \
-                         about any.\n";
+                text += "\nBending of arms where something is mounted on them, about a line along their pickups (above it is about each leg's own axis, \
+                         which is more); of struts about any.\n";
                 text += &bending(loads, shown).text();
             }
             if let Some(case) = full {

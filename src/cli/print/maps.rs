@@ -30,7 +30,8 @@ pub fn map(asked: &Asked, map: &GapMap) -> Result<(), Unwritten> {
                 map.across.name.to_lowercase(),
                 map.across.positive
             );
-            plain(&format!("{told}\n{say}\n\n{}\n{key}{}", few_nodes(asked, map).text(), notes(&map.notes)))
+            let proof = map.proof(shown).map_or_else(String::new, |proof| format!("\n{proof}\n"));
+            plain(&format!("{told}\n{say}\n\n{}\n{key}{proof}{}", few_nodes(asked, map).text(), notes(&map.notes)))
         }
     }
 }

@@ -13,6 +13,7 @@ use crate::answer::plot::{tick_words, ticks};
 use crate::answer::sheet::{SHORT, TOUCHING};
 use crate::answer::{GapMap, LockCurve, Told};
 use crate::car::{AxleName, Hub, Shown, Side};
+use crate::motion::change::STEERING;
 use crate::space::Beside;
 use crate::viewer::asking::{Answered, Question};
 use crate::viewer::files::FileWish;
@@ -425,7 +426,7 @@ fn curved(ui: &mut Ui, view: &mut View, answered: &Answered, curve: &LockCurve) 
     }
     field.axes(
         &painter,
-        &format!("Rack, {} (positive: rack to the left)", shown.sign()),
+        &format!("{STEERING}, {} (left positive)", shown.sign()),
         &format!("Wheel travel, {} (bump positive)", shown.sign()),
     );
     let left = Hub { axle: AxleName::Front, side: Side::Left };

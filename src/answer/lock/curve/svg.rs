@@ -4,6 +4,7 @@ use super::{CurvePoint, CurveWay, LockCurve, Stretch};
 use crate::answer::Told;
 use crate::answer::sheet::{Frame, INK, LINE, Labels, MARGIN, SMALL, SOFT, Sheet, wide, wrapped};
 use crate::car::Shown;
+use crate::motion::change::STEERING;
 
 const FREE: &str = "#cfe2ef";
 const BARRED: &str = "#f3e3d3";
@@ -38,11 +39,7 @@ impl LockCurve {
             self.curve(&mut sheet, &frame, way, one);
         }
         let positive = |name: &str, positive: &str| format!("{name}, {} ({positive})", shown.sign());
-        frame.axes(
-            &mut sheet,
-            &positive("Steering travel", "left positive"),
-            &positive("Wheel travel", "bump positive"),
-        );
+        frame.axes(&mut sheet, &positive(STEERING, "left positive"), &positive("Wheel travel", "bump positive"));
         let mut labels = Labels::new(edges);
         for way in &self.ways {
             self.worst(&mut sheet, &frame, &mut labels, way, shown);
