@@ -108,6 +108,56 @@ fn two_rails_with_a_beam_across_are_a_portal() {
 }
 
 #[test]
+fn a_tube_welded_at_its_ends_bends_as_built_in_and_pinned_as_resting_on_its_ends() {
+    // Loaded in its middle: 192 E I / L³ built in at both ends and 48 E I / L³ resting on them (Gere & Goodno, Mechanics of
+    // Materials, tables H-2 and H-3).
+    let beam = |how: &str| {
+        format!(
+            "nodes: [(name: \"left\", held: true, at: (0, 400, 500)), (name: \"right\", held: true, at: (0, -400, 500)), \
+             (name: \"middle\", at: (0, 0, 500))], \
+             tubes: [(name: \"beam\", od: 30, wall: 2, grade: \"S235\", {how}points: [\"left\", \"middle\", \"right\"])],"
+        )
+    };
+    let second = Section::Tube { diameter: 30.0, wall: 2.0 }.properties().expect("a section").iz;
+    let all = E * second / 800f64.powi(3);
+    for (how, times) in [("", 192.0), ("pinned: true, ", 48.0)] {
+        let body = body(&built("", &beam(how)), &[("middle", at(0.0, 0.0, 500.0))]);
+        let [_, _, up] = stiffness(&body, false).0[0];
+        near(up, times * all, 1e-9);
+    }
+}
+
+#[test]
+fn pinned_tubes_that_meet_are_a_truss() {
+    // A three-bar tripod from three held places to one node: stiffness by statics, the sum over the bars of E A / L times
+    // the square of their direction's part.
+    let feet = [at(0.0, 300.0, 0.0), at(300.0, -200.0, 0.0), at(-300.0, -200.0, 0.0)];
+    let top = at(40.0, 10.0, 500.0);
+    let text = |p: Vector3<f64>| format!("({}, {}, {})", p.x, p.y, p.z);
+    let nodes: String = (0..3).map(|i| format!("(name: \"foot {i}\", held: true, at: {}), ", text(feet[i]))).collect();
+    let tubes: String = (0..3)
+        .map(|i| {
+            format!(
+                "(name: \"leg {i}\", od: 30, wall: 2, grade: \"S235\", pinned: true, points: [\"foot {i}\", \"top\"]), "
+            )
+        })
+        .collect();
+    let more = format!("nodes: [{nodes}(name: \"top\", at: {})], tubes: [{tubes}],", text(top));
+    let body = body(&built("", &more), &[("top", top)]);
+    let area = Section::Tube { diameter: 30.0, wall: 2.0 }.properties().expect("a section").area;
+    let mut by_hand = nalgebra::Matrix3::zeros();
+    for foot in feet {
+        let run = top - foot;
+        by_hand += run * run.transpose() * (E * area / run.norm().powi(3));
+    }
+    let gives = by_hand.try_inverse().expect("three bars hold a node");
+    let (found, _) = stiffness(&body, true);
+    for axis in 0..3 {
+        near(found[0][axis], 1.0 / gives[(axis, axis)], 1e-9);
+    }
+}
+
+#[test]
 fn a_notch_leaves_the_stretch_what_is_left_of_its_section() {
     let line = "(-600, 0, 500), (200, 0, 500)";
     let notch = "notches: [(from: 300, to: 500, face: top, depth: 30)]";

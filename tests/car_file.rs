@@ -105,7 +105,7 @@ mod reading {
         let car = good();
         let at = |side, name| car.car().front.point(side, name).unwrap();
         assert_eq!(at(Side::Left, PointName::UpperRear).z, 16.5 * INCH);
-        assert_eq!(car.car().front.arms.lower.od, INCH);
+        assert_eq!(car.car().front.arms.lower().od, INCH);
         assert_eq!(car.car().wanted.tyre_to_body, INCH / 2.0);
         assert_eq!(at(Side::Right, PointName::LowerRear), Vector3::new(-150.0, -330.0, 175.0));
         assert_eq!(at(Side::Right, PointName::LowerFront), Vector3::new(130.0, -320.0, 178.0));

@@ -123,6 +123,20 @@ proptest! {
     }
 }
 
+/// A panel of a car file may have been drawn out to a line or a point: it is still there.
+#[test]
+fn facets_without_area_are_measured() {
+    let mounted = Tyre::new("205/55R16".parse().expect("a size")).mounted(&Wheel::new(165.0, 40.0));
+    let ring = Ring::tyre(&mounted);
+    let placed = PlacedRing { ring: &ring, centre: Vector3::zeros(), axis: Vector3::y() };
+    let [far, near, beside] = [600.0, 420.0, 510.0].map(|x| Vector3::new(x, 0.0, 0.0));
+    for corners in [[near; 3], [near, near, far], [near, far, far], [far, near, far], [far, near, beside]] {
+        let solid = Solid::new(vec![], vec![Facet { corners, radius: 0.0 }]);
+        let gap = nearest(&placed, &solid, f64::INFINITY).expect("a gap").gap;
+        assert!((gap - (420.0 - mounted.radius)).abs() < 1e-9, "{gap} for {corners:?}");
+    }
+}
+
 proptest! {
     #![proptest_config(ProptestConfig { cases: 400, ..ProptestConfig::default() })]
 

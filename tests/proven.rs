@@ -365,7 +365,15 @@ fn planted(car: &Car, side: Side, needle: &Needle) -> Study {
     let bar = needle.bar();
     let points = [bar.a, bar.b].map(Into::into).to_vec();
     let od = 2.0 * bar.radius;
-    car.tubes.push(FixedTube { name: "needle".into(), mirror: false, od, wall: None, grade: None, points });
+    car.tubes.push(FixedTube {
+        name: "needle".into(),
+        mirror: false,
+        od,
+        wall: None,
+        grade: None,
+        pinned: false,
+        points,
+    });
     let mut study = study(car);
     assert!(study.parts.at_wheel(front(side)).iter().any(|p| is_needle(&study.parts, p)));
     let decoy = decoy(&study, side, clear);

@@ -150,6 +150,10 @@ fn spot(spot: Spot, axle: &Suspension<Dual>, was: &CornerPose, moved: &[CornerPo
             let (a, b) = (axle.at(now, from)?, axle.at(now, to)?);
             Some(a + (b - a) * k::<Dual>(share))
         }
+        Spot::OnArm(ride) => {
+            let at = |name| axle.at(now, name);
+            Some(ride.at(was.hub.side, at(ride.front)?, at(ride.rear)?, at(ride.joint)?))
+        }
         Spot::Across(name) => axle.measured.at(if was.hub.side == Side::Left { Side::Right } else { Side::Left }, name),
         Spot::Inboard(by) => Some(now.wheel_centre - now.spin * k::<Dual>(by)),
         Spot::InboardAcross(by) => Some(across.wheel_centre - across.spin * k::<Dual>(by)),

@@ -132,6 +132,7 @@ impl Change {
             | Self::GrowArms { .. }
             | Self::ReplaceTyre(_)
             | Self::ReplaceWheel(_)
+            | Self::BuildArm { .. }
             | Self::ReplaceDamper(_)
             | Self::ReplaceRocker(_)
             | Self::ReplaceBar(_)

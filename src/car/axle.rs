@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
+use super::arm::{ArmShape, WhichArm};
 use super::brake::{Brake, HubFace};
 use super::grade::{Bolt, Rated};
 pub use super::points::{PointName, Points};
@@ -217,8 +218,8 @@ pub struct Tube {
     /// Wall, mm; left out for a solid bar.
     #[serde(default, deserialize_with = "units::opt_length")]
     pub wall: Option<f64>,
-    /// How far it is bowed or bent out of the straight line between its ends, mid-way, mm. Only its strength knows of it:
-    /// gaps take it as straight.
+    /// How far it is bowed out of the straight line between its ends, mid-way, mm. Only its strength knows of it: gaps take
+    /// it as straight. An arm's leg that is bent is described in its [`ArmShape`].
     #[serde(default, deserialize_with = "units::opt_length")]
     pub bow: Option<f64>,
 }
@@ -228,10 +229,16 @@ pub struct Tube {
 #[serde(deny_unknown_fields)]
 pub struct Arms {
     /// Both legs of the lower arm, the lower links, or the trailing arm.
-    pub lower: Tube,
+    lower: Tube,
     /// Both legs of the upper arm, or the upper links; as the lower ones where left out.
     #[serde(default)]
     upper: Option<Tube>,
+    /// How a lower arm of two legs is built.
+    #[serde(default)]
+    pub lower_arm: ArmShape,
+    /// How an upper arm of two legs is built.
+    #[serde(default)]
+    pub upper_arm: ArmShape,
     /// Tie rod, lateral rods; as the lower arm where left out.
     #[serde(default)]
     tie_rod: Option<Tube>,
@@ -256,15 +263,42 @@ pub struct Arms {
 }
 
 impl Arms {
-    /// The upper arm's tube.
+    /// Makes an arm anew, of the tube that it was of where none is given.
+    pub fn build(&mut self, arm: WhichArm, tube: Option<Tube>, shape: ArmShape) {
+        match arm {
+            WhichArm::Lower => {
+                // What is as the lower arm was stays as it is.
+                (self.upper, self.tie_rod) =
+                    (Some(self.upper.unwrap_or(self.lower)), Some(self.tie_rod.unwrap_or(self.lower)));
+                self.lower = tube.unwrap_or(self.lower);
+                self.lower_arm = shape;
+            }
+            WhichArm::Upper => {
+                self.upper = tube.or(self.upper);
+                self.upper_arm = shape;
+            }
+        }
+    }
+
+    /// The lower arm's tube. Both legs count as out of straight by as much as the one that is bent further.
+    pub fn lower(&self) -> Tube {
+        bowed(self.lower, &self.lower_arm)
+    }
+
+    /// The upper arm's tube, with the same said of its legs.
     pub fn upper(&self) -> Tube {
-        self.upper.unwrap_or(self.lower)
+        bowed(self.upper.unwrap_or(self.lower), &self.upper_arm)
     }
 
     /// The tie rod's tube.
     pub fn tie_rod(&self) -> Tube {
         self.tie_rod.unwrap_or(self.lower)
     }
+}
+
+fn bowed(tube: Tube, shape: &ArmShape) -> Tube {
+    let bow = tube.bow.unwrap_or(0.0).max(shape.bow());
+    Tube { bow: Some(bow).filter(|mm| *mm > 0.0), ..tube }
 }
 
 /// A rod end for a 1/2 in or 12 mm bolt is about 33 mm over its head (common practice, no source).

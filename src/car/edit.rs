@@ -117,6 +117,17 @@ pub enum Edit {
         /// Where it is to be.
         cut: SawCut,
     },
+    /// Moves a notch, or makes it deeper.
+    PutNotch {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the rail.
+        rail: String,
+        /// Which notch, counted from 1 as the car file has them.
+        nth: usize,
+        /// What it is to be.
+        notch: RailNotch,
+    },
     /// Adds a tube.
     AddTube {
         /// Name of the proposal.

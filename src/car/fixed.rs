@@ -24,6 +24,9 @@ pub struct FixedTube {
     /// What it is made of.
     #[serde(default)]
     pub grade: Option<String>,
+    /// Whether its two ends turn on what they meet, as rod ends and single bolts do; else they are welded.
+    #[serde(default)]
+    pub pinned: bool,
     /// Corners of its centreline: places, nodes or places on rails, see [`super::Car::tube_line`].
     pub points: Vec<TubePoint>,
 }

@@ -4,6 +4,7 @@
 //! [`Car`] again. Lengths are millimetres, angles radians, in the vehicle frame (ISO 8855: x forward, y left, z up).
 
 mod apply;
+pub mod arm;
 pub mod axle;
 pub mod body;
 pub mod brake;

@@ -3,7 +3,8 @@
 use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
-use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox};
+use super::arm::{ArmShape, WhichArm};
+use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox, Tube};
 use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
 use super::fixed::{Block, FixedTube};
 use super::nodes::{Node, TubePoint};
@@ -80,6 +81,17 @@ pub enum Change {
     ReplaceTyre(Tyre),
     /// Fits another wheel: the hub stays, so the wheel centre moves with offset and spacer.
     ReplaceWheel(Wheel),
+    /// Makes the legs of both sides' arms anew, of other tube or in another shape; both ends stay.
+    BuildArm {
+        /// Which.
+        arm: WhichArm,
+        /// Its tube; as it was where left out.
+        #[serde(default)]
+        tube: Option<Tube>,
+        /// Bends, cross tube and gusset; straight legs alone where left out.
+        #[serde(default)]
+        shape: ArmShape,
+    },
     /// Fits another damper.
     ReplaceDamper(Damper),
     /// Fits another rocker.

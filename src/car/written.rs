@@ -49,9 +49,10 @@ impl FixedTube {
     pub fn fields(&self, unit: FileUnit) -> String {
         let wall = self.wall.map(|mm| format!(", wall: {}", unit.number(mm))).unwrap_or_default();
         let grade = self.grade.as_ref().map(|grade| format!(", grade: {grade:?}")).unwrap_or_default();
+        let pinned = if self.pinned { ", pinned: true" } else { "" };
         let points: Vec<String> = self.points.iter().map(|p| p.written(unit)).collect();
         let (name, od, points) = (&self.name, unit.number(self.od), points.join(", "));
-        format!("name: {name:?}{}, od: {od}{wall}{grade}, points: [{points}]", mirrored(self.mirror))
+        format!("name: {name:?}{}, od: {od}{wall}{grade}{pinned}, points: [{points}]", mirrored(self.mirror))
     }
 }
 

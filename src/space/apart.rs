@@ -7,7 +7,7 @@
 
 use nalgebra::Vector3;
 
-use super::nearest::{Nearest, Shape};
+use super::nearest::{Few, Nearest, Shape};
 use super::skin::{Patch, Skin};
 use super::solid::{Bar, Facet, Solid};
 use super::tree::{Holds, Node, Piece};
@@ -82,20 +82,23 @@ fn over(p: Point, corners: &[Point; 3], normal: Point) -> bool {
     })
 }
 
-/// The smallest gap between bars and a shape, if it is less than `within`. Of the witnesses `on_ring` is on the bars.
-pub fn apart<'a>(bars: &[Bar], shape: impl Into<Shape<'a>>, within: f64) -> Option<Nearest> {
-    let shape = shape.into();
+/// The smallest gap between bars (and a plate between them) and a shape, if it is less than `within`. Of the witnesses
+/// `on_ring` is on the bars.
+///
+/// A plate's edges are among the bars, so of a plate against anything with edges only those edges are left to be looked at.
+pub fn apart<'a, 'b>(ours: impl Into<Few<'b>>, shape: impl Into<Shape<'a>>, within: f64) -> Option<Nearest> {
+    let (ours, shape) = (ours.into(), shape.into());
     let mut best: Option<Nearest> = None;
-    for bar in bars {
+    for core in ours.bars.iter().map(Core::Bar).chain(ours.plate.map(Core::Plate)) {
         let least = best.map_or(within, |b| b.gap);
         let found = match shape {
-            Shape::Bars(others) => of_bars(bar, others, least),
-            Shape::Solid(solid) if solid.holds(bar.a) => of_solid(bar, solid, f64::INFINITY)
-                .map(|n| if n.gap > -bar.radius { swallowed(bar, &n) } else { n })
-                .filter(|n| n.gap < least),
-            Shape::Solid(solid) => match &solid.skin {
-                Some(skin) => of_skin(bar, skin, least),
-                None => of_solid(bar, solid, least),
+            Shape::Few(others) => of_few(&core, &others, least),
+            Shape::Solid(solid) => match (&core, &solid.skin) {
+                (Core::Bar(bar), _) if solid.holds(bar.a) => of_solid(&core, solid, f64::INFINITY)
+                    .map(|n| if n.gap > -bar.radius { swallowed(bar, &n) } else { n })
+                    .filter(|n| n.gap < least),
+                (_, Some(skin)) => of_skin(&core, skin, least),
+                (_, None) => of_solid(&core, solid, least),
             },
         };
         best = found.or(best);
@@ -103,18 +106,86 @@ pub fn apart<'a>(bars: &[Bar], shape: impl Into<Shape<'a>>, within: f64) -> Opti
     best
 }
 
-fn of_bars(bar: &Bar, others: &[Bar], within: f64) -> Option<Nearest> {
-    let (mut least, mut best) = (within, None);
-    for other in others {
-        let at = segments([bar.a, bar.b], [other.a, other.b]);
-        let gap = (at[1] - at[0]).norm() - bar.radius - other.radius;
-        if gap < least {
-            least = gap;
-            let aside = (bar.b - bar.a).cross(&(other.b - other.a));
-            best = Some(told(at, [bar.radius, other.radius], aside));
+/// What is measured against a shape: the axis of a bar, or a plate's middle plane, each grown by its radius.
+enum Core<'a> {
+    Bar(&'a Bar),
+    Plate(&'a Facet),
+}
+
+impl Core<'_> {
+    fn radius(&self) -> f64 {
+        match self {
+            Self::Bar(bar) => bar.radius,
+            Self::Plate(plate) => plate.radius,
         }
     }
-    best
+
+    /// Where it and a line are nearest: a place on each; and a way out where they meet.
+    fn to_line(&self, line: [Point; 2]) -> ([Point; 2], Point) {
+        match self {
+            Self::Bar(bar) => (segments([bar.a, bar.b], line), (bar.b - bar.a).cross(&(line[1] - line[0]))),
+            Self::Plate(plate) => {
+                let [on_line, on_plate] = segment_triangle(line, &plate.corners);
+                ([on_plate, on_line], normal(&plate.corners))
+            }
+        }
+    }
+
+    /// The same of a triangle; of a plate against it the triangle's edges are looked at apart.
+    fn to_triangle(&self, corners: &[Point; 3]) -> Option<([Point; 2], Point)> {
+        match self {
+            Self::Bar(bar) => Some((segment_triangle([bar.a, bar.b], corners), normal(corners))),
+            Self::Plate(_) => None,
+        }
+    }
+
+    /// How far its surface is from a ball, mm.
+    fn from_ball(&self, at: Point, radius: f64) -> f64 {
+        let [p, q] = match self {
+            Self::Bar(bar) => segments([bar.a, bar.b], [at, at]),
+            Self::Plate(plate) => segment_triangle([at, at], &plate.corners),
+        };
+        (p - q).norm() - radius - self.radius()
+    }
+}
+
+fn normal([a, b, c]: &[Point; 3]) -> Point {
+    (b - a).cross(&(c - a))
+}
+
+/// The nearest so far, and what is nearer than it.
+struct Best {
+    radius: f64,
+    least: f64,
+    found: Option<Nearest>,
+}
+
+impl Best {
+    fn new(core: &Core, within: f64) -> Self {
+        Self { radius: core.radius(), least: within, found: None }
+    }
+
+    /// Looks at something grown by a radius.
+    fn look(&mut self, (at, aside): ([Point; 2], Point), radius: f64) {
+        let gap = (at[1] - at[0]).norm() - self.radius - radius;
+        if gap < self.least {
+            self.least = gap;
+            self.found = Some(told(at, [self.radius, radius], aside));
+        }
+    }
+}
+
+fn of_few(core: &Core, others: &Few, within: f64) -> Option<Nearest> {
+    let mut best = Best::new(core, within);
+    for other in others.bars {
+        best.look(core.to_line([other.a, other.b]), other.radius);
+    }
+    if let Some(plate) = others.plate
+        && let Some(at) = core.to_triangle(&plate.corners)
+    {
+        best.look(at, plate.radius);
+    }
+    best.found
 }
 
 /// A gap from the nearest places of two cores that are grown by their radii. `aside` is a way out where the cores meet.
@@ -137,72 +208,62 @@ fn swallowed(bar: &Bar, to_surface: &Nearest) -> Nearest {
 /// Deeper than any tree of four thousand million pieces.
 const DEEPEST: usize = 64;
 
-fn of_solid(bar: &Bar, solid: &Solid, within: f64) -> Option<Nearest> {
+fn of_solid(core: &Core, solid: &Solid, within: f64) -> Option<Nearest> {
     let tree = &solid.tree;
-    let line = [bar.a, bar.b];
-    let away = |at: Point, reach: f64| {
-        let [p, q] = segments(line, [at, at]);
-        (p - q).norm() - reach - bar.radius
-    };
-    let (mut least, mut best) = (within, None);
+    let away = |node: &Node| core.from_ball(node.centre, node.reach);
+    let mut best = Best::new(core, within);
     let root: &Node = tree.nodes.last()?;
-    let mut stack = [(away(root.centre, root.reach), root); DEEPEST];
+    let mut stack = [(away(root), root); DEEPEST];
     let mut waiting = 1;
     while waiting > 0 {
         waiting -= 1;
         let (at_least, node) = stack[waiting];
-        if at_least >= least {
+        if at_least >= best.least {
             continue;
         }
         match node.holds {
             Holds::Pieces(from, to) => {
                 for piece in &tree.pieces[from as usize..to as usize] {
-                    let (at, radius, aside) = match piece {
-                        Piece::Bar(other) => {
-                            let aside = (bar.b - bar.a).cross(&(other.b - other.a));
-                            (segments(line, [other.a, other.b]), other.radius, aside)
-                        }
+                    match piece {
+                        Piece::Bar(other) => best.look(core.to_line([other.a, other.b]), other.radius),
                         Piece::Facet(Facet { corners, radius }) => {
-                            let normal = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));
-                            (segment_triangle(line, corners), *radius, normal)
+                            if let Some(at) = core.to_triangle(corners) {
+                                best.look(at, *radius);
+                            }
                         }
-                    };
-                    let gap = (at[1] - at[0]).norm() - bar.radius - radius;
-                    if gap < least {
-                        least = gap;
-                        best = Some(told(at, [bar.radius, radius], aside));
                     }
                 }
             }
             Holds::Nodes(one, other) => {
-                let [one, other] = [one, other].map(|i| &tree.nodes[i as usize]);
-                let [one, other] = [one, other].map(|node| (away(node.centre, node.reach), node));
+                let [one, other] = [one, other].map(|i| &tree.nodes[i as usize]).map(|node| (away(node), node));
                 // The nearer is looked at first: it goes on last.
                 (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
                 waiting += 2;
             }
         }
     }
-    best
+    best.found
 }
 
 /// A scanned skin is looked at by the spheres and slabs of its patches.
-fn of_skin(bar: &Bar, skin: &Skin, within: f64) -> Option<Nearest> {
-    let line = [bar.a, bar.b];
-    let away = |patch: &Patch| {
-        let [p, q] = segments(line, [patch.centre; 2]);
-        let heights = line.map(|end| (end - patch.centre).dot(&patch.normal));
-        let over = f64::min(heights[0], heights[1]) - patch.slab[1];
-        let under = patch.slab[0] - f64::max(heights[0], heights[1]);
-        ((p - q).norm() - patch.reach).max(over).max(under) - bar.radius
+fn of_skin(core: &Core, skin: &Skin, within: f64) -> Option<Nearest> {
+    let ends = match core {
+        Core::Bar(bar) => [bar.a, bar.b, bar.b],
+        Core::Plate(plate) => plate.corners,
     };
-    let (mut least, mut best) = (within, None);
+    let away = |patch: &Patch| {
+        let heights = ends.map(|end| (end - patch.centre).dot(&patch.normal));
+        let over = heights.into_iter().fold(f64::INFINITY, f64::min) - patch.slab[1];
+        let under = patch.slab[0] - heights.into_iter().fold(f64::NEG_INFINITY, f64::max);
+        core.from_ball(patch.centre, patch.reach).max(over.max(under) - core.radius())
+    };
+    let mut best = Best::new(core, within);
     let mut stack = [(away(skin.patches.first()?), 0usize); DEEPEST];
     let mut waiting = 1;
     while waiting > 0 {
         waiting -= 1;
         let (at_least, at) = stack[waiting];
-        if at_least >= least {
+        if at_least >= best.least {
             continue;
         }
         let patch = &skin.patches[at];
@@ -213,17 +274,14 @@ fn of_skin(bar: &Bar, skin: &Skin, within: f64) -> Option<Nearest> {
             continue;
         }
         for index in patch.triangles[0] as usize..patch.triangles[1] as usize {
-            let corners = skin.triangle(index);
-            let at = segment_triangle(line, &corners);
-            let gap = (at[1] - at[0]).norm() - bar.radius;
-            if gap < least {
-                least = gap;
-                let normal = (corners[1] - corners[0]).cross(&(corners[2] - corners[0]));
-                best = Some(told(at, [bar.radius, 0.0], normal));
+            let [a, b, c] = skin.triangle(index);
+            match core.to_triangle(&[a, b, c]) {
+                Some(at) => best.look(at, 0.0),
+                None => [[a, b], [b, c], [c, a]].into_iter().for_each(|edge| best.look(core.to_line(edge), 0.0)),
             }
         }
     }
-    best
+    best.found
 }
 
 #[cfg(test)]

@@ -5,6 +5,7 @@
 //! by branch and bound with a proven error ([`nearest`]). [`Parts`] knows which parts a car has and which pairs matter.
 
 mod apart;
+mod arm;
 mod block;
 mod body;
 mod brake;
@@ -38,8 +39,8 @@ pub use brake::OnUpright;
 pub use envelope::NoKeepOut;
 pub use hold::{Held, Holding};
 pub use keep_out::{Surface, keep_out};
-pub use moving::{Bars, Leg, Moving, Spot};
-pub use nearest::{Nearest, PROVEN, PROVEN_DEPTH, Shape, known_to, nearest};
+pub use moving::{Bars, Leg, Moving, OnArm, Plate, Spot};
+pub use nearest::{Few, Nearest, PROVEN, PROVEN_DEPTH, Shape, known_to, nearest};
 pub use pairs::{NEAR, Unmeasured};
 pub use parts::{Kind, Part, Parts, Place, Role};
 pub use profile::{Edge, Profile};

@@ -2,10 +2,13 @@
 
 use nalgebra::Vector3;
 
+use super::arm;
+use super::nearest::{Few, Shape};
 use super::parts::Kind;
-use super::solid::Bar;
+use super::solid::{Bar, Facet};
 use crate::car::axle::{Arms, Axle, Lateral, Linkage, MountedOn};
 use crate::car::{Hub, PointName, Side};
+use crate::motion::real::{Real, k};
 use crate::motion::{Carrier, CornerPose, Leeway, Suspension};
 
 /// A part that moves with a wheel.
@@ -25,6 +28,48 @@ pub struct Moving {
     pub carries: Option<Carrier>,
     /// Its bars.
     pub legs: Vec<Leg>,
+    /// A plate between bars of it: no corner or edge of it lies beside them, so it moves no further than they do.
+    pub plate: Option<Plate>,
+}
+
+/// A plate of a moving part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Plate {
+    /// Its corners, on axes of the part's bars.
+    pub corners: [Spot; 3],
+    /// Half its thickness, mm.
+    pub radius: f64,
+}
+
+/// A place that rides on an arm of two legs.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct OnArm {
+    /// The arm's front pickup.
+    pub front: PointName,
+    /// Its rear pickup.
+    pub rear: PointName,
+    /// Its outer joint.
+    pub joint: PointName,
+    /// Where: from the joint so many times to the front pickup, so many times to the rear one, and so far up, mm, square to
+    /// the arm's plane.
+    pub place: [f64; 3],
+    /// How many times as far as the outer joint it moves.
+    pub moves: f64,
+}
+
+impl OnArm {
+    /// Where it is, from where its arm's front and rear pickups and its joint are, mm.
+    pub fn at<S: Real>(&self, side: Side, front: Vector3<S>, rear: Vector3<S>, joint: Vector3<S>) -> Vector3<S> {
+        let [u, v, up] = self.place;
+        let (to_front, to_rear) = (front - joint, rear - joint);
+        let flat = joint + to_front * k::<S>(u) + to_rear * k::<S>(v);
+        if up == 0.0 {
+            return flat;
+        }
+        // Seen from above, from the front leg to the rear one is with the clock on the left, and against it on the right.
+        let normal = if side == Side::Left { to_rear.cross(&to_front) } else { to_front.cross(&to_rear) };
+        flat + normal.normalize() * k::<S>(up)
+    }
 }
 
 /// A bar of a moving part.
@@ -43,6 +88,8 @@ pub enum Spot {
     At(PointName),
     /// A place on the way from one point to another, 0 to 1.
     Between(PointName, PointName, f64),
+    /// A place that rides on an arm of two legs.
+    OnArm(OnArm),
     /// A point of the body on the other side.
     Across(PointName),
     /// On the spin axis, this far inboard of the wheel centre, mm.
@@ -59,6 +106,10 @@ impl Spot {
             Self::Between(from, to, share) => {
                 let (a, b) = (axle.at(pose, from)?, axle.at(pose, to)?);
                 Some(a + (b - a) * share)
+            }
+            Self::OnArm(ride) => {
+                let at = |name| axle.at(pose, name);
+                Some(ride.at(pose.hub.side, at(ride.front)?, at(ride.rear)?, at(ride.joint)?))
             }
             Self::Across(name) => {
                 let across = if pose.hub.side == Side::Left { Side::Right } else { Side::Left };
@@ -85,6 +136,7 @@ impl Spot {
         let of = |name| Some((axle.point_leeway(pose, leeway, steering, name)?, axle.on_upright(name)));
         match *self {
             Self::At(name) => of(name),
+            Self::OnArm(ride) => Some((of(ride.joint)?.0 * ride.moves, false)),
             Self::Across(_) => Some((0.0, false)),
             Self::Inboard(_) | Self::InboardAcross(_) => Some((leeway.of_point(self.at(axle, pose)?), true)),
             Self::Between(from, to, share) => {
@@ -99,6 +151,7 @@ impl Spot {
         match *self {
             Self::At(name) | Self::Across(name) => [name; 2],
             Self::Between(from, to, _) => [from, to],
+            Self::OnArm(ride) => [ride.joint; 2],
             Self::Inboard(_) | Self::InboardAcross(_) => [PointName::WheelCentre; 2],
         }
     }
@@ -111,11 +164,16 @@ impl Moving {
 
     /// Its bars in a pose. None where one of its points is out of reach.
     pub fn bars(&self, axle: &Suspension, pose: &CornerPose) -> Option<Bars> {
-        let mut bars = Bars { bars: [Bar { a: Vector3::zeros(), b: Vector3::zeros(), radius: 0.0 }; MOST], count: 0 };
+        let none = Bar { a: Vector3::zeros(), b: Vector3::zeros(), radius: 0.0 };
+        let mut bars = Bars { bars: [none; MOST], count: 0, plate: None };
         for leg in &self.legs {
             let [a, b] = leg.ends;
             bars.bars[bars.count] = Bar { a: a.at(axle, pose)?, b: b.at(axle, pose)?, radius: leg.radius };
             bars.count += 1;
+        }
+        if let Some(Plate { corners: [a, b, c], radius }) = self.plate {
+            let corners = [a.at(axle, pose)?, b.at(axle, pose)?, c.at(axle, pose)?];
+            bars.plate = Some(Facet { corners, radius });
         }
         Some(bars)
     }
@@ -133,13 +191,33 @@ impl Moving {
 }
 
 /// No part has more bars.
-const MOST: usize = 5;
+const MOST: usize = 7;
 
-/// The bars of a part in a pose.
+/// The bars of a part in a pose, and the plate between them.
 #[derive(Debug, Clone, Copy)]
 pub struct Bars {
     bars: [Bar; MOST],
     count: usize,
+    plate: Option<Facet>,
+}
+
+impl Bars {
+    /// The plate between them.
+    pub fn plate(&self) -> Option<&Facet> {
+        self.plate.as_ref()
+    }
+}
+
+impl<'a> From<&'a Bars> for Few<'a> {
+    fn from(bars: &'a Bars) -> Self {
+        Self { bars, plate: bars.plate.as_ref() }
+    }
+}
+
+impl<'a> From<&'a Bars> for Shape<'a> {
+    fn from(bars: &'a Bars) -> Self {
+        Self::Few(bars.into())
+    }
 }
 
 impl std::ops::Deref for Bars {
@@ -213,9 +291,10 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
     };
     let arms: &Arms = &axle.arms;
     let joint = arms.joint / 2.0;
-    let (lower, upper, thin) = (arms.lower.od / 2.0, arms.upper().od / 2.0, arms.tie_rod().od / 2.0);
-    let arm = |name, [front, rear, joint_at]: [PointName; 3], radius| {
-        part(name, Kind::Arm, vec![span(front, joint_at, radius), span(rear, joint_at, radius), ball(joint_at, joint)])
+    let (lower, upper, thin) = (arms.lower().od / 2.0, arms.upper().od / 2.0, arms.tie_rod().od / 2.0);
+    let arm = |name, points, tube, shape| {
+        let (legs, plate) = arm::legs(axle, points, tube, shape);
+        Moving { plate, ..part(name, Kind::Arm, legs) }
     };
     let rod = |name, kind, [from, to]: [PointName; 2], radius| {
         part(name, kind, vec![span(from, to, radius), ball(from, joint), ball(to, joint)])
@@ -223,7 +302,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
     let tie_rod = || rod("tie rod", Kind::TieRod, [TieRodInner, TieRodOuter], thin);
     let low = |moving: Moving| Moving { low: true, ..moving };
     let lower_arm = || {
-        let arm = low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], lower));
+        let arm = low(arm("lower arm", [LowerFront, LowerRear, LowerBallJoint], arms.lower(), &arms.lower_arm));
         carrying(Carrier::Part(MountedOn::LowerArm), arm)
     };
     let carrier = Carrier::Part(MountedOn::Upright);
@@ -232,7 +311,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
             lower_arm(),
             carrying(
                 Carrier::Part(MountedOn::UpperArm),
-                arm("upper arm", [UpperFront, UpperRear, UpperBallJoint], upper),
+                arm("upper arm", [UpperFront, UpperRear, UpperBallJoint], arms.upper(), &arms.upper_arm),
             ),
             tie_rod(),
         ],
@@ -278,7 +357,7 @@ fn linkage(axle: &Axle) -> Vec<Moving> {
 }
 
 fn part(name: &'static str, kind: Kind, legs: Vec<Leg>) -> Moving {
-    Moving { name, kind, single: false, low: false, joined: false, carries: None, legs }
+    Moving { name, kind, single: false, low: false, joined: false, carries: None, legs, plate: None }
 }
 
 fn carrying(carrier: Carrier, moving: Moving) -> Moving {

@@ -51,8 +51,8 @@ pub struct Nearest {
 /// What is measured against a ring.
 #[derive(Debug, Clone, Copy)]
 pub enum Shape<'a> {
-    /// A few bars.
-    Bars(&'a [Bar]),
+    /// A few bars, and a plate perhaps.
+    Few(Few<'a>),
     /// A solid.
     Solid(&'a Solid),
 }
@@ -63,9 +63,42 @@ impl<'a> From<&'a Solid> for Shape<'a> {
     }
 }
 
+/// A few bars, and a plate between them: its edges are among the bars, or within them.
+#[derive(Debug, Clone, Copy)]
+pub struct Few<'a> {
+    /// The bars.
+    pub bars: &'a [Bar],
+    /// The plate.
+    pub plate: Option<&'a Facet>,
+}
+
+impl<'a> From<&'a [Bar]> for Few<'a> {
+    fn from(bars: &'a [Bar]) -> Self {
+        Self { bars, plate: None }
+    }
+}
+
+impl<'a, const N: usize> From<&'a [Bar; N]> for Few<'a> {
+    fn from(bars: &'a [Bar; N]) -> Self {
+        Self { bars, plate: None }
+    }
+}
+
+impl<'a> From<&'a Vec<Bar>> for Few<'a> {
+    fn from(bars: &'a Vec<Bar>) -> Self {
+        Self { bars, plate: None }
+    }
+}
+
+impl<'a> From<Few<'a>> for Shape<'a> {
+    fn from(few: Few<'a>) -> Self {
+        Self::Few(few)
+    }
+}
+
 impl<'a> From<&'a [Bar]> for Shape<'a> {
     fn from(bars: &'a [Bar]) -> Self {
-        Self::Bars(bars)
+        Self::Few(bars.into())
     }
 }
 
@@ -75,7 +108,10 @@ impl<'a> From<&'a [Bar]> for Shape<'a> {
 pub fn nearest<'a>(ring: &PlacedRing, shape: impl Into<Shape<'a>>, within: f64) -> Option<Nearest> {
     let (mut least, mut best) = (within, None);
     match shape.into() {
-        Shape::Bars(bars) => bars.iter().for_each(|bar| of_bar(ring, bar, &mut least, &mut best)),
+        Shape::Few(Few { bars, plate }) => {
+            bars.iter().for_each(|bar| of_bar(ring, bar, &mut least, &mut best));
+            plate.into_iter().for_each(|plate| of_facet(ring, plate, &mut least, &mut best));
+        }
         Shape::Solid(solid) => {
             of_tree(ring, &solid.tree, &mut least, &mut best);
             solid.skin.iter().for_each(|skin| of_skin(ring, skin, &mut least, &mut best));

@@ -310,7 +310,7 @@ impl Parts {
                 nearest(&placed, &**solid, within)
             }
             Role::Caliper(hub) => self.brake(hub)?.nearest(pose).filter(|n| n.gap < within),
-            moving => nearest(&placed, &*self.bars(gear, moving, pose)?, within),
+            moving => nearest(&placed, &self.bars(gear, moving, pose)?, within),
         }
     }
 
@@ -318,7 +318,7 @@ impl Parts {
     fn gap_of_bars(&self, gear: &RunningGear, bars: &Bars, b: Role, pose: &CornerPose, within: f64) -> Option<Nearest> {
         match b {
             Role::Body(i) => apart(bars, &*self.body[i].solid, within),
-            moving => apart(bars, &*self.bars(gear, moving, pose)?, within),
+            moving => apart(bars, &self.bars(gear, moving, pose)?, within),
         }
     }
 

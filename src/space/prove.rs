@@ -15,7 +15,7 @@ use nalgebra::{Vector2, Vector3};
 use bars::Bars;
 
 use super::moving::{Leg, Spot};
-use super::nearest::{known_to, nearest};
+use super::nearest::{Few, known_to, nearest};
 use super::parts::{Parts, Place, Role};
 use super::solid::Bar;
 use super::sweep::{Beside, Least, WheelSweep};
@@ -276,6 +276,20 @@ impl Proving<'_> {
                 }
             }
             least = least.min(bound);
+        }
+        if let (Some(plate), Some(at)) = (self.parts.moving(hub)[i].plate, bars.plate()) {
+            let axle = self.gear.of(pose);
+            let (mut by_body, mut by_wheel) = (0.0f64, 0.0f64);
+            for (corner, at) in plate.corners.iter().zip(at.corners) {
+                let (moves, rides) = corner.leeway(axle, pose, leeway, steering)?;
+                by_body = by_body.max(leeway.of_ring(reach) + moves);
+                by_wheel = by_wheel.max(if rides { 0.0 } else { moves + leeway.of_point(at) });
+            }
+            let moves = by_body.min(by_wheel);
+            if let Some(nearest) = nearest(&ring, Few { bars: &[], plate: Some(at) }, least + moves) {
+                *here = here.min(nearest.gap);
+                least = least.min(surely(nearest.gap) - moves);
+            }
         }
         Some(least)
     }

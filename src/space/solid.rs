@@ -81,8 +81,6 @@ impl Solid {
         for facet in &facets {
             facet.corners.iter().for_each(|c| grow(*c, facet.radius));
         }
-        // A step in a rail has faces without area. Those that are a line join its edges; there is nothing to measure of them.
-        let facets: Vec<Facet> = facets.into_iter().filter(|f| f.radius > 0.0 || !f.is_line()).collect();
         let (edges, closed) = edges(&facets);
         let facets: Vec<Facet> = facets.into_iter().filter(|f| f.radius > 0.0 || f.has_area()).collect();
         let lines = bars.iter().copied().chain(edges).map(Piece::Bar);
@@ -153,23 +151,36 @@ impl Solid {
 
 /// Edges of facets, each once, without those between two facets that lie flat on; and whether each is between two faces,
 /// so that together they close a space.
+///
+/// A step in a rail has faces without area. One that is a line has no part in closing a space; it is measured as an edge,
+/// unless it only doubles one.
 fn edges(facets: &[Facet]) -> (Vec<Bar>, bool) {
     /// An edge and, of each facet at it, the direction in which the facet lies from it; none for one without area.
     type Shared = (Bar, Vec<Option<Vector3<f64>>>);
     let bits = |p: Vector3<f64>| [p.x, p.y, p.z].map(f64::to_bits);
     let mut found: HashMap<[[u64; 3]; 2], Shared> = HashMap::new();
-    for facet in facets {
+    let is_line = |facet: &&Facet| facet.radius == 0.0 && facet.is_line();
+    let key = |p: Vector3<f64>, q: Vector3<f64>| {
+        let mut key = [bits(p), bits(q)];
+        key.sort_unstable();
+        key
+    };
+    for facet in facets.iter().filter(|f| !is_line(f)) {
         let [a, b, c] = facet.corners;
         let normal = (b - a).cross(&(c - a));
         for (p, q) in [(a, b), (b, c), (c, a)] {
-            let mut key = [bits(p), bits(q)];
-            key.sort_unstable();
             let bar = Bar { a: p, b: q, radius: facet.radius };
             let towards = normal.cross(&(q - p)).try_normalize(0.0);
-            found.entry(key).or_insert_with(|| (bar, Vec::new())).1.push(towards);
+            found.entry(key(p, q)).or_insert_with(|| (bar, Vec::new())).1.push(towards);
         }
     }
     let closed = !found.is_empty() && found.values().all(|(bar, facets)| facets.len() == 2 && bar.radius == 0.0);
+    for facet in facets.iter().filter(is_line) {
+        let [a, b, c] = facet.corners;
+        // Two corners are one: two of its sides are the line.
+        let (p, q) = if a == b { (a, c) } else { (a, b) };
+        found.entry(key(p, q)).or_insert_with(|| (Bar { a: p, b: q, radius: 0.0 }, Vec::new()));
+    }
     // Flat on: one lies just opposite the other. Folded back they lie the same way, and the edge is their border.
     let flat = |towards: &[Option<Vector3<f64>>]| matches!(towards, [Some(a), Some(b)] if (a + b).norm() < 1e-9);
     let mut edges: Vec<Bar> = found.into_values().filter(|(_, towards)| !flat(towards)).map(|(bar, _)| bar).collect();

@@ -77,7 +77,7 @@ impl<'a> Swept<'a> {
             let best = least.map_or(pair.within, |l| l.nearest.gap);
             let Some(a) = &bars[i] else { continue };
             let found = match pair.b {
-                Role::Moving(_, j) => bars[j].as_ref().and_then(|b| apart(a, &**b, best)),
+                Role::Moving(_, j) => bars[j].as_ref().and_then(|b| apart(a, b, best)),
                 Role::Body(k) => apart(a, &*self.parts.body[k].solid, best),
                 _ => None,
             };

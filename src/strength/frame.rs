@@ -26,6 +26,8 @@ impl Dofs {
     pub const SHIFTS: Self = Self([true, true, true, false, false, false]);
     /// The three turns: a rod end on a member.
     pub const TURNS: Self = Self([false, false, false, true, true, true]);
+    /// A member's turns across its axis: a pin that keeps its twist.
+    pub const BENDING: Self = Self([false, false, false, false, true, true]);
 }
 
 /// A place where members meet.

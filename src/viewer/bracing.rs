@@ -199,6 +199,9 @@ fn hear(mut bracing: ResMut<Bracing>) {
                 if routes.as_ref().is_ok_and(nothing) && bracing.routes.is_some() {
                     continue;
                 }
+                // The lightest is looked at first.
+                let first = |r: &Routes| r.cuts.iter().position(|c| !c.routes.is_empty()).map(|cut| [cut, 0]);
+                bracing.route = routes.as_ref().ok().and_then(first);
                 bracing.routes = Some((edition, routes));
             }
         }

@@ -98,6 +98,9 @@ fn press(mut keys: MessageReader<KeyboardInput>, mut held: Local<Held>, wants: R
             Key::Shift => held.shift = down,
             Key::Alt => held.alt = down,
             _ if !down || event.repeat || wants.wants_any_keyboard_input() => {}
+            // What went wrong is read first.
+            Key::Escape => hands.leave_off(),
+            _ if hands.notice.0.is_some() => {}
             Key::Character(letter) => {
                 let letter = letter.to_lowercase();
                 if held.control {
@@ -108,7 +111,6 @@ fn press(mut keys: MessageReader<KeyboardInput>, mut held: Local<Held>, wants: R
             }
             Key::Space => hands.posing.play(),
             Key::F1 => hands.help.0 = !hands.help.0,
-            Key::Escape => hands.leave_off(),
             _ => {}
         }
     }

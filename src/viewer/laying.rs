@@ -27,18 +27,36 @@ pub(super) fn plugin(app: &mut App) {
 /// A scan is laid by no fewer pairs than this.
 pub const FEWEST: usize = 3;
 
-/// A pair that is not whole yet.
+/// A point of a pair, whose numbers are typed one after another.
+pub type Typed = [Option<f64>; 3];
+
+/// A pair that may not be whole yet.
 #[derive(Debug, Clone, Copy, PartialEq, Default)]
 pub struct Pair {
     /// On the scan, in its own unit and frame.
-    pub scan: Option<[f64; 3]>,
+    pub scan: Typed,
     /// On the car, mm.
-    pub car: Option<Vector3<f64>>,
+    pub car: Typed,
+}
+
+/// A point of which all three numbers are there.
+fn all(typed: Typed) -> Option<[f64; 3]> {
+    Some([typed[0]?, typed[1]?, typed[2]?])
 }
 
 impl Pair {
+    /// Its point on the scan.
+    pub fn on_scan(self) -> Option<[f64; 3]> {
+        all(self.scan)
+    }
+
+    /// Its point on the car, mm.
+    pub fn on_car(self) -> Option<Vector3<f64>> {
+        all(self.car).map(Vector3::from)
+    }
+
     fn whole(self) -> Option<Picked> {
-        Some(Picked { scan: self.scan?, car: self.car? })
+        Some(Picked { scan: self.on_scan()?, car: self.on_car()? })
     }
 }
 
@@ -82,7 +100,8 @@ impl Laying {
 
     /// Every pair of a scan, those that wait last.
     pub fn pairs(&self, scan: &Scan) -> Vec<Pair> {
-        let laid = scan.place.iter().map(|p| Pair { scan: Some(p.scan), car: Some(p.car) });
+        let laid =
+            scan.place.iter().map(|p| Pair { scan: p.scan.map(Some), car: [p.car.x, p.car.y, p.car.z].map(Some) });
         laid.chain(self.waiting.iter().copied()).collect()
     }
 
@@ -191,14 +210,14 @@ fn pick(
         let (Picking::OnScan(i) | Picking::OnCar(i)) = picking;
         pairs.resize(pairs.len().max(i + 1), Pair::default());
         match picking {
-            Picking::OnScan(_) => pairs[i].scan = in_scan(built, &scan, under.at),
-            Picking::OnCar(_) => pairs[i].car = Some(under.at),
+            Picking::OnScan(_) => pairs[i].scan = in_scan(built, &scan, under.at).map_or([None; 3], |p| p.map(Some)),
+            Picking::OnCar(_) => pairs[i].car = [under.at.x, under.at.y, under.at.z].map(Some),
         }
         laying.picked = true;
         // The one is followed by the other.
         laying.picking = match picking {
-            Picking::OnScan(i) if pairs[i].car.is_none() => Some(Picking::OnCar(i)),
-            Picking::OnCar(i) if pairs[i].scan.is_none() => Some(Picking::OnScan(i)),
+            Picking::OnScan(i) if pairs[i].on_car().is_none() => Some(Picking::OnCar(i)),
+            Picking::OnCar(i) if pairs[i].on_scan().is_none() => Some(Picking::OnScan(i)),
             _ => None,
         };
         commands.write_batch(laying.put(&scan, &pairs).map(Command::Edit));
@@ -213,8 +232,8 @@ fn mark_pairs(ctx: &egui::Context, stage: &Stage, sight: &Sight, built: &Built, 
     let painter = Painter::new(ctx.clone(), layer, stage.rect);
     let on_screen = |at: Vector3<f64>| sight.screen(sight.world(v(at)));
     for (i, pair) in pairs.iter().enumerate() {
-        let ring = pair.scan.and_then(|p| on_screen(on_body(built, scan, p)?));
-        let dot = pair.car.and_then(on_screen);
+        let ring = pair.on_scan().and_then(|p| on_screen(on_body(built, scan, p)?));
+        let dot = pair.on_car().and_then(on_screen);
         if let (Some(from), Some(to)) = (ring, dot) {
             painter.line_segment([from, to], Stroke::new(1.5, theme::BLUE));
         }
@@ -287,10 +306,13 @@ mod tests {
         let mut laying = Laying::default();
         let mut pairs = laying.pairs(scan);
         assert_eq!(laying.put(scan, &pairs), None, "nothing has changed");
-        pairs.push(Pair { scan: Some([1.0, 2.0, 3.0]), car: None });
+        pairs.push(Pair { scan: [1.0, 2.0, 3.0].map(Some), ..Pair::default() });
         assert_eq!(laying.put(scan, &pairs), None);
         assert_eq!(laying.waiting.len(), 1);
-        pairs[4].car = Some(Vector3::zeros());
+        // Numbers are typed one by one: two of three are no place yet.
+        pairs[4].car = [Some(0.0), Some(0.0), None];
+        assert_eq!(laying.put(scan, &pairs), None);
+        pairs[4].car[2] = Some(0.0);
         let Some(Edit::PutScan { fact: ScanFact::Place(place), .. }) = laying.put(scan, &pairs) else { panic!() };
         assert_eq!((place.len(), laying.waiting.len()), (5, 0));
         let Some(Edit::PutScan { fact: ScanFact::Place(place), .. }) = laying.put(scan, &pairs[..2]) else { panic!() };

@@ -51,7 +51,9 @@ impl Loading {
         let holds = &sets.all.holds;
         let of_part = |part: &String| {
             let member = holds.members.iter().find(|m| m.words() == *part).map(|m| &m.case);
-            member.or_else(|| holds.joints.iter().find(|j| j.words() == *part).map(|j| &j.case))
+            member.or_else(|| {
+                holds.joints.iter().find(|j| format!("{}, {}", j.words(), j.what) == *part).map(|j| &j.case)
+            })
         };
         let weakest = || holds.members.first().map(|m| &m.case);
         let name = self.case.as_ref().or_else(|| self.part.as_ref().and_then(of_part)).or_else(weakest);

@@ -59,6 +59,7 @@ pub struct Mapping {
     told: Mutex<Receiver<(Key, Made)>>,
     asked: Option<Key>,
     made: Option<Made>,
+    made_for: Option<Key>,
     /// Goes up with everything that is made.
     pub edition: u64,
 }
@@ -84,7 +85,12 @@ impl Mapping {
         });
         let hub = Hub { axle: AxleName::Front, side: Side::Left };
         let told = Mutex::new(told);
-        Self { open: false, hub, mapped: Mapped::Wheel, ask, told, asked: None, made: None, edition: 0 }
+        Self { open: false, hub, mapped: Mapped::Wheel, ask, told, asked: None, made: None, made_for: None, edition: 0 }
+    }
+
+    /// Whether what is made is of an earlier state of the car, a newer one being made.
+    pub fn stale(&self) -> bool {
+        self.made_for != self.asked
     }
 
     /// What is made; of an earlier state of the car while a newer one is being made.
@@ -172,7 +178,7 @@ fn hear(mut mapping: ResMut<Mapping>) {
     if let Some((key, made)) = latest
         && mapping.asked.as_ref().is_some_and(|asked| asked.2 == key.2)
     {
-        mapping.made = Some(made);
+        (mapping.made, mapping.made_for) = (Some(made), Some(key));
         mapping.edition += 1;
     }
 }

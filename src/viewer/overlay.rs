@@ -12,8 +12,9 @@ use super::panels::{Units, widgets};
 use super::posing::Posing;
 use super::scene::frame::v;
 use super::theme;
-use crate::answer::{Gap, RailCut, Verdict};
-use crate::car::{PointName, Shown, Side};
+use crate::answer::gaps::vector;
+use crate::answer::{CutPlan, Gap, RailCut, RailPlan, Verdict};
+use crate::car::{CutEnd, PointName, Shown, Side};
 use crate::space::Part;
 
 mod body;
@@ -54,7 +55,10 @@ pub(super) fn draw(
             limiters(&mut labels, &sight, answered, &posing, units.0);
         }
         Question::Cut => {
-            stations(&mut labels, &sight, answered, units.0);
+            match plan(answered, &bracing) {
+                Some((rail, plan)) => planned(&mut labels, &sight, (rail, plan), units.0),
+                None => stations(&mut labels, &sight, answered, units.0),
+            }
             if bracing.open {
                 body::draw(&mut labels, &sight, &bracing, asking.edition().unwrap_or_default(), units.0);
             }
@@ -78,7 +82,7 @@ fn witnesses(labels: &mut Labels, sight: &Sight, asking: &Asking, looked_at: &Pa
 }
 
 fn witness(labels: &mut Labels, sight: &Sight, gap: &Gap, verdict: Verdict, shown: Shown) -> Option<()> {
-    let [a, b] = gap.witness_mm.map(|p| v(crate::answer::gaps::vector(p)));
+    let [a, b] = gap.witness_mm.map(|p| v(vector(p)));
     let (a, b) = (sight.screen(sight.world(a))?, sight.screen(sight.world(b))?);
     let colour = widgets::colour(verdict);
     labels.painter.line_segment([a, b], Stroke::new(5.0, theme::BLANK));
@@ -109,6 +113,38 @@ fn limiters(labels: &mut Labels, sight: &Sight, answered: &Answered, posing: &Po
         labels.put(at, vec2(0.0, 52.0), &words, None, theme::BLUE);
     }
     Some(())
+}
+
+/// The plan that is looked at, and its rail.
+fn plan<'a>(answered: &'a Answered, bracing: &Bracing) -> Option<(&'a RailPlan, &'a CutPlan)> {
+    let plans = answered.answers.cut.plans.iter();
+    plans
+        .flat_map(|rail| rail.ways.iter().map(move |way| (rail, way)))
+        .find(|(rail, way)| bracing.looks_at(&rail.rail, way))
+}
+
+/// Where a plan's lines run around the rail, with the stations of its ends.
+fn planned(labels: &mut Labels, sight: &Sight, (rail, plan): (&RailPlan, &CutPlan), shown: Shown) {
+    let sides = if rail.both_sides { &Side::BOTH[..] } else { &Side::BOTH[..1] };
+    for (side, (end, station)) in sides
+        .iter()
+        .flat_map(|side| CutEnd::BOTH.into_iter().zip([plan.from_mm, plan.to_mm]).map(move |end| (side, end)))
+    {
+        let lines = plan.lines.iter().filter(|l| l.end == end);
+        let lines: Vec<Vec<Pos2>> = lines
+            .map(|l| {
+                l.marks.iter().filter_map(|m| sight.screen(sight.world(v(side.mirror(vector(m.at_mm)))))).collect()
+            })
+            .collect();
+        for (width, colour) in [(4.5, theme::BLANK), (2.2, theme::BLUE)] {
+            for pair in lines.iter().flat_map(|line| line.windows(2)) {
+                labels.painter.line_segment([pair[0], pair[1]], Stroke::new(width, colour));
+            }
+        }
+        if let Some(at) = lines.first().and_then(|line| line.first()) {
+            labels.put(*at, vec2(0.0, -44.0), &shown.length(station), None, theme::BLUE);
+        }
+    }
 }
 
 /// Where each rail in the way starts to be and stops being so, from its datum.

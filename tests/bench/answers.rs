@@ -145,6 +145,7 @@ fn pairs(c: &mut Criterion) {
                 od: 38.0,
                 wall: None,
                 grade: None,
+                pinned: false,
                 points: points.into_iter().map(Into::into).collect(),
             }
         };

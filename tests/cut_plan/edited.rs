@@ -88,6 +88,22 @@ fn a_notch_is_made() {
     let line = "                notch_rail(rail: \"upper rail\", from: 200, to: 400, face: outer, depth: 12),\n";
     let file = gives(&read(CAR), &edit, END, &format!("{END}{line}"));
     assert_eq!(file.proposed("wide").expect("it can be").rails[0].notches, [notch]);
+    let put = |nth, notch| Edit::PutNotch { proposal: wide(), rail: "upper rail".into(), nth, notch };
+    let deeper = RailNotch { to: 410.0, depth: 14.5, face: RailFace::Top, ..notch };
+    let file = gives(&file, &put(1, deeper), "to: 400, face: outer, depth: 12)", "to: 410, face: top, depth: 14.5)");
+    assert!(file.edit(&put(2, deeper)).unwrap_err().what().contains("no notch 2"));
+    let through = RailNotch { depth: 900.0, ..deeper };
+    assert!(file.edit(&put(1, through)).is_err());
+}
+
+#[test]
+fn a_notch_as_found_is_moved_in_its_rail() {
+    let notch = RailNotch { from: 200.0, to: 400.0, face: RailFace::Outer, depth: 12.0 };
+    let file = made(&read(CAR), &Edit::NotchRail { proposal: None, rail: "upper rail".into(), notch });
+    let moved = RailNotch { from: 190.0, ..notch };
+    let put = |proposal| Edit::PutNotch { proposal, rail: "upper rail".into(), nth: 1, notch: moved };
+    gives(&file, &put(None), "(from: 200, to: 400", "(from: 190, to: 400");
+    assert!(file.edit(&put(wide())).unwrap_err().what().contains("is not made by this proposal"));
 }
 
 fn node(name: &str, at: [f64; 3]) -> Node {
@@ -95,7 +111,15 @@ fn node(name: &str, at: [f64; 3]) -> Node {
 }
 
 fn brace(points: Vec<TubePoint>) -> FixedTube {
-    FixedTube { name: "brace".into(), mirror: true, od: 32.0, wall: Some(2.0), grade: Some("S235".into()), points }
+    FixedTube {
+        name: "brace".into(),
+        mirror: true,
+        od: 32.0,
+        wall: Some(2.0),
+        grade: Some("S235".into()),
+        pinned: false,
+        points,
+    }
 }
 
 #[test]

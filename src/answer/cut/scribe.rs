@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 use serde::Serialize;
 
+use crate::answer::words;
 use crate::car::{CutEnd, RailFace};
 use crate::space::{FACES, Face, RailRun, SawPlane};
 
@@ -29,6 +30,8 @@ pub struct Mark {
     pub station_mm: f64,
     /// A tape laid along that edge from the rail's end at the datum, whatever station that end has.
     pub tape_mm: f64,
+    /// Where that is, body frame: of a rail that is there on both sides on the left one.
+    pub at_mm: [f64; 3],
 }
 
 /// The edges of a box, in the order of its corners.
@@ -82,6 +85,7 @@ fn marks(run: &RailRun, plane: SawPlane) -> [Mark; 4] {
             edge: if run.radius.is_some() { RailFace::ALL[k].word() } else { EDGES[k] },
             station_mm: run.stations[stretch] + (place - run.centreline[stretch]).dot(&way),
             tape_mm: whole + (place - at(stretch)).norm(),
+            at_mm: words::point(place),
         }
     })
 }

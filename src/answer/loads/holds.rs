@@ -288,7 +288,7 @@ fn pieces(axle: &Axle, forces: &Forces) -> Vec<Piece> {
     });
     let cuts = forces.cuts.iter().map(|c| {
         let (side, part, tube) = match c.part {
-            Part::Upright(side) => (Some(side), "trailing arm", axle.arms.lower),
+            Part::Upright(side) => (Some(side), "trailing arm", axle.arms.lower()),
             _ => (None, "axle tube", axle.arms.axle),
         };
         let carried = Carried { axial: c.axial, moment: c.moment, twist: c.twist };

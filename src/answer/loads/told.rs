@@ -88,9 +88,10 @@ pub fn stands(verdict: Verdict) -> &'static str {
 
 /// A factor as it is said: rounded down, so that 1.49 is not said to be 1.5.
 pub fn times(factor: f64) -> String {
-    let places = if factor < 2.0 { 100.0 } else { 10.0 };
-    let down = (factor * places + 1e-9).floor() / places;
-    if down > 99.0 { "over 99".to_owned() } else { format!("{down}") }
+    let places = if factor < 2.0 { 2 } else { 1 };
+    let step = 10f64.powi(-places);
+    let down = ((factor / step + 1e-9).floor() * step).abs();
+    if down > 99.0 { "over 99".to_owned() } else { format!("{down:.*}", places as usize) }
 }
 
 impl Holding {

@@ -103,6 +103,7 @@ impl Measure<'_> {
             od: 2.0 * self.radii[0],
             wall: None,
             grade: None,
+            pinned: false,
             points: line.corners.iter().map(|c| (*c).into()).collect(),
         }
     }

@@ -204,6 +204,7 @@ impl<'a> Bench<'a> {
             od: stock.od,
             wall: Some(stock.wall),
             grade: Some(stock.grade.clone()),
+            pinned: false,
             points: self.lines.lines[line].corners.iter().map(|c| (*c).into()).collect(),
         }
     }

@@ -16,6 +16,7 @@ impl Change {
             Self::GrowArms { by, side } => axle.grow_arms(*by, *side),
             Self::ReplaceTyre(tyre) => axle.tyre = *tyre,
             Self::ReplaceWheel(wheel) => axle.replace_wheel(*wheel),
+            Self::BuildArm { arm, tube, shape } => axle.arms.build(*arm, *tube, *shape),
             Self::ReplaceDamper(damper) => axle.damper = Some(*damper),
             Self::ReplaceRocker(rocker) => axle.rocker = Some(*rocker),
             Self::ReplaceBar(bar) => axle.bar = Some(*bar),

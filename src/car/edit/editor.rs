@@ -57,6 +57,7 @@ impl<'a> Editor<'a> {
             Edit::NotchRail { proposal, rail, notch } => {
                 self.saw(proposal.as_deref(), rail, "notches", "notch_rail", &notch.fields(self.unit()))
             }
+            Edit::PutNotch { proposal, rail, nth, notch } => self.put_notch(proposal.as_deref(), rail, *nth, notch),
             Edit::PutCut { proposal, rail, nth, cut } => self.put_cut(proposal.as_deref(), rail, *nth, cut),
             Edit::AddTube { proposal, tube } => self.add_tube(proposal.as_deref(), tube),
             Edit::PutBend { proposal, tube, bend, to } => self.put_bend(proposal.as_deref(), tube, *bend, to),

@@ -1,9 +1,11 @@
-//! Cuts and notches: made, and a cut's ends moved.
+//! Cuts and notches: made, and moved.
 
 use super::{Edited, Editor};
-use crate::car::error::{CarError, instead_of};
+use crate::car::Car;
+use crate::car::body::Rail;
+use crate::car::error::{CarError, Step, instead_of};
 use crate::car::proposal::Change;
-use crate::car::sawn::SawCut;
+use crate::car::sawn::{RailNotch, SawCut};
 
 impl Editor<'_> {
     /// Adds a cut or a notch, which as found stand in their rail.
@@ -16,42 +18,81 @@ impl Editor<'_> {
     }
 
     pub(super) fn put_cut(&mut self, proposal: Option<&str>, name: &str, nth: usize, to: &SawCut) -> Edited {
-        let car = match proposal {
-            Some(proposal) => self.file.car().proposed(proposal)?,
-            None => self.file.car().clone(),
-        };
+        let car = self.car_of(proposal)?;
         let known = car.rails.iter().find(|r| r.name == name).and_then(|rail| rail.cut(Some(nth)));
         let Some(from) = known else {
             return Err(CarError::new(format!("the rail `{name}` has no cut {nth} to move")));
         };
-        let steps = match proposal {
-            None => {
-                let index = self.found_rail(name)?;
-                let cuts = &self.file.car().rails[index].cuts;
-                cuts.iter().position(|cut| cut == from).map(|cut| path!["rails", index, "cuts", cut].to_vec())
-            }
-            Some(proposal) => {
-                let index = self.proposal(proposal)?;
-                let makes = |change: &Change| {
-                    matches!(change, Change::CutRail { rail, from: start, to, ends }
-                        if rail == name && SawCut { from: *start, to: *to, ends: *ends } == *from)
-                };
-                let step = self.changes(index).iter().rposition(makes);
-                step.map(|step| path!["proposals", index, "changes", step].to_vec())
-            }
+        let makes = |change: &Change| {
+            matches!(change, Change::CutRail { rail, from: start, to, ends }
+                if rail == name && SawCut { from: *start, to: *to, ends: *ends } == *from)
         };
-        let Some(steps) = steps else {
-            let what =
-                format!("the cut {nth} of the rail `{name}` is not made by this proposal: move it where it is made");
-            return Err(CarError::new(what));
-        };
-        let at = |field: &str| [&steps[..], &path![field]].concat();
-        self.patch.length(&at("from"), Some(from.from), to.from);
-        self.patch.length(&at("to"), Some(from.to), to.to);
+        let as_found = |rail: &Rail| rail.cuts.iter().position(|cut| cut == from);
+        let steps = self.made_at(proposal, name, &format!("cut {nth}"), "cuts", as_found, makes)?;
+        self.put_stations(&steps, [from.from, from.to], [to.from, to.to]);
         if from.ends != to.ends {
             self.put_field(&steps, "ends", &to.ends.written())?;
         }
         Ok(())
+    }
+
+    pub(super) fn put_notch(&mut self, proposal: Option<&str>, name: &str, nth: usize, to: &RailNotch) -> Edited {
+        let car = self.car_of(proposal)?;
+        let notches = car.rails.iter().find(|r| r.name == name).map_or(&[][..], |rail| &rail.notches);
+        let Some(from) = nth.checked_sub(1).and_then(|n| notches.get(n)) else {
+            return Err(CarError::new(format!("the rail `{name}` has no notch {nth} to move")));
+        };
+        let makes = |change: &Change| {
+            matches!(change, Change::NotchRail { rail, from: start, to, face, depth }
+                if rail == name && RailNotch { from: *start, to: *to, face: *face, depth: *depth } == *from)
+        };
+        let as_found = |rail: &Rail| rail.notches.iter().position(|notch| notch == from);
+        let steps = self.made_at(proposal, name, &format!("notch {nth}"), "notches", as_found, makes)?;
+        self.put_stations(&steps, [from.from, from.to], [to.from, to.to]);
+        self.patch.length(&[&steps[..], &path!["depth"]].concat(), Some(from.depth), to.depth);
+        if from.face != to.face {
+            self.put_field(&steps, "face", to.face.word())?;
+        }
+        Ok(())
+    }
+
+    fn put_stations(&mut self, steps: &[Step], from: [f64; 2], to: [f64; 2]) {
+        for (field, (from, to)) in ["from", "to"].into_iter().zip(from.into_iter().zip(to)) {
+            self.patch.length(&[steps, &path![field]].concat(), Some(from), to);
+        }
+    }
+
+    /// The car as found, or with the proposal.
+    fn car_of(&self, proposal: Option<&str>) -> Result<Car, CarError> {
+        proposal.map_or_else(|| Ok(self.file.car().clone()), |proposal| self.file.car().proposed(proposal))
+    }
+
+    /// Where the file makes something of a rail: in the rail's list as found, or by a change of the proposal.
+    fn made_at(
+        &self,
+        proposal: Option<&str>,
+        name: &str,
+        what: &str,
+        list: &str,
+        as_found: impl Fn(&Rail) -> Option<usize>,
+        makes: impl Fn(&Change) -> bool,
+    ) -> Result<Vec<Step>, CarError> {
+        let steps = match proposal {
+            None => {
+                let index = self.found_rail(name)?;
+                as_found(&self.file.car().rails[index]).map(|nth| path!["rails", index, list, nth].to_vec())
+            }
+            Some(proposal) => {
+                let index = self.proposal(proposal)?;
+                let step = self.changes(index).iter().rposition(makes);
+                step.map(|step| path!["proposals", index, "changes", step].to_vec())
+            }
+        };
+        steps.ok_or_else(|| {
+            CarError::new(format!(
+                "the {what} of the rail `{name}` is not made by this proposal: move it where it is made"
+            ))
+        })
     }
 
     fn found_rail(&self, name: &str) -> Result<usize, CarError> {

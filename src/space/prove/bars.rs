@@ -7,9 +7,9 @@
 use super::{PARTS, Proving};
 use crate::motion::{CornerPose, Leeway};
 use crate::space::apart::{apart, segments};
-use crate::space::nearest::Shape;
+use crate::space::nearest::{Few, Shape};
 use crate::space::parts::Role;
-use crate::space::solid::Bar;
+use crate::space::solid::{Bar, Facet};
 
 /// Closed forms are known to this, mm, far better than needed.
 const ROUNDING: f64 = 1e-6;
@@ -73,6 +73,7 @@ impl Bars<'_> {
                     }
                     least = least.min(bound - ROUNDING);
                 }
+                least = least.min(self.plate_bound(pair.a, solid, 0.0, least, here)?);
             }
             _ => {
                 let (ours, theirs) = (self.loose(pair.a, true)?, self.loose(pair.b, true)?);
@@ -87,9 +88,42 @@ impl Bars<'_> {
                     }
                     least = least.min(bound - ROUNDING);
                 }
+                for (one, other) in [(pair.a, pair.b), (pair.b, pair.a)] {
+                    let Role::Moving(hub, i) = other else { continue };
+                    if self.plate(one).is_none() {
+                        continue;
+                    }
+                    let bars = self.proving.parts.moving(hub)[i].bars(self.proving.gear.of(self.pose), self.pose)?;
+                    let theirs = self.loose(other, false)?.iter().map(|l| l.most()[0]).fold(0.0, f64::max);
+                    least = least.min(self.plate_bound(one, Shape::from(&bars), theirs, least, here)?);
+                }
             }
         }
         Some(least)
+    }
+
+    /// A part's plate in the middle pose, and the most that any place of it moves.
+    fn plate(&self, role: Role) -> Option<(Facet, f64)> {
+        let Role::Moving(hub, i) = role else { return None };
+        let (axle, part) = (self.proving.gear.of(self.pose), &self.proving.parts.moving(hub)[i]);
+        let plate = part.plate?;
+        let facet = *part.bars(axle, self.pose)?.plate()?;
+        let moves = plate.corners.iter().map(|c| c.leeway(axle, self.pose, self.leeway, self.steering));
+        Some((facet, moves.map(|m| m.map_or(f64::INFINITY, |m| m.0)).fold(0.0, f64::max)))
+    }
+
+    /// No gap of a part's plate to a shape that moves by `theirs` is less than this, up to `least`.
+    fn plate_bound(&self, role: Role, shape: Shape, theirs: f64, least: f64, here: &mut f64) -> Option<f64> {
+        let Some((plate, ours)) = self.plate(role) else { return Some(least) };
+        let moves = ours + theirs;
+        if !moves.is_finite() {
+            return None;
+        }
+        let Some(found) = apart(Few { bars: &[], plate: Some(&plate) }, shape, least + moves) else {
+            return Some(least);
+        };
+        *here = here.min(found.gap);
+        Some(found.gap - moves - ROUNDING)
     }
 
     /// The most that any place of the two moves, mm.

@@ -211,10 +211,15 @@ pub(super) struct Build<'a> {
 impl Build<'_> {
     /// The frame's nodes: clusters that are held and have a piece; and of each cluster its node's number.
     fn nodes(&self, fixed: &[usize], has_piece: &[bool]) -> (Vec<Node>, Vec<Option<usize>>) {
+        let turns_free = self.turns_free();
         let mut nodes = Vec::new();
         let number = |cluster: usize| {
             (self.reached[cluster] && has_piece[cluster]).then(|| {
-                let held = if fixed.contains(&cluster) { Dofs::ALL } else { Dofs::NONE };
+                let held = match (fixed.contains(&cluster), turns_free[cluster]) {
+                    (true, _) => Dofs::ALL,
+                    (false, true) => Dofs::TURNS,
+                    (false, false) => Dofs::NONE,
+                };
                 let (name, at) = (self.clusters.name[cluster].clone(), self.clusters.at[cluster]);
                 nodes.push(Node { name, at, held });
                 nodes.len() - 1
@@ -224,10 +229,31 @@ impl Build<'_> {
         (nodes, numbers)
     }
 
+    /// Whether pins alone meet at each cluster and nothing loads them through a bracket. Which way it turns then matters to
+    /// nothing, and the frame is told that it does not turn. A bracket on pins alone does turn: the frame says so.
+    fn turns_free(&self) -> Vec<bool> {
+        let mut free = vec![true; self.clusters.at.len()];
+        for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
+            for (i, stop) in stops.iter().enumerate() {
+                if !run.pinned || (i > 0 && i + 1 < stops.len()) {
+                    free[self.clusters.of[*stop]] = false;
+                }
+            }
+        }
+        for (spot, cluster) in self.welds.spots.iter().zip(&self.clusters.of) {
+            if let What::Seat(_) = spot.what
+                && (spot.at - self.clusters.at[*cluster]).norm() > SAME
+            {
+                free[*cluster] = false;
+            }
+        }
+        free
+    }
+
     fn pieces(&self, numbers: &[Option<usize>], spans: &Spans) -> (Vec<Piece>, Vec<Member>) {
         let (mut pieces, mut members, mut struts) = (Vec::new(), Vec::<Member>::new(), Vec::new());
         for (run, stops) in self.welds.runs.iter().zip(&self.welds.stops) {
-            for pair in stops.windows(2) {
+            for (i, pair) in stops.windows(2).enumerate() {
                 let stations = [pair[0], pair[1]].map(|s| match self.welds.spots[s].what {
                     What::Run(_, station) => station,
                     _ => f64::NAN,
@@ -257,6 +283,7 @@ impl Build<'_> {
                         // What a notch leaves carries along its own middle.
                         let shifted = up.cross(&along) * y + up * z;
                         member.up = Some(up);
+                        member.freed = run.freed([i == 0, i + 2 == stops.len()]);
                         member.offsets = [0, 1].map(|i| ends[i] + shifted - self.clusters.at[clusters[i]]);
                         members.push(member);
                         Some(members.len() - 1)

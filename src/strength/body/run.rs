@@ -8,6 +8,7 @@ use super::metal::{self, metal};
 use super::{NoBody, cuts};
 use crate::car::{Car, CarError, FixedTube, Rail, Side, TubePoint};
 use crate::space::RailRun;
+use crate::strength::frame::Dofs;
 use crate::strength::material::Material;
 use crate::strength::section::Section;
 
@@ -44,6 +45,8 @@ pub struct Run {
     pub material: Material,
     /// The grade as the car file names it; none where it does not, and then no strength is known.
     pub grade: Option<String>,
+    /// Whether both its ends turn on what they meet.
+    pub pinned: bool,
     /// Stations of a tube's corners that are said to be on a rail, mm.
     pub on_rail: Vec<f64>,
     /// Whether it is only what a cut left of a rail.
@@ -116,6 +119,7 @@ fn of_rail(car: &Car, rail: &Rail, side: Option<Side>) -> Vec<Run> {
                 half,
                 material: material.clone(),
                 grade: grade.clone(),
+                pinned: false,
                 on_rail: Vec::new(),
                 part: from != first || to != last,
                 datum: from == first,
@@ -149,6 +153,7 @@ fn of_tube(car: &Car, tube: &FixedTube, side: Option<Side>) -> Result<Run, NoBod
         side,
         kind: Kind::Tube,
         sections: vec![section; line.len().saturating_sub(1)],
+        pinned: tube.pinned,
         on_rail,
         line,
         stations,
@@ -209,6 +214,15 @@ impl Run {
     /// Where it begins and ends, mm.
     pub fn ends(&self) -> [f64; 2] {
         [self.stations[0], self.stations[self.stations.len() - 1]]
+    }
+
+    /// What its first and last piece let go of at the run's own ends.
+    ///
+    /// One end keeps its twist: a tube that turns about itself carries nothing by that, and a frame must know how it lies.
+    pub(super) fn freed(&self, at_end: [bool; 2]) -> [Dofs; 2] {
+        let first = if self.pinned && at_end[0] { Dofs::TURNS } else { Dofs::NONE };
+        let last = if self.pinned && at_end[1] { Dofs::BENDING } else { Dofs::NONE };
+        [first, last]
     }
 
     /// Where it is welded to what it meets there: its ends, and what is said to be on a rail.

@@ -103,7 +103,7 @@ impl Arm {
         let at = |point| loads.iter().find(|l| l.point == point).map_or_else(Vector3::zeros, |l| l.force);
         let outer = self.pulled(at(self.points[2]));
         let (names, tube) = match self.part {
-            Part::LowerArm(_) => (["lower arm, front leg", "lower arm, rear leg"], arms.lower),
+            Part::LowerArm(_) => (["lower arm, front leg", "lower arm, rear leg"], arms.lower()),
             _ => (["upper arm, front leg", "upper arm, rear leg"], arms.upper()),
         };
         let leg = |i: usize| {

@@ -147,7 +147,7 @@ impl<'a> Build<'a> {
 
     fn apart(&mut self, linkage: Linkage, side: Side) -> Result<(), NoForces> {
         let (upright, arms) = (Part::Upright(side), self.axle.described.arms);
-        let [lower, upper] = [Some(arms.lower), Some(arms.upper())];
+        let [lower, upper] = [Some(arms.lower()), Some(arms.upper())];
         match linkage {
             Linkage::Wishbone => {
                 self.arm(side, Part::LowerArm(side))?;
@@ -226,7 +226,7 @@ impl<'a> Build<'a> {
             between: [Part::Body, Part::Axle],
             tube: Some(tube),
         };
-        let lower = link("lower link", [LowerLinkBody, LowerLinkAxle], arms.lower);
+        let lower = link("lower link", [LowerLinkBody, LowerLinkAxle], arms.lower());
         let upper = link("upper link", [UpperLinkBody, UpperLinkAxle], arms.upper());
         let lateral = described.lateral();
         let lowers = [self.link(Side::Left, lower)?, self.link(Side::Right, lower)?];

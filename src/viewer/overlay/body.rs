@@ -53,7 +53,11 @@ fn bent(labels: &mut Labels, sight: &Sight, strength: &BodyStrength, shown: Show
     }
     let (most, at) = furthest?;
     let words = format!("{} in \u{201c}{}\u{201d}, drawn {times:.0} times over", shown.length(most), bent.case);
-    labels.put(sight.screen(sight.world(v(at)))?, vec2(0.0, -40.0), &words, None, theme::BLUE);
+    let at = sight.screen(sight.world(v(at)))?;
+    labels.painter.circle(at, 4.5, theme::BLUE, Stroke::new(1.5, theme::BLANK));
+    // At the top of the stage, where the car is not.
+    let top = labels.stage.top() + 24.0;
+    labels.put(at, vec2(0.0, top - at.y), &words, None, theme::BLUE);
     Some(())
 }
 

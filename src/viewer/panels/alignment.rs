@@ -51,16 +51,8 @@ fn head(ui: &mut Ui) {
 }
 
 fn row(ui: &mut Ui, number: &Number, shown: Shown, chosen: bool) -> egui::Response {
-    ui.spacing_mut().item_spacing.y = 0.0;
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    if !ui.is_rect_visible(rect) {
-        return response;
-    }
-    let wide = rect.expand2(vec2(6.0, 0.0));
-    if chosen || response.hovered() {
-        ui.painter().rect_filled(wide, 2.0, theme::BLUE_WASH);
-    }
-    ui.painter().hline(wide.x_range(), rect.bottom(), egui::Stroke::new(0.5, theme::RULE));
+    let (rect, response) = widgets::row_ground(ui, ROW, chosen);
+    let Some(rect) = rect else { return response };
     let name = format!("{}{}", capital(number.quantity.words()), comma(&unit(number.measure, shown)));
     let left = rect.with_max_x(rect.right() - 2.0 * NUMBER + 4.0);
     let layout = egui::Layout::left_to_right(egui::Align::Center);

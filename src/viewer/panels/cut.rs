@@ -7,6 +7,7 @@ use super::{View, gaps, widgets};
 use crate::answer::cut::{CutPlan, JudgedCut, RailPlan, SawnRail};
 use crate::answer::routes::told::mass;
 use crate::answer::{RailCut, Verdict, words};
+use crate::car::units::POUND;
 use crate::car::{CutEnd, Edit, Shown};
 use crate::viewer::asking::Answered;
 use crate::viewer::desk::Command;
@@ -45,13 +46,14 @@ fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
     ui.label(RichText::new(format!("What to saw: {}{sides}", plan.rail)).font(theme::strong(13.0)));
     let from = format!("Stations, {}, from the {}.", shown.sign(), plan.datum);
     ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
-    widgets::row_head(ui, "Way", &["from", "to", "goes"]);
+    let (unit, per) = if shown == Shown::Mm { ("kg", 1.0) } else { ("lb", POUND) };
+    widgets::row_head(ui, &format!("Way, and what goes in {unit}"), &["from", "to", unit]);
     for way in &plan.ways {
         let chosen = view.bracing.looks_at(&plan.rail, way);
         let cells = [
             (shown.cell(way.from_mm), theme::INK),
             (shown.cell(way.to_mm), theme::INK),
-            (mass(way.mass_kg, shown), theme::SOFT),
+            (format!("{:.2}", way.mass_kg / per), theme::SOFT),
         ];
         let held = way.gap.is_none_or(|gap| gap.gap_mm >= plan.wanted_mm);
         let verdict = if held { Verdict::Clear } else { Verdict::Short };
@@ -139,16 +141,10 @@ fn sawn(ui: &mut Ui, view: &mut View, rail: &SawnRail, shown: Shown) {
     for (nth, cut) in rail.cuts.iter().enumerate() {
         ends(ui, view, rail, (nth + 1, cut), shown);
     }
-    for notch in &rail.notches {
+    for (nth, notch) in rail.notches.iter().enumerate() {
+        notch_fields(ui, view, rail, nth, shown);
         let gap = notch.gap.map_or_else(|| "nothing near".to_owned(), |gap| shown.length(gap.gap_mm));
-        let text = format!(
-            "Notch {} to {}, {} of the {} face: {gap}, {} wanted.",
-            shown.cell(notch.from_mm),
-            shown.cell(notch.to_mm),
-            shown.length(notch.depth_mm),
-            notch.face.word(),
-            shown.length(rail.wanted_mm)
-        );
+        let text = format!("Of the {} face: {gap}, {} wanted.", notch.face.word(), shown.length(rail.wanted_mm));
         ui.horizontal_top(|ui| {
             widgets::sign_in(ui, notch.verdict);
             ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
@@ -183,6 +179,25 @@ fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &Judg
             let text = format!("{} end: {gap}{more}.", words::capital(end.end.word()));
             ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
         });
+    }
+}
+
+/// A notch's stations and depth, to be typed.
+fn notch_fields(ui: &mut Ui, view: &mut View, rail: &SawnRail, nth: usize, shown: Shown) {
+    let described =
+        view.desk.looked_at().car.rails.iter().find(|r| r.name == rail.rail).and_then(|r| r.notches.get(nth));
+    let Some(now) = described.copied() else { return };
+    let mut to = now;
+    ui.horizontal(|ui| {
+        for (word, field) in [("Notch", &mut to.from), ("to", &mut to.to), ("deep", &mut to.depth)] {
+            ui.label(RichText::new(word).size(12.5));
+            *field = widgets::length(ui, 58.0, shown, *field).unwrap_or(*field);
+        }
+    });
+    if to != now {
+        let proposal = view.desk.proposal().map(str::to_owned);
+        let (rail, nth) = (rail.rail.clone(), nth + 1);
+        view.commands.write(Command::Edit(Edit::PutNotch { proposal, rail, nth, notch: to }));
     }
 }
 

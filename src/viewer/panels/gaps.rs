@@ -5,7 +5,7 @@ use nalgebra::Vector2;
 
 use super::{View, widgets};
 use crate::answer::gaps::PoseTold;
-use crate::answer::{PairGap, SLACK, WorstPose};
+use crate::answer::{Gaps, PairGap, SLACK, WorstPose};
 use crate::car::{Hub, Shown};
 use crate::motion::Pose;
 use crate::space::Role;
@@ -39,6 +39,20 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         if chosen {
             ui.add(Label::new(RichText::new(known(pair, shown)).size(12.0).color(theme::SOFT)).wrap());
         }
+    }
+    beside(ui, &gaps);
+}
+
+/// What stands below the table on the command line too: what is to be known, and the pairs that the car file leaves out.
+fn beside(ui: &mut Ui, gaps: &Gaps) {
+    ui.spacing_mut().item_spacing.y = 4.0;
+    ui.add_space(4.0);
+    for note in &gaps.notes {
+        ui.add(Label::new(RichText::new(note).size(12.0)).wrap());
+    }
+    for pair in &gaps.ignored {
+        let text = format!("Ignored, as the car file says: {} and {}, {}.", pair.a, pair.b, pair.why);
+        ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
     }
 }
 

@@ -40,30 +40,27 @@ pub(super) fn shortcuts(ctx: &egui::Context, view: &mut View) {
 
 pub(super) fn notice(ctx: &egui::Context, view: &mut View) {
     let Some(why) = view.notice.0.clone() else { return };
-    let mut open = true;
-    egui::Window::new("That did not work")
-        .open(&mut open)
-        .collapsible(false)
-        .resizable(false)
-        .anchor(Align2::CENTER_CENTER, vec2(0.0, -40.0))
-        .default_width(560.0)
-        .show(ctx, |ui| {
-            // The first line says what and where; what follows is the line of the file, kept in step.
-            let mut lines = why.lines();
-            ui.label(lines.next().unwrap_or_default());
-            let place: Vec<_> = lines.collect();
-            if !place.is_empty() {
-                let picture = RichText::new(place.join("\n")).font(theme::plain_width(13.0));
-                egui::Frame::new().fill(theme::BLANK).inner_margin(8).show(ui, |ui| ui.label(picture));
-            }
-            ui.add_space(4.0);
-            ui.label(RichText::new("Nothing was changed, and nothing is lost.").color(theme::SOFT));
-            ui.add_space(4.0);
-            if ui.button("All right").clicked() {
-                view.notice.0 = None;
-            }
-        });
-    if !open {
+    // Nothing behind it can be pressed until it has been read.
+    let shown = egui::Modal::new("notice".into()).show(ctx, |ui| {
+        ui.set_max_width(560.0);
+        ui.label(RichText::new("That did not work").heading());
+        ui.add_space(4.0);
+        // The first line says what and where; what follows is the line of the file, kept in step.
+        let mut lines = why.lines();
+        ui.label(lines.next().unwrap_or_default());
+        let place: Vec<_> = lines.collect();
+        if !place.is_empty() {
+            let picture = RichText::new(place.join("\n")).font(theme::plain_width(13.0));
+            egui::Frame::new().fill(theme::BLANK).inner_margin(8).show(ui, |ui| ui.label(picture));
+        }
+        ui.add_space(4.0);
+        ui.label(RichText::new("Nothing was changed, and nothing is lost.").color(theme::SOFT));
+        ui.add_space(4.0);
+        if ui.button("All right").clicked() {
+            view.notice.0 = None;
+        }
+    });
+    if shown.should_close() {
         view.notice.0 = None;
     }
 }

@@ -67,7 +67,7 @@ fn members(ui: &mut Ui, view: &mut View, sets: &LoadSets, loads: &Loads) {
     if loads.holds.members.is_empty() {
         return;
     }
-    widgets::row_head(ui, "Arms, links and rods", &["force", "factor"]);
+    widgets::row_head(ui, "Arms, links, rods (\u{2212} is pushed)", &["force", "factor"]);
     for m in &loads.holds.members {
         let words = m.words();
         let chosen = view.loading.part.as_ref() == Some(&words);
@@ -91,7 +91,7 @@ fn joints(ui: &mut Ui, view: &mut View, sets: &LoadSets, loads: &Loads) {
     widgets::row_head(ui, "Joints and bolts", &["force", "factor"]);
     for j in &loads.holds.joints {
         let words = format!("{}, {}", j.words(), j.what);
-        let chosen = view.loading.part.as_ref() == Some(&j.words());
+        let chosen = view.loading.part.as_ref() == Some(&words);
         let cells = [(force(j.force_n, shown), theme::SOFT), (times(j.factor), widgets::colour(j.verdict))];
         let hint = format!(
             "{words}: {} of {} in \u{201c}{}\u{201d}. {}",
@@ -101,7 +101,7 @@ fn joints(ui: &mut Ui, view: &mut View, sets: &LoadSets, loads: &Loads) {
             j.source
         );
         if widgets::row(ui, j.verdict, &short(&words), (&cells, 1), chosen).on_hover_text(hint).clicked() {
-            view.loading.part = Some(j.words());
+            view.loading.part = Some(words);
             stand(view, sets);
         }
     }

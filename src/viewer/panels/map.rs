@@ -218,6 +218,11 @@ fn mapped(ui: &mut Ui, view: &mut View, answered: &Answered, map: &GapMap) {
         widgets::sign_in(ui, map.verdict);
         ui.add(Label::new(RichText::new(map.sentence(shown)).size(12.5)).wrap());
     });
+    let proof =
+        if view.mapping.stale() { Some("Of the car before: working \u{2026}".to_owned()) } else { map.proof(shown) };
+    if let Some(proof) = proof {
+        ui.add(Label::new(RichText::new(proof).size(12.0).color(theme::SOFT)).wrap());
+    }
     let span = |v: &[f64]| [v[0] / shown.in_mm(), v[v.len() - 1] / shown.in_mm()];
     let (field, response) = field(ui, span(&map.across.values_mm), span(&map.up.values_mm), shown, 0.62);
     let texture = painted(ui, map, view.mapping.edition, &field, shown);

@@ -16,6 +16,7 @@ mod questions;
 mod scans;
 mod springs;
 mod stance;
+mod stiffness;
 mod top;
 mod tubes;
 mod wheels;
@@ -34,7 +35,7 @@ use super::files::FileWish;
 use super::laying::Laying;
 use super::loading::Loading;
 use super::mapping::Mapping;
-use super::marking::Marking;
+use super::marking::{Mark, Marking};
 use super::plotting::Plotting;
 use super::posing::Posing;
 use super::scene::layer::Hidden;
@@ -130,6 +131,11 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         .exact_size(124.0)
         .frame(frame(14, 8))
         .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
+    // What was chosen may have gone with an undo, or with another proposal.
+    let there = |mark: &Mark| mark.measured(view.desk.looked_at()).is_some();
+    if view.marking.chosen.as_ref().is_some_and(|mark| !there(mark)) {
+        view.marking.chosen = None;
+    }
     if let Some(mark) = view.marking.chosen.clone() {
         Panel::bottom("chosen").frame(frame(14, 6)).show_inside(&mut root, |ui| chosen::show(ui, &mut view, &mark));
     }

@@ -9,7 +9,7 @@ use crate::space::Scanned;
 use crate::viewer::camera::Look;
 use crate::viewer::desk::Command;
 use crate::viewer::files::FileWish;
-use crate::viewer::laying::{FEWEST, Pair, Picking};
+use crate::viewer::laying::{FEWEST, Pair, Picking, Typed};
 use crate::viewer::theme;
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
@@ -21,6 +21,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         return;
     };
     ScrollArea::vertical().id_salt("scan").auto_shrink(false).show(ui, |ui| {
+        ui.set_width(ui.available_width() - 12.0);
         let built = view.desk.looked_at().clone();
         let Some(laid) = built.scans.get(&scan.name) else { return };
         about(ui, view, &scan, laid);
@@ -148,11 +149,8 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     let mut gone = None;
     for (i, pair) in pairs.iter().enumerate() {
         let off = laid.placing.off.get(i).filter(|_| i < scan.place.len());
-        let own = pair.scan.map(Vector3::from);
         row(ui, &(i + 1).to_string(), "scan", "In the mesh's own unit and axes", |ui| {
-            if let Some(p) = place(ui, own, 1.0, 1) {
-                new[i].scan = Some(p.into());
-            }
+            new[i].scan = place(ui, pair.scan, 1.0, 1);
             pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
             let (text, colour) = off.map_or(("\u{2013}".to_owned(), theme::SOFT), |mm| (shown.cell(*mm), theme::INK));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -160,9 +158,7 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
             });
         });
         row(ui, "", "car", "x forward, y left, z up, in the car's axes", |ui| {
-            if let Some(p) = place(ui, pair.car, shown.in_mm(), shown.decimals()) {
-                new[i].car = Some(p);
-            }
+            new[i].car = place(ui, pair.car, shown.in_mm(), shown.decimals());
             pick(ui, view, Picking::OnCar(i), "Click a measured point, a rail's corner, or any other part of the body");
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if ui.small_button("\u{d7}").on_hover_text("Leave this pair out").clicked() {
@@ -190,7 +186,7 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
             view.laying.picking = if view.laying.picking.is_some() { None } else { Some(next) };
         }
         if ui.button("Type one").clicked() {
-            view.laying.waiting.push(Pair { scan: Some([0.0; 3]), car: None });
+            view.laying.waiting.push(Pair::default());
         }
     });
     if scan.place.is_empty() {
@@ -227,16 +223,22 @@ fn cell(ui: &mut Ui, width: f32, widget: impl egui::Widget) -> egui::Response {
     ui.put(rect, widget)
 }
 
-/// Three numbers, or blanks. Gives the new place when one is typed.
-fn place(ui: &mut Ui, at: Option<Vector3<f64>>, unit: f64, decimals: usize) -> Option<Vector3<f64>> {
-    let mut to = at.unwrap_or_default() / unit;
-    let mut typed = false;
-    for k in 0..3 {
-        let drag = DragValue::new(&mut to[k]).speed(0.5).fixed_decimals(decimals).update_while_editing(false);
-        let drag = if at.is_none() { drag.custom_formatter(|_, _| "\u{2013}".to_owned()) } else { drag };
-        typed |= cell(ui, 62.0, drag).changed();
+/// Three numbers, or blanks for those that are not typed yet. Gives them as they then are.
+fn place(ui: &mut Ui, at: Typed, unit: f64, decimals: usize) -> Typed {
+    let mut to = at;
+    for number in &mut to {
+        let mut value = number.unwrap_or_default() / unit;
+        let drag = DragValue::new(&mut value).speed(0.5).fixed_decimals(decimals).update_while_editing(false);
+        let drag = if number.is_none() { drag.custom_formatter(|_, _| "\u{2013}".to_owned()) } else { drag };
+        let response = cell(ui, 60.0, drag);
+        // A nought that is typed is a number too.
+        if response.changed()
+            || (number.is_none() && response.lost_focus() && ui.input(|i| i.key_pressed(egui::Key::Enter)))
+        {
+            *number = Some(value * unit);
+        }
     }
-    typed.then_some(to * unit)
+    to
 }
 
 fn pick(ui: &mut Ui, view: &mut View, picking: Picking, hint: &str) {
@@ -258,9 +260,8 @@ fn trim(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     let (shown, mut new) = (view.units.0, now);
     for (word, at) in [("from", &mut new.from), ("to", &mut new.to)] {
         row(ui, "", word, "A corner of the box, in the car's axes", |ui| {
-            if let Some(to) = place(ui, Some(*at), shown.in_mm(), shown.decimals()) {
-                *at = to;
-            }
+            let typed = place(ui, [at.x, at.y, at.z].map(Some), shown.in_mm(), shown.decimals());
+            *at = Vector3::from_iterator(typed.into_iter().flatten());
         });
     }
     if new != now {

@@ -14,6 +14,7 @@ use crate::viewer::theme;
 struct Wish {
     ends: [Option<TubePoint>; 2],
     stock: usize,
+    pinned: bool,
 }
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
@@ -32,7 +33,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
             ui.label(RichText::new(capital(&tube.name)).size(12.5));
             let unit = view.units.0;
             let wall = tube.wall.map_or_else(String::new, |w| format!(" x {}", unit.cell(w)));
-            ui.label(RichText::new(format!("{}{wall}", unit.cell(tube.od))).size(12.5).color(theme::SOFT));
+            let pinned = if tube.pinned { ", pinned" } else { "" };
+            ui.label(RichText::new(format!("{}{wall}{pinned}", unit.cell(tube.od))).size(12.5).color(theme::SOFT));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
                 if ui.small_button("Remove").clicked() {
                     let proposal = Some(proposal.clone());
@@ -66,7 +68,7 @@ fn add(ui: &mut Ui, view: &mut View, car: &Car, proposal: &str) {
     ui.horizontal(|ui| {
         let size = |s: &Stock| format!("{} x {} {}", view.units.0.cell(s.od), view.units.0.cell(s.wall), s.grade);
         wish.stock = wish.stock.min(car.stock.len() - 1);
-        ComboBox::from_id_salt("stock").width(150.0).truncate().selected_text(size(&car.stock[wish.stock])).show_ui(
+        ComboBox::from_id_salt("stock").width(118.0).truncate().selected_text(size(&car.stock[wish.stock])).show_ui(
             ui,
             |ui| {
                 for (i, stock) in car.stock.iter().enumerate() {
@@ -74,6 +76,8 @@ fn add(ui: &mut Ui, view: &mut View, car: &Car, proposal: &str) {
                 }
             },
         );
+        let hint = "Its ends turn, as rod ends and single bolts do; else they are welded";
+        ui.checkbox(&mut wish.pinned, "Pinned").on_hover_text(hint);
         let ends = wish.ends.clone();
         let fits = match &ends {
             [Some(from), Some(to)] if from == to => Err("A tube runs from one place to another"),
@@ -92,6 +96,7 @@ fn add(ui: &mut Ui, view: &mut View, car: &Car, proposal: &str) {
                 od: stock.od,
                 wall: Some(stock.wall),
                 grade: Some(stock.grade.clone()),
+                pinned: wish.pinned,
                 points: vec![from, to],
             };
             view.commands.write(Command::Edit(Edit::AddTube { proposal: Some(proposal.to_owned()), tube }));

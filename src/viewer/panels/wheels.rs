@@ -30,7 +30,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             let unit = if row.unit.is_empty() { String::new() } else { format!(", {}", row.unit) };
             ui.label(RichText::new(capital(row.what) + &unit).size(12.5));
             for cell in row.cells {
-                right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.5));
+                right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.0));
             }
             ui.end_row();
         }
@@ -52,5 +52,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 
 /// A cell with room for a tyre's size.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(70.0, 20.0), Layout::right_to_left(Align::Center), |ui| ui.label(text));
+    ui.allocate_ui_with_layout(vec2(64.0, 20.0), Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_width(64.0);
+        ui.label(text);
+    });
 }

@@ -109,6 +109,21 @@ pub fn row_head(ui: &mut Ui, what: &str, columns: &[&str]) {
     }
 }
 
+/// What a row that can be pressed stands on: where it is, if it can be seen, and what is done to it.
+pub fn row_ground(ui: &mut Ui, height: f32, chosen: bool) -> (Option<egui::Rect>, Response) {
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), height), Sense::click());
+    if !ui.is_rect_visible(rect) {
+        return (None, response);
+    }
+    let wide = rect.expand2(vec2(6.0, 0.0));
+    if chosen || response.hovered() {
+        ui.painter().rect_filled(wide, 2.0, theme::BLUE_WASH);
+    }
+    ui.painter().hline(wide.x_range(), rect.bottom(), Stroke::new(0.5, theme::RULE));
+    (Some(rect), response)
+}
+
 /// A row that can be pressed: a verdict, words, and numbers in their colours, of which the one at `main` is read first.
 pub fn row(
     ui: &mut Ui,
@@ -117,16 +132,8 @@ pub fn row(
     (cells, main): (&[(String, Color32)], usize),
     chosen: bool,
 ) -> Response {
-    ui.spacing_mut().item_spacing.y = 0.0;
-    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), ROW), Sense::click());
-    if !ui.is_rect_visible(rect) {
-        return response;
-    }
-    let wide = rect.expand2(vec2(6.0, 0.0));
-    if chosen || response.hovered() {
-        ui.painter().rect_filled(wide, 2.0, theme::BLUE_WASH);
-    }
-    ui.painter().hline(wide.x_range(), rect.bottom(), Stroke::new(0.5, theme::RULE));
+    let (rect, response) = row_ground(ui, ROW, chosen);
+    let Some(rect) = rect else { return response };
     let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
     sign(ui.painter(), spot, verdict);
     let numbers = NUMBER * cells.len() as f32;

@@ -7,7 +7,7 @@ use bevy::prelude::*;
 use super::finish::Finish;
 use super::frame::{body, turn, v};
 use super::layer::{Ink, Layer};
-use super::parts::{self, Moves, Stuff};
+use super::parts::{self, Moves, Stuff, triangle};
 use crate::car::{Hub, PointName};
 use crate::motion::{CornerPose, Posed};
 use crate::space::{Role, Spot};
@@ -164,6 +164,7 @@ fn placement(moves: Moves, built: &Built, posed: &Posed) -> Option<Transform> {
     Some(match moves {
         Moves::Still => Transform::IDENTITY,
         Moves::Span(hub, [from, to]) => span(spot(hub, from)?, spot(hub, to)?),
+        Moves::Plate(hub, [a, b, c]) => triangle([spot(hub, a)?, spot(hub, b)?, spot(hub, c)?]),
         Moves::At(hub, at) => Transform::from_translation(spot(hub, at)?),
         Moves::Upright(hub) => with(posed.wheel(hub)?, Quat::IDENTITY),
         Moves::Wheel(hub) => {

@@ -9,7 +9,7 @@ use super::{upright, wheel};
 use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
 use crate::car::{Car, Hub, PointName, Side};
 use crate::motion::Suspension;
-use crate::space::{Kind, Leg, Moving, Role, Solid, Spot};
+use crate::space::{Kind, Leg, Moving, Plate, Role, Solid, Spot};
 use crate::viewer::desk::Built;
 
 /// Where a part goes in a pose.
@@ -19,6 +19,8 @@ pub enum Moves {
     Still,
     /// Between two places, along its y from 0 to 1.
     Span(Hub, [Spot; 2]),
+    /// With three places, as [`triangle`] lies; its shape is given from there.
+    Plate(Hub, [Spot; 3]),
     /// With a place.
     At(Hub, Spot),
     /// With the upright, trailing arm or stiff axle; its shape is given from the wheel centre as measured.
@@ -79,7 +81,9 @@ pub fn of(built: &Built) -> Vec<Part> {
         for (i, part) in built.parts.moving(hub).iter().enumerate() {
             // What an axle has once is in both wheels' lists.
             if !part.single || hub.side == Side::Left {
-                moving(part, Role::Moving(hub, i), axle.linkage, hub, &mut parts);
+                let role = Role::Moving(hub, i);
+                moving(part, role, axle.linkage, hub, &mut parts);
+                parts.extend(part.plate.and_then(|plate| gusset(&plate, role, axle, hub)));
             }
         }
         brackets(axle, hub, &mut parts);
@@ -176,6 +180,31 @@ fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec
     for (spot, radius) in ends {
         add(stuff, Moves::At(hub, spot), Shape::ball(Vec3::ZERO, radius as f32));
     }
+}
+
+/// A plate of an arm.
+fn gusset(plate: &Plate, role: Role, axle: &Suspension, hub: Hub) -> Option<Part> {
+    let pose = &axle.as_measured()[hub.side as usize];
+    let [a, b, c] = plate.corners.map(|spot| spot.at(axle, pose).map(v));
+    let corners = [a?, b?, c?];
+    let lies = triangle(corners);
+    let flat = corners.map(|p| lies.rotation.inverse() * (p - lies.translation));
+    let up = Vec3::Z * plate.radius as f32;
+    let [low, high] = [-up, up].map(|by| flat.map(|p| p + by));
+    let mut faces = vec![low, high];
+    for (i, j) in [(0, 1), (1, 2), (2, 0)] {
+        faces.extend([[low[i], low[j], high[j]], [low[i], high[j], high[i]]]);
+    }
+    let (layer, stuff, moves) = (Layer::Arms, Stuff::Tube, Moves::Plate(hub, plate.corners));
+    Some(Part { role: Some(role), layer, stuff, moves, shape: Shape::facets(&faces) })
+}
+
+/// Where a triangle lies: from its first corner, x towards the second, z square to it.
+pub fn triangle([a, b, c]: [Vec3; 3]) -> Transform {
+    let x = (b - a).normalize_or(Vec3::X);
+    let z = x.cross(c - a).normalize_or(Vec3::Z);
+    let rotation = Quat::from_mat3(&Mat3::from_cols(x, z.cross(x), z));
+    Transform { translation: a, rotation, scale: Vec3::ONE }
 }
 
 /// What stands on an arm between its legs needs a bracket to the nearer of them.
