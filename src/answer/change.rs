@@ -20,9 +20,14 @@ use crate::motion::{Along, Measure, Quantity};
 pub use between::Between;
 pub use bump_steer::{BumpSteer, RodEnd, SteerAim, SteerFix};
 pub use facts::{Fact, FactChange, FactName};
-pub use grow::{ArmAxis, Grow, Growth, GrownPart, Leg};
+pub use grow::{ArmAxis, Grow, GrownPart, Growth, Leg};
 pub use moved::{MovedPoint, PartChange, PartFate};
 pub use remade::{Remade, Remake};
+
+/// What the car as found is called.
+const FOUND: &str = "as found";
+/// What a car is called that was made for the comparison and is in no file.
+pub const GROWN: &str = "as grown";
 
 /// One car against another: as found against a proposal, say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -116,7 +121,7 @@ impl Comparison {
             axles.push(AxleChange { axle: name, numbers: numbers(&before?, &after?) });
         }
         let (verdict, facts) = facts::between(from, to, slack)?;
-        let called = |study: &Study| study.car.made.clone().unwrap_or_else(|| "as found".to_owned());
+        let called = |study: &Study| study.car.made.clone().unwrap_or_else(|| FOUND.to_owned());
         Ok(Self {
             verdict,
             from: called(from),
@@ -147,6 +152,12 @@ impl Comparison {
     /// A fact.
     pub fn fact(&self, name: FactName) -> Option<&FactChange> {
         self.facts.iter().find(|fact| fact.name == name)
+    }
+
+    /// The way in which the changed car steers less.
+    fn worse_lock(&self) -> FactName {
+        let then = |name| self.fact(name).and_then(|fact| fact.to.as_ref()).map_or(f64::INFINITY, |fact| fact.number);
+        if then(FactName::LockRight) < then(FactName::LockLeft) { FactName::LockRight } else { FactName::LockLeft }
     }
 
     /// What changes at an axle, in a few words each, the left wheel's: `bump steer -0.02 to 0.11 deg`.
@@ -190,7 +201,10 @@ fn numbers(before: &Alignment, after: &Alignment) -> Vec<NumberChange> {
 
 impl Told for Comparison {
     fn sentence(&self, shown: Shown) -> String {
-        let called = |name: &str| if name == "as found" { name.to_owned() } else { format!("\"{name}\"") };
+        let called = |name: &str| match name {
+            FOUND | GROWN => name.to_owned(),
+            proposal => format!("\"{proposal}\""),
+        };
         let tracks = [FactName::FrontTrack, FactName::RearTrack].into_iter().filter_map(|f| self.fact(f)?.says(shown));
         let mut told: Vec<String> = tracks.collect();
         for axle in AxleName::BOTH {
@@ -199,7 +213,7 @@ impl Told for Comparison {
                 told.push(format!("at the {} {}", axle.word(), numbers.join(", ")));
             }
         }
-        let others = [FactName::GapInHand, FactName::LockLeft, FactName::LockRight, FactName::ToCut];
+        let others = [FactName::GapInHand, self.worse_lock(), FactName::ToCut];
         told.extend(others.into_iter().filter_map(|f| self.fact(f)?.says(shown)));
         let (from, to) = (called(&self.from), called(&self.to));
         if told.is_empty() {

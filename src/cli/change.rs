@@ -6,14 +6,11 @@ use clap::Args;
 
 use super::args::{Asked, axle, finite, one_of, size};
 use super::{Stop, draw, print};
-use crate::answer::change::{Grow, Remade, Remake, SteerAim};
+use crate::answer::change::{GROWN, Grow, Remade, Remake, SteerAim};
 use crate::answer::{Comparison, NoAnswer, SLACK, Study, Subject, Verdict, along};
 use crate::car::{AxleName, Car, CarFile, Edit, GrowWay, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::Scans;
-
-/// What a grown car is called that is not written.
-const GROWN: &str = "as grown";
 
 /// What to compare, and what to make of the car first.
 #[derive(Debug, Args)]
@@ -103,7 +100,8 @@ fn remake(args: &ChangeArgs, shown: Shown) -> Remake {
 /// What a call without anything to compare needs.
 fn missing(car: &Car, args: &ChangeArgs) -> String {
     if args.write.is_some() {
-        return "there is nothing to write: say what to make with --grow front --by 45, or with --bump-steer before".into();
+        return "there is nothing to write: say what to make with --grow front --by 45, or with --bump-steer before"
+            .into();
     }
     let names: Vec<String> = car.proposals.iter().map(|p| format!("\"{}\"", p.name)).collect();
     let which = match &names[..] {

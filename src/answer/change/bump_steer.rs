@@ -183,7 +183,7 @@ impl SteerFix {
             return Ok(None);
         }
         let (reach_mm, _, _) = alignment::step(Along::Travel, shown);
-        let end = |side: Side| {
+        let end = |side: Side| -> Result<RodEnd, NoAnswer> {
             let wanted = match aim {
                 SteerAim::AsBefore => rate(before, axle, side).unwrap_or(0.0),
                 SteerAim::Nothing => 0.0,
@@ -197,14 +197,11 @@ impl SteerFix {
         Ok(Some(Self { axle, aim, reach_mm, ends: [end(Side::Left)?, end(Side::Right)?] }))
     }
 
-    /// The changes that do it; none where the ends are to stay.
+    /// The changes that do it. An end of which no height does it stays where it is.
     pub fn changes(&self) -> Vec<Change> {
-        let [left, right] = self.ends.map(|end| end.raise_mm);
-        let sides = if left == right {
-            vec![(Sides::Both, left)]
-        } else {
-            vec![(Sides::Left, left), (Sides::Right, right)]
-        };
+        let [left, right] = self.ends.map(|end| if end.met { end.raise_mm } else { 0.0 });
+        let sides =
+            if left == right { vec![(Sides::Both, left)] } else { vec![(Sides::Left, left), (Sides::Right, right)] };
         let moved = |(side, raise): (Sides, f64)| {
             let by = Some(Vector3::new(0.0, 0.0, raise));
             self.axle.wrap(Change::MovePoint { point: PointName::TieRodOuter, side, to: None, by })
@@ -225,10 +222,15 @@ impl RodEnd {
     /// `3.2 mm lower`, or `where it is`.
     pub fn goes(&self, shown: Shown) -> String {
         match self.raise_mm {
-            mm if mm.abs() < 0.005 => "where it is".to_owned(),
-            mm => format!("{} {}", shown.length(mm.abs()), if mm > 0.0 { "higher" } else { "lower" }),
+            0.0 => "where it is".to_owned(),
+            mm => format!("{} {}", fine(mm.abs(), shown), if mm > 0.0 { "higher" } else { "lower" }),
         }
     }
+}
+
+/// To a digit more than a tape shows, for spacers are ground and measured with a calliper.
+fn fine(mm: f64, shown: Shown) -> String {
+    format!("{:.*} {}", shown.decimals() + 1, shown.number(mm), shown.sign())
 }
 
 impl Told for SteerFix {
@@ -246,7 +248,7 @@ impl Told for SteerFix {
                 let within = shown.length(FURTHEST);
                 format!(
                     "no height of the {side} end within {within} brings the bump steer to {:+.3} deg in {per}: the nearest is \
-                     {:+.3} deg, with the end {}",
+                     {:+.3} deg, with the end {}, so it is left where it is",
                     end.wanted_deg,
                     end.after.rate_deg,
                     end.goes(shown)

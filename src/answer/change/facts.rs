@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use super::Between;
+use crate::answer::alignment::unit;
 use crate::answer::{Lock, NoAnswer, Study, Verdict};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Measure, Pose};
@@ -96,23 +97,32 @@ impl FactChange {
 
     /// Whether it changes by as much as is printed.
     pub fn changed(&self) -> bool {
-        self.between().changed(self.measure)
+        match self.measure {
+            Measure::Angle => self.change.is_none_or(|change| change.abs() >= 0.05),
+            _ => self.between().changed(self.measure),
+        }
+    }
+
+    /// A number of it as it is printed, without its unit: angles to a tenth of a degree.
+    pub fn told(&self, number: f64, shown: Shown) -> String {
+        match self.measure {
+            Measure::Angle => format!("{:.1}", (number * 10.0).round() / 10.0 + 0.0),
+            _ => shown.cell(number),
+        }
     }
 
     /// `front track 1420.0 to 1510.0 mm`, and what it is about afterwards; none where it does not change.
     pub fn says(&self, shown: Shown) -> Option<String> {
         let about = self.to.as_ref().map(|f| f.about.as_str()).filter(|about| !about.is_empty());
         let about = about.map(|about| format!(" ({about})")).unwrap_or_default();
-        Some(format!("{} {}{about}", self.name.words(), self.between().says(self.measure, shown)?))
+        let (from, to) = self.from.as_ref().zip(self.to.as_ref()).filter(|_| self.changed())?;
+        let [from, to] = [from, to].map(|fact| self.told(fact.number, shown));
+        Some(format!("{} {from} to {to}{}{about}", self.name.words(), unit(self.measure, shown)))
     }
 }
 
 /// The facts that either car has, and how the second stands.
-pub(super) fn between(
-    from: &Study,
-    to: &Study,
-    slack: Option<f64>,
-) -> Result<(Verdict, Vec<FactChange>), NoAnswer> {
+pub(super) fn between(from: &Study, to: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<FactChange>), NoAnswer> {
     let ((_, before), (verdict, after)) = (of(from, slack)?, of(to, slack)?);
     let pick = |all: &[(FactName, Fact)], name| all.iter().find(|(n, _)| *n == name).map(|(_, fact)| fact.clone());
     let changes = FactName::ALL.into_iter().filter_map(|name| {

@@ -4,8 +4,8 @@ use nalgebra::Vector3;
 use serde::Serialize;
 
 use super::{Between, NoChange};
+use crate::answer::NoAnswer;
 use crate::answer::words::{self, Told};
-use crate::answer::{NoAnswer, alignment};
 use crate::car::axle::{Linkage, square_out};
 use crate::car::{Axle, AxleName, Car, Change, GrowWay, PointName, Shown, Side, Sides};
 use crate::motion::{Frame, Measure, Quantity, RunningGear, Standing};
@@ -87,14 +87,8 @@ pub struct ArmAxis {
 }
 
 /// What a growth keeps where arms grow straight out.
-const KEPT: [Quantity; 6] = [
-    Quantity::Caster,
-    Quantity::Kingpin,
-    Quantity::ScrubRadius,
-    Quantity::Trail,
-    Quantity::Camber,
-    Quantity::Toe,
-];
+const KEPT: [Quantity; 6] =
+    [Quantity::Caster, Quantity::Kingpin, Quantity::ScrubRadius, Quantity::Trail, Quantity::Camber, Quantity::Toe];
 
 impl Grow {
     /// The change that does it.
@@ -247,12 +241,16 @@ impl Told for Growth {
         };
         let is_kept = |kept: &&Kept| !kept.sides.iter().any(|s| s.changed(kept.measure));
         let names: Vec<&str> = self.kept.iter().filter(is_kept).map(|kept| kept.quantity.words()).collect();
-        let others = self.kept.iter().filter(|kept| !is_kept(kept)).filter_map(|kept| {
-            Some(format!("{} {}", kept.quantity.words(), kept.sides[0].says(kept.measure, shown)?))
-        });
+        let others =
+            self.kept.iter().filter(|kept| !is_kept(kept)).filter_map(|kept| {
+                Some(format!("{} {}", kept.quantity.words(), kept.sides[0].says(kept.measure, shown)?))
+            });
         let stay = if names.is_empty() { String::new() } else { format!("; as measured {} stay", joined(&names)) };
         let others: String = others.map(|said| format!("; {said}")).collect();
-        words::capital(&format!("{arms}: each wheel {} further out, {line}{stay}{others}.", shown.length(self.wider_mm())))
+        words::capital(&format!(
+            "{arms}: each wheel {} further out, {line}{stay}{others}.",
+            shown.length(self.wider_mm())
+        ))
     }
 }
 
@@ -262,15 +260,5 @@ fn joined(names: &[&str]) -> String {
         [] => String::new(),
         [one] => (*one).to_owned(),
         [rest @ .., last] => format!("{} and {last}", rest.join(", ")),
-    }
-}
-
-impl Kept {
-    /// Left and right before, with the unit.
-    pub fn says(&self, shown: Shown) -> [String; 2] {
-        self.sides.map(|s| {
-            let told = |v: f64| format!("{}{}", super::between::number(v, self.measure, shown), alignment::unit(self.measure, shown));
-            s.from.map_or_else(String::new, told)
-        })
     }
 }

@@ -1,7 +1,5 @@
 //! Changes of one axle.
 
-use nalgebra::Vector3;
-
 use super::{Applied, To};
 use crate::car::axle::{Axle, PointName, Side, Sides};
 use crate::car::error::CarError;

@@ -59,10 +59,9 @@ impl Axle {
             square_out([at(LowerFront)?, at(LowerRear)?], at(LowerBallJoint)?)
         };
         if !matches!(self.linkage, Linkage::Wishbone | Linkage::Strut) {
-            let what = format!(
-                "{} have no arm on two pickups to grow square to its axis: leave `way` out",
-                self.linkage.words()
-            );
+            let words = self.linkage.words();
+            let what =
+                format!("there is no arm on two pickups here ({words}) to grow square to its axis: leave `way` out");
             return Err(CarError::new(what).within("way"));
         }
         arm(side).map(|out| side.mirror(out)).ok_or_else(|| {

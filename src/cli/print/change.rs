@@ -8,7 +8,6 @@ use crate::answer::{Comparison, Told, alignment, words};
 use crate::car::{Shown, Side};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
-use crate::motion::Measure;
 
 /// Stands where arms are made longer.
 const ARM_CAUTION: &str = "Longer arms load pickups, joints and tubes more, and a spacer bends its bolt: ask `scribeline loads`, follow \
@@ -41,8 +40,9 @@ pub fn change(asked: &Asked, told: &Comparison) -> Result<(), Unwritten> {
 /// A car with its arms grown or its rod ends moved, against what it was.
 pub fn remade(asked: &Asked, made: &Remade, told: &Comparison, written: Option<&str>) -> Result<(), Unwritten> {
     let shown = asked.shown();
-    let does = made.growth.as_ref().map(|growth| growth.sentence(shown));
-    let sentence = does.into_iter().chain([told.sentence(shown)]).collect::<Vec<_>>().join(" ");
+    let mut does: Vec<String> = made.growth.iter().map(|growth| growth.sentence(shown)).collect();
+    does.push(told.sentence(shown));
+    let sentence = does.join(" ");
     match asked.form() {
         Form::Json => {
             let (growth, bump_steer, changes) = (made.growth.as_ref(), made.bump_steer.as_ref(), made.written());
@@ -51,7 +51,8 @@ pub fn remade(asked: &Asked, made: &Remade, told: &Comparison, written: Option<&
         }
         Form::Csv => plain(&numbers(told, shown).csv()?),
         Form::Text => {
-            let mut text = headline(told.verdict, &sentence);
+            let mut text = headline(told.verdict, &does.remove(0));
+            text += &does.pop().map_or_else(String::new, |more| format!("\n{more}\n"));
             text += &made.growth.as_ref().map_or_else(String::new, |growth| grown(growth, shown));
             text += &made.bump_steer.as_ref().map_or_else(
                 || "\nThis axle has no tie rods or toe links, so no rod end sets its bump steer.\n".to_owned(),
@@ -60,7 +61,9 @@ pub fn remade(asked: &Asked, made: &Remade, told: &Comparison, written: Option<&
             text += &tables(told, shown);
             let changes: String = made.written().iter().map(|change| format!("    {change},\n")).collect();
             text += &match (written, changes.is_empty()) {
-                (Some(name), _) => format!("\nWritten to {} as the proposal \"{name}\":\n\n{changes}", asked.car.display()),
+                (Some(name), _) => {
+                    format!("\nWritten to {} as the proposal \"{name}\":\n\n{changes}", asked.car.display())
+                }
                 (None, true) => String::new(),
                 (None, false) => format!("\nThe changes, for a proposal (--write NAME puts them there):\n\n{changes}"),
             };
@@ -76,16 +79,19 @@ fn grown(growth: &Growth, shown: Shown) -> String {
         "part" | "from" => head.to_owned(),
         head => format!("{head} {unit}"),
     });
-    let (mut tubes, mut axes) = (Table::new(heads), Table::new([
-        "pickup axis".to_owned(),
-        "plan deg".to_owned(),
-        "side deg".to_owned(),
-        format!("reach was {unit}"),
-        format!("becomes {unit}"),
-        format!("alone, square: forward {unit}"),
-        format!("out {unit}"),
-        format!("up {unit}"),
-    ]));
+    let (mut tubes, mut axes) = (
+        Table::new(heads),
+        Table::new([
+            "pickup axis".to_owned(),
+            "plan deg".to_owned(),
+            "side deg".to_owned(),
+            format!("reach was {unit}"),
+            format!("becomes {unit}"),
+            format!("alone, square: forward {unit}"),
+            format!("out {unit}"),
+            format!("up {unit}"),
+        ]),
+    );
     for part in &growth.parts {
         let name = format!("{} {}", part.side.word(), part.part);
         for leg in &part.legs {
@@ -172,10 +178,7 @@ fn facts(told: &Comparison, shown: Shown) -> Table {
     let mut table = Table::new(["what", "unit", &told.from, &told.to, "change", "then"]);
     for fact in &told.facts {
         let FactChange { name, measure, from, to, change } = fact;
-        let cell = |v: Option<f64>| match measure {
-            Measure::Angle => v.map_or_else(String::new, |v| format!("{:.1}", (v * 10.0).round() / 10.0 + 0.0)),
-            _ => v.map_or_else(String::new, |v| shown.cell(v)),
-        };
+        let cell = |v: Option<f64>| v.map_or_else(String::new, |v| fact.told(v, shown));
         let unit = alignment::unit(*measure, shown).trim().to_owned();
         let numbers = [from.as_ref().map(|f| f.number), to.as_ref().map(|f| f.number), *change].map(cell);
         let about = to.as_ref().map_or("", |f| &f.about).to_owned();
@@ -221,7 +224,8 @@ fn wheels(number: &NumberChange, shown: Shown) -> Vec<(&'static str, Side)> {
 
 fn moved(told: &Comparison, shown: Shown) -> Table {
     let mut table = Table::new(["point", "from", "to", "by"]);
-    let place = |at: Option<[f64; 3]>| at.map_or_else(|| "none".to_owned(), |at| at.map(|mm| shown.cell(mm)).join(", "));
+    let place =
+        |at: Option<[f64; 3]>| at.map_or_else(|| "none".to_owned(), |at| at.map(|mm| shown.cell(mm)).join(", "));
     for point in &told.moved {
         let to = format!("-> {}", place(point.to_mm));
         table.row([point.words(), place(point.from_mm), to, place(point.shift())]);
