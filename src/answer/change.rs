@@ -27,7 +27,7 @@ pub use remade::{Remade, Remake};
 /// What the car as found is called.
 const FOUND: &str = "as found";
 /// What a car is called that was made for the comparison and is in no file.
-pub const GROWN: &str = "as grown";
+pub const UNWRITTEN: &str = "as made";
 
 /// One car against another: as found against a proposal, say.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -202,7 +202,7 @@ fn numbers(before: &Alignment, after: &Alignment) -> Vec<NumberChange> {
 impl Told for Comparison {
     fn sentence(&self, shown: Shown) -> String {
         let called = |name: &str| match name {
-            FOUND | GROWN => name.to_owned(),
+            FOUND | UNWRITTEN => name.to_owned(),
             proposal => format!("\"{proposal}\""),
         };
         let tracks = [FactName::FrontTrack, FactName::RearTrack].into_iter().filter_map(|f| self.fact(f)?.says(shown));

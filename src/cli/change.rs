@@ -6,7 +6,7 @@ use clap::Args;
 
 use super::args::{Asked, axle, finite, one_of, size};
 use super::{Stop, draw, print};
-use crate::answer::change::{GROWN, Grow, Remade, Remake, SteerAim};
+use crate::answer::change::{Grow, Remade, Remake, SteerAim, UNWRITTEN};
 use crate::answer::{Comparison, NoAnswer, SLACK, Study, Subject, Verdict, along};
 use crate::car::{AxleName, Car, CarFile, Edit, GrowWay, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
@@ -68,7 +68,9 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
     // What is grown is compared with what it was grown from.
     let before = if args.grow.is_some() { made.clone() } else { state(args.against.as_ref())? };
     let remade = match remaking {
-        true => Some(Remade::new(&before, &made, remake(args, shown), args.write.as_deref().unwrap_or(GROWN), shown)?),
+        true => {
+            Some(Remade::new(&before, &made, remake(args, shown), args.write.as_deref().unwrap_or(UNWRITTEN), shown)?)
+        }
         false => None,
     };
     let after = remade.as_ref().map_or(&made, |remade| &remade.car);
