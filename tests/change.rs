@@ -362,15 +362,16 @@ fn the_command_line_tells_it_in_every_form() {
     let track = whole["facts"].as_array().expect("facts").iter().find(|f| f["name"] == "rear_track").expect("a track");
     assert!((track["change"].as_f64().expect("a number") - 60.0).abs() < 0.1, "{track}");
     let csv = text(&call(&["change", path, "--grow", "front", "--by", "30", "--csv"]));
-    assert!(csv.starts_with("axle,number,wheel,as found,as grown,change,"), "{csv}");
+    assert!(csv.starts_with("axle,number,wheel,as found,as made,change,"), "{csv}");
     let plot = text(&call(&["change", path, "--grow", "front", "--by", "30", "--plot", "toe"]));
-    assert!(plot.contains("left, as found deg") && plot.contains("left, as grown deg"), "{plot}");
+    assert!(plot.contains("left, as found deg") && plot.contains("left, as made deg"), "{plot}");
     for (arguments, says) in [
         (&["--grow", "front"][..], "--by"),
         (&[][..], "--grow front --by 45"),
         (&["--write", "x"][..], "nothing to write"),
         (&["--proposal", "none such"][..], "no proposal `none such`"),
-        (&["--grow", "front", "--by", "900"][..], "error"),
+        (&["--by", "30"][..], "--grow"),
+        (&["--grow", "front", "--by", "30", "--against", "x"][..], "--against"),
         (&["--grow", "rear", "--by", "30", "--way", "square"][..], "leave `way` out"),
     ] {
         let refused = call(&[&["change", path], arguments].concat());
