@@ -361,6 +361,8 @@ fn the_command_line_tells_it_in_every_form() {
     assert_eq!(whole["bump_steer"], Value::Null);
     let track = whole["facts"].as_array().expect("facts").iter().find(|f| f["name"] == "rear_track").expect("a track");
     assert!((track["change"].as_f64().expect("a number") - 60.0).abs() < 0.1, "{track}");
+    let inches = json(&call(&["change", path, "--grow", "front", "--by", "1", "--units", "in", "--json"]));
+    assert_eq!(inches["growth"]["by_mm"], 25.4);
     let csv = text(&call(&["change", path, "--grow", "front", "--by", "30", "--csv"]));
     assert!(csv.starts_with("axle,number,wheel,as found,as made,change,"), "{csv}");
     let plot = text(&call(&["change", path, "--grow", "front", "--by", "30", "--plot", "toe"]));

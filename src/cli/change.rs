@@ -68,9 +68,13 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
     // What is grown is compared with what it was grown from.
     let before = if args.grow.is_some() { made.clone() } else { state(args.against.as_ref())? };
     let remade = match remaking {
-        true => {
-            Some(Remade::new(&before, &made, remake(args, shown), args.write.as_deref().unwrap_or(UNWRITTEN), shown)?)
-        }
+        true => Some(Remade::new(
+            &before,
+            &made,
+            remake(args, asked.shown()),
+            args.write.as_deref().unwrap_or(UNWRITTEN),
+            shown,
+        )?),
         false => None,
     };
     let after = remade.as_ref().map_or(&made, |remade| &remade.car);
@@ -93,8 +97,9 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
     Ok(verdict)
 }
 
-fn remake(args: &ChangeArgs, shown: Shown) -> Remake {
-    let grow = args.grow.zip(args.by).map(|(axle, by)| Grow { axle, by_mm: by * shown.in_mm(), way: args.way });
+/// What is to be made, `--by` being in the units asked for, whatever the answer is printed in.
+fn remake(args: &ChangeArgs, units: Shown) -> Remake {
+    let grow = args.grow.zip(args.by).map(|(axle, by)| Grow { axle, by_mm: by * units.in_mm(), way: args.way });
     let axle = args.axle.or(args.grow).unwrap_or(AxleName::Front);
     Remake { grow, axle, bump_steer: args.bump_steer }
 }
