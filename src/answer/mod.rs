@@ -6,6 +6,7 @@
 pub mod alignment;
 pub mod along;
 mod called;
+pub mod change;
 pub mod curves;
 pub mod cut;
 pub mod doubt;
@@ -29,6 +30,7 @@ use serde::Serialize;
 pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
 pub use called::PairName;
+pub use change::{Comparison, Growth, SteerFix};
 pub use curves::{CurveRow, Curves, Range, USUAL};
 pub use cut::{Cut, CutPlan, FaceStretch, RailCut, RailPlan, Remains, SawnRail, ScribeLine, StayGap};
 pub use doubt::GapDoubt;

@@ -14,6 +14,7 @@ use crate::motion::{Mode, Quantity};
 
 pub use bar::BarRate;
 pub use joints::{JointSwing, Unreached};
+pub(super) use stroke::bisect;
 pub use stroke::{DamperAt, Stroke};
 
 /// What springs, dampers and bars make of the wheels' travel.

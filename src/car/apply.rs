@@ -7,11 +7,12 @@ use super::axle::{PointName, Sides};
 use super::body::{Panel, Rail};
 use super::check::{self, SPLITTER};
 use super::error::{CarError, instead_of};
-use super::proposal::{Change, Pickups};
+use super::proposal::{Change, Pickups, Proposal};
 
 mod axle;
 mod bare;
 mod frame;
+mod grow;
 mod to;
 
 use to::To;
@@ -46,6 +47,16 @@ impl Car {
         let step = (1..changes.len()).rev().find(|&count| !impossible(count)).unwrap_or(0);
         let what = format!("with change {} of the proposal `{name}`, {}", step + 1, fault.what());
         Err(here(step, CarError::new(what)))
+    }
+
+    /// The car with these changes made of it, in order, as if they stood in a proposal of this name.
+    ///
+    /// # Errors
+    /// As [`Car::proposed`].
+    pub fn changed(&self, name: &str, changes: Vec<Change>) -> Result<Self, CarError> {
+        let proposal = Proposal { name: name.to_owned(), note: String::new(), changes };
+        let car = Self { proposals: vec![proposal], ..self.clone() }.proposed(name)?;
+        Ok(Self { made: Some(name.to_owned()), ..car })
     }
 
     /// The rail of this name, the base name where it is mirrored.

@@ -524,3 +524,11 @@ impl Axle {
 pub fn shaft_axis(shaft: Vector3<f64>, other: Option<Vector3<f64>>) -> Vector3<f64> {
     other.and_then(|top| (top - shaft).try_normalize(1e-9)).unwrap_or_else(Vector3::z)
 }
+
+/// Direction from an arm's pickup axis to its outer joint, square to the axis: a unit vector in the arm's plane. None where
+/// the pickups are at one place or in line with the joint.
+pub fn square_out(pickups: [Vector3<f64>; 2], joint: Vector3<f64>) -> Option<Vector3<f64>> {
+    let along = (pickups[0] - pickups[1]).try_normalize(1e-9)?;
+    let arm = joint - pickups[0];
+    (arm - along * along.dot(&arm)).try_normalize(1e-9)
+}

@@ -67,6 +67,13 @@ pub enum Edit {
         /// Its name.
         name: String,
     },
+    /// Adds a proposal that is another one's copy, right behind it, comments and all.
+    CopyProposal {
+        /// Name of the one that is there.
+        proposal: String,
+        /// Name of the copy.
+        name: String,
+    },
     /// Adds changes to the end of a proposal, all as one edit: a route that was proposed, say.
     AddChanges {
         /// Name of the proposal.

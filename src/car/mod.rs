@@ -43,7 +43,7 @@ pub use fixed::{Block, BlockShape, FixedTube};
 pub use load_case::{LoadCase, Weight};
 pub use nodes::{Node, OnRail, Stock, TubePoint};
 pub use pairs::{Ignored, Measured};
-pub use proposal::{Change, Pickups, Proposal};
+pub use proposal::{Change, GrowWay, Pickups, Proposal};
 pub use sawn::{CutEnd, CutRoom, EndPlate, Ends, Mitre, RailFace, RailNotch, SawCut};
 pub use scan::{Picked, Scan, ScannedAs, Trim};
 pub use units::{FileUnit, Shown};

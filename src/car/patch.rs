@@ -122,6 +122,20 @@ impl<'a> Patch<'a> {
         self.replace(item.span.clone(), value);
     }
 
+    /// Writes an entry of a list again right behind it, byte by byte but for another value in the place of `inner`.
+    pub fn copy(&mut self, item: &Item, inner: &Item, value: &str) {
+        let text = self.map.text;
+        let (start, end) = (item.start(), item.span.end);
+        let behind = item.comma.map_or(end, |comma| comma + 1);
+        let begin = line_start(text, start);
+        let own_line = text[begin..start].trim().is_empty();
+        let newline = if text.contains("\r\n") { "\r\n" } else { "\n" };
+        let between = if own_line { format!("{newline}{}", &text[begin..start]) } else { " ".to_owned() };
+        let comma = if item.comma.is_some() { ["", ","] } else { [",", ""] };
+        let (before, after) = (&text[start..inner.span.start], &text[inner.span.end..end]);
+        self.replace(behind..behind, format!("{}{between}{before}{value}{after}{}", comma[0], comma[1]));
+    }
+
     /// Takes an entry out of a list. Comments stay, also those beside it.
     pub fn remove(&mut self, group: &Group, index: usize) {
         let text = self.map.text;

@@ -36,6 +36,31 @@ pub enum Pickups {
     Stay,
 }
 
+/// The way in which arms are grown.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Default, Deserialize, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum GrowWay {
+    /// Straight out, along the car's lateral axis.
+    #[default]
+    Across,
+    /// In the lower arm's own plane, square to its own pickup axis. The upright goes along as it is, and the other arm
+    /// is made to meet it.
+    Square,
+}
+
+impl GrowWay {
+    /// Both of them.
+    pub const ALL: [Self; 2] = [Self::Across, Self::Square];
+
+    /// As the car file writes it.
+    pub fn name(self) -> &'static str {
+        match self {
+            Self::Across => "across",
+            Self::Square => "square",
+        }
+    }
+}
+
 /// One change. What is about an axle is about the front one, unless it stands in `rear( )`.
 #[derive(Debug, Clone, PartialEq, Deserialize)]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
@@ -56,14 +81,17 @@ pub enum Change {
     },
     /// Makes one change of an axle at the rear.
     Rear(Box<Change>),
-    /// Makes the arms longer along the car's own lateral axis: the joints at the upright, the tie rod's end, mounts of
-    /// damper, push rod and drop link on the moving parts and the wheel move outboard together, so caster, kingpin and
-    /// axle line stay. A strut goes along, top mount and all, so that its axis stays too. Of trailing arms and stiff
+    /// Makes the arms longer: the joints at the upright, the tie rod's end, mounts of damper, push rod and drop link on
+    /// the moving parts and the wheel move outboard together, so caster and kingpin stay, and straight across the car the
+    /// axle line too. A strut goes along, top mount and all, so that its axis stays too. Of trailing arms and stiff
     /// axles the wheels alone move outboard.
     GrowArms {
-        /// Outboard, mm.
+        /// How far, mm: outboard, or of the lower arm square to its pickup axis.
         #[serde(deserialize_with = "units::length")]
         by: f64,
+        /// Which way.
+        #[serde(default)]
+        way: GrowWay,
         /// Which side.
         #[serde(default)]
         side: Sides,

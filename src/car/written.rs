@@ -1,8 +1,10 @@
 //! Parts of a car as a car file writes them: their fields, without the brackets around them.
 
+use super::axle::Sides;
 use super::fixed::FixedTube;
 use super::nodes::{Node, OnRail, TubePoint};
 use super::patch::degrees;
+use super::proposal::{Change, GrowWay};
 use super::sawn::{EndPlate, Ends, Mitre, RailNotch, SawCut};
 use super::units::FileUnit;
 
@@ -78,6 +80,33 @@ impl Node {
         let on = self.on.as_ref().map(|on| format!(", on: {on:?}")).unwrap_or_default();
         let held = if self.held { ", held: true" } else { "" };
         format!("name: {:?}{}, at: {}{on}{held}", self.name, mirrored(self.mirror), unit.point(self.at))
+    }
+}
+
+impl Change {
+    /// As a car file in this unit writes it: of changes that are about the points of an axle. None of others.
+    pub fn written(&self, unit: FileUnit) -> Option<String> {
+        Some(match self {
+            Self::Rear(change) => format!("rear({})", change.written(unit)?),
+            Self::GrowArms { by, way, side } => {
+                let way = if *way == GrowWay::Across { String::new() } else { format!(", way: {}", way.name()) };
+                format!("grow_arms(by: {}{way}{})", unit.number(*by), side_of(*side))
+            }
+            Self::MovePoint { point, side, to, by } => {
+                let place = |field: &str, p: &Option<_>| p.map(|p| format!(", {field}: {}", unit.point(p)));
+                let place = place("to", to).or_else(|| place("by", by))?;
+                format!("move_point(point: {}{}{place})", point.name(), side_of(*side))
+            }
+            _ => return None,
+        })
+    }
+}
+
+fn side_of(sides: Sides) -> &'static str {
+    match sides {
+        Sides::Both => "",
+        Sides::Left => ", side: left",
+        Sides::Right => ", side: right",
     }
 }
 

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::change::ChangeArgs;
 use crate::answer::PairName;
 use crate::answer::curves::Range;
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
@@ -86,6 +87,13 @@ pub enum Question {
         /// The share of the stiffness as found that is wanted back, percent
         #[arg(long, value_name = "PERCENT", default_value_t = 100.0, allow_hyphen_values = true, value_parser = percent)]
         share: f64,
+    },
+    /// What a proposal changes: numbers, lock and gaps before and after, what moves; arms grown, bump steer brought back
+    Change {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        change: ChangeArgs,
     },
     /// How the wheels stand over travel and rack: a row for every combination and side
     Curves {
@@ -308,7 +316,7 @@ impl From<Units> for Shown {
     }
 }
 
-fn finite(text: &str) -> Result<f64, String> {
+pub(super) fn finite(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
         _ => Err("not a number".to_owned()),
@@ -320,7 +328,7 @@ fn percent(text: &str) -> Result<f64, String> {
     if (1.0..=300.0).contains(&share) { Ok(share) } else { Err("it is from 1 to 300 percent".to_owned()) }
 }
 
-fn size(text: &str) -> Result<[u32; 2], String> {
+pub(super) fn size(text: &str) -> Result<[u32; 2], String> {
     let (width, height) = text.split_once('x').ok_or("write it as 1280x720")?;
     let side = |word: &str| match word.trim().parse::<u32>() {
         Ok(n) if (320..=7680).contains(&n) => Ok(n),
@@ -330,7 +338,7 @@ fn size(text: &str) -> Result<[u32; 2], String> {
 }
 
 /// One of `all`, by its key.
-fn one_of<T: Copy + Send + Sync + 'static>(
+pub(super) fn one_of<T: Copy + Send + Sync + 'static>(
     all: &'static [T],
     key: fn(T) -> &'static str,
 ) -> impl TypedValueParser<Value = T> {
@@ -339,6 +347,6 @@ fn one_of<T: Copy + Send + Sync + 'static>(
     })
 }
 
-fn axle() -> impl TypedValueParser<Value = AxleName> {
+pub(super) fn axle() -> impl TypedValueParser<Value = AxleName> {
     one_of(&AxleName::BOTH, AxleName::word)
 }

@@ -1,6 +1,7 @@
 //! The command line: the same answers as the viewer, as sentences, tables, JSON or CSV.
 
 mod args;
+mod change;
 mod keep_out;
 mod print;
 mod report;
@@ -11,6 +12,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
+use crate::answer::change::NoChange;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
@@ -43,6 +45,8 @@ enum Stop {
     NotWritten { file: std::path::PathBuf, what: String },
     #[error("{0}")]
     NoMap(#[from] NoMap),
+    #[error("{0}")]
+    NoChange(#[from] NoChange),
     #[error("{}: {fault}", file.display())]
     Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
@@ -90,6 +94,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::alignment(&asked, &study.alignment(axle, along, of, shown)?)?;
             Ok(Verdict::Clear)
         }
+        Some(Question::Change { asked, change }) => change::answer(&asked, &change),
         Some(Question::Completions { shell }) => {
             let mut script = Vec::new();
             clap_complete::generate(shell, &mut Arguments::command(), "scribeline", &mut script);

@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod change;
 mod cuts;
 mod frame;
 mod loads;
@@ -22,6 +23,7 @@ use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, 
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use change::{change, remade};
 pub use cuts::cut;
 pub use frame::frame;
 pub use loads::loads;

@@ -104,7 +104,7 @@ impl Study {
 }
 
 /// Where `beyond` begins to hold between a place where it does not and one where it does.
-pub(super) fn bisect(mut within: f64, mut past: f64, beyond: impl Fn(f64) -> bool) -> f64 {
+pub(in crate::answer) fn bisect(mut within: f64, mut past: f64, beyond: impl Fn(f64) -> bool) -> f64 {
     while (past - within).abs() > FOUND {
         let middle = (within + past) / 2.0;
         if beyond(middle) { past = middle } else { within = middle }

@@ -1,9 +1,7 @@
 //! Changes of one axle.
 
-use nalgebra::Vector3;
-
 use super::{Applied, To};
-use crate::car::axle::{Axle, Linkage, MountedOn, PointName, Side, Sides};
+use crate::car::axle::{Axle, PointName, Side, Sides};
 use crate::car::error::CarError;
 use crate::car::proposal::Change;
 use crate::car::wheel::Wheel;
@@ -13,7 +11,7 @@ impl Change {
     pub(super) fn apply_to(&self, axle: &mut Axle) -> Applied {
         match self {
             Self::MovePoint { point, side, to, by } => axle.move_point(*side, *point, &To::one(*to, *by)?)?,
-            Self::GrowArms { by, side } => axle.grow_arms(*by, *side),
+            Self::GrowArms { by, way, side } => axle.grow_arms(*by, *way, *side)?,
             Self::ReplaceTyre(tyre) => axle.tyre = *tyre,
             Self::ReplaceWheel(wheel) => axle.replace_wheel(*wheel),
             Self::BuildArm { arm, tube, shape } => axle.arms.build(*arm, *tube, *shape),
@@ -38,31 +36,6 @@ impl Change {
 }
 
 impl Axle {
-    fn grow_arms(&mut self, by: f64, side: Sides) {
-        use PointName::{
-            DamperBottom, DamperTop, DropLinkOuter, LowerBallJoint, LowerFrontOuter, LowerRearOuter, PushRodOuter,
-            TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperRearOuter, WheelCentre,
-        };
-        let outboard: &[PointName] = match self.linkage {
-            // A strut keeps its axis, and so its top mount is remade as far outboard.
-            Linkage::Strut => &[LowerBallJoint, DamperTop],
-            Linkage::Wishbone | Linkage::FiveLink => {
-                &[LowerBallJoint, UpperBallJoint, LowerFrontOuter, LowerRearOuter, UpperFrontOuter, UpperRearOuter]
-            }
-            Linkage::TrailingArm | Linkage::LiveAxle | Linkage::DeDion => &[],
-        };
-        let fittings: &[PointName] = match self.damper {
-            _ if outboard.is_empty() => &[],
-            // What is on the rocker stays with it.
-            Some(damper) if damper.on == MountedOn::Rocker => &[PushRodOuter, DropLinkOuter],
-            _ => &[PushRodOuter, DropLinkOuter, DamperBottom],
-        };
-        // Whichever of them this axle has.
-        for &name in outboard.iter().chain(fittings).chain(&[TieRodOuter, WheelCentre]) {
-            self.set_point(side, name, |p| p + Vector3::new(0.0, by, 0.0));
-        }
-    }
-
     fn replace_wheel(&mut self, wheel: Wheel) {
         let outboard = wheel.centre_from_hub() - self.wheel.centre_from_hub();
         self.wheel = wheel;

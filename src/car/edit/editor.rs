@@ -44,6 +44,7 @@ impl<'a> Editor<'a> {
                 let nested = entry.replace('\n', "\n\t");
                 self.add_to(&path!["proposals"], &entry, &format!("proposals: [\n\t{nested},\n]"))
             }
+            Edit::CopyProposal { proposal, name } => self.copy_proposal(proposal, name),
             Edit::AddChanges { proposal, changes } => {
                 let index = self.proposal(proposal)?;
                 self.add_to(&path!["proposals", index, "changes"], &changes.join(",\n"), "")
@@ -83,6 +84,17 @@ impl<'a> Editor<'a> {
         {
             self.patch.replace(key.clone(), "to");
         }
+        Ok(())
+    }
+
+    fn copy_proposal(&mut self, proposal: &str, name: &str) -> Edited {
+        let index = self.proposal(proposal)?;
+        let place = path!["proposals", index];
+        let own_name = self.map.get(&[&place[..], &path!["name"]].concat());
+        let (Some(item), Some(own_name)) = (self.map.get(&place), own_name) else {
+            return Err(CarError::new("this file is written in a way that cannot be edited here"));
+        };
+        self.patch.copy(item, own_name, &format!("{name:?}"));
         Ok(())
     }
 

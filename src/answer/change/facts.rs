@@ -1,0 +1,180 @@
+//! The headline facts of a car, each as its own question answers it.
+
+use serde::Serialize;
+
+use super::Between;
+use crate::answer::alignment::unit;
+use crate::answer::{Lock, NoAnswer, Study, Verdict};
+use crate::car::{AxleName, Shown, Side};
+use crate::motion::{Measure, Pose};
+
+/// Which fact.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum FactName {
+    /// Between the front contact centres at ride height.
+    FrontTrack,
+    /// Between the rear contact centres at ride height.
+    RearTrack,
+    /// What is left over the wanted gap, of the pair that has the least left in the sweep; negative where it is short.
+    GapInHand,
+    /// The inner wheel's angle steering left, before the first touch or at the stop, worst of the travel.
+    LockLeft,
+    /// The same steering right.
+    LockRight,
+    /// Turning circle kerb to kerb there, to the left.
+    CircleLeft,
+    /// The same to the right.
+    CircleRight,
+    /// Length of rail that lies in the tyres' keep-out, all rails together.
+    ToCut,
+}
+
+impl FactName {
+    /// Every fact.
+    pub const ALL: [Self; 8] = [
+        Self::FrontTrack,
+        Self::RearTrack,
+        Self::GapInHand,
+        Self::LockLeft,
+        Self::LockRight,
+        Self::CircleLeft,
+        Self::CircleRight,
+        Self::ToCut,
+    ];
+
+    /// As it is spoken.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::FrontTrack => "front track",
+            Self::RearTrack => "rear track",
+            Self::GapInHand => "least gap over what is wanted",
+            Self::LockLeft => "lock to the left",
+            Self::LockRight => "lock to the right",
+            Self::CircleLeft => "turning circle to the left",
+            Self::CircleRight => "turning circle to the right",
+            Self::ToCut => "rail in the tyres' way",
+        }
+    }
+
+    /// What it is measured in.
+    pub fn measure(self) -> Measure {
+        if matches!(self, Self::LockLeft | Self::LockRight) { Measure::Angle } else { Measure::Length }
+    }
+}
+
+/// A fact of one car.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct Fact {
+    /// mm or degrees.
+    pub number: f64,
+    /// How it stands against what was asked for, where that was asked.
+    pub verdict: Option<Verdict>,
+    /// Which parts it is about; empty where that is plain.
+    pub about: String,
+}
+
+/// A fact before and after. None where a car has no such thing.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct FactChange {
+    /// Which.
+    pub name: FactName,
+    /// What it is measured in.
+    pub measure: Measure,
+    /// Before.
+    pub from: Option<Fact>,
+    /// After.
+    pub to: Option<Fact>,
+    /// After less before, where there are both.
+    pub change: Option<f64>,
+}
+
+impl FactChange {
+    /// Before and after.
+    pub fn between(&self) -> Between {
+        Between::new(self.from.as_ref().map(|f| f.number), self.to.as_ref().map(|f| f.number))
+    }
+
+    /// Whether it changes by as much as is printed.
+    pub fn changed(&self) -> bool {
+        match self.measure {
+            Measure::Angle => self.change.is_none_or(|change| change.abs() >= 0.05),
+            _ => self.between().changed(self.measure),
+        }
+    }
+
+    /// A number of it as it is printed, without its unit: angles to a tenth of a degree.
+    pub fn told(&self, number: f64, shown: Shown) -> String {
+        match self.measure {
+            Measure::Angle => format!("{:.1}", (number * 10.0).round() / 10.0 + 0.0),
+            _ => shown.cell(number),
+        }
+    }
+
+    /// `front track 1420.0 to 1510.0 mm`, and what it is about afterwards; none where it does not change.
+    pub fn says(&self, shown: Shown) -> Option<String> {
+        let about = self.to.as_ref().map(|f| f.about.as_str()).filter(|about| !about.is_empty());
+        let about = about.map(|about| format!(" ({about})")).unwrap_or_default();
+        let (from, to) = self.from.as_ref().zip(self.to.as_ref()).filter(|_| self.changed())?;
+        let [from, to] = [from, to].map(|fact| self.told(fact.number, shown));
+        Some(format!("{} {from} to {to}{}{about}", self.name.words(), unit(self.measure, shown)))
+    }
+}
+
+/// The facts that either car has, and how the second stands.
+pub(super) fn between(from: &Study, to: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<FactChange>), NoAnswer> {
+    let ((_, before), (verdict, after)) = (of(from, slack)?, of(to, slack)?);
+    let pick = |all: &[(FactName, Fact)], name| all.iter().find(|(n, _)| *n == name).map(|(_, fact)| fact.clone());
+    let changes = FactName::ALL.into_iter().filter_map(|name| {
+        let (from, to) = (pick(&before, name), pick(&after, name));
+        from.as_ref().or(to.as_ref())?;
+        let fact = FactChange { name, measure: name.measure(), from, to, change: None };
+        Some(FactChange { change: fact.between().change, ..fact })
+    });
+    Ok((verdict, changes.collect()))
+}
+
+/// The facts of a car, and the worst of its gaps, lock and cut.
+fn of(study: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<(FactName, Fact)>), NoAnswer> {
+    let mut facts = Vec::new();
+    for axle in study.wheels(None).axles {
+        let name = if axle.axle == AxleName::Front { FactName::FrontTrack } else { FactName::RearTrack };
+        let track = axle.track_mm.map(|number| Fact { number, verdict: None, about: String::new() });
+        facts.extend(track.map(|track| (name, track)));
+    }
+    let gaps = study.gaps(&Pose::default())?;
+    if let Some(pair) = gaps.pairs.first() {
+        let about = format!("{}, {}", pair.a, pair.b);
+        facts.push((FactName::GapInHand, Fact { number: pair.in_hand(), verdict: Some(pair.verdict), about }));
+    }
+    let lock = slack.map_or_else(|| study.lock(), |slack| study.proven_lock(slack));
+    if lock.stop_mm > 0.0 {
+        facts.extend(steering(&lock));
+    }
+    let cut = study.cut();
+    if !study.car.rails.is_empty() {
+        let stretches = cut.rails.iter().flat_map(|rail| &rail.to_clear_mm);
+        let number = stretches.map(|[from, to]| to - from).sum();
+        let about = cut.rails.first().map_or_else(String::new, |rail| rail.rail.clone());
+        facts.push((FactName::ToCut, Fact { number, verdict: Some(cut.verdict), about }));
+    }
+    Ok((gaps.verdict.max(lock.verdict).max(cut.verdict), facts))
+}
+
+fn steering(lock: &Lock) -> Vec<(FactName, Fact)> {
+    let mut facts = Vec::new();
+    for way in &lock.ways {
+        let [angle, circle] = match way.way {
+            Side::Left => [FactName::LockLeft, FactName::CircleLeft],
+            Side::Right => [FactName::LockRight, FactName::CircleRight],
+        };
+        let touch = way.worst.touch.as_ref();
+        let about = touch.map_or_else(|| "the steering's own stop".to_owned(), |t| format!("{}, {}", t.a, t.b));
+        let verdict = Some(if touch.is_some() { Verdict::Short } else { Verdict::Clear });
+        let number = way.worst.steer_deg[way.way as usize].abs();
+        facts.push((angle, Fact { number, verdict, about }));
+        let plain = |number| Fact { number, verdict: None, about: String::new() };
+        facts.extend(way.circle_limited_mm.map(|mm| (circle, plain(mm))));
+    }
+    facts
+}
