@@ -24,7 +24,7 @@ use buffer::{Buffer, Target};
 pub fn glb(study: &Study) -> Result<Vec<u8>, NoAnswer> {
     let pieces = mesh::of(study);
     let mut buffer = Buffer::default();
-    let mut meshes: Vec<Value> = Vec::new();
+    let (mut meshes, mut stuffs): (Vec<Value>, Vec<Stuff>) = Default::default();
     let mut known: BTreeMap<Vec<u8>, usize> = BTreeMap::new();
     // The vehicle frame under glTF's: x ahead to z, y left to x, z up to y.
     let turned = [-0.5, -0.5, -0.5, 0.5];
@@ -37,7 +37,11 @@ pub fn glb(study: &Study) -> Result<Vec<u8>, NoAnswer> {
     for piece in pieces.iter().filter(|piece| !piece.mesh.triangles.is_empty()) {
         let Some(at) = piece.moves.placed(&study.gear, ride) else { continue };
         let mesh = *known.entry(packed(&piece.mesh, piece.stuff)).or_insert_with(|| {
-            meshes.push(primitive(&mut buffer, piece));
+            let material = stuffs.iter().position(|s| *s == piece.stuff).unwrap_or_else(|| {
+                stuffs.push(piece.stuff);
+                stuffs.len() - 1
+            });
+            meshes.push(primitive(&mut buffer, piece, material));
             meshes.len() - 1
         });
         let mut own = node(&piece.name, &at);
@@ -54,7 +58,7 @@ pub fn glb(study: &Study) -> Result<Vec<u8>, NoAnswer> {
         "scenes": [{ "name": study.car.titled(), "nodes": [0] }],
         "nodes": nodes,
         "meshes": meshes,
-        "materials": Stuff::ALL.map(material),
+        "materials": stuffs.into_iter().map(material).collect::<Vec<_>>(),
         "buffers": [{ "byteLength": buffer.bytes().len() }],
         "bufferViews": buffer.views(),
         "accessors": buffer.accessors(),
@@ -100,8 +104,7 @@ fn point(p: Vector3<f64>) -> [f32; 3] {
 /// x, y, z, w.
 fn quaternion(turn: &UnitQuaternion<f64>) -> [f32; 4] {
     let Quaternion { coords } = *turn.quaternion();
-    let q = [coords.x, coords.y, coords.z, coords.w].map(|v| v as f32);
-    q
+    [coords.x, coords.y, coords.z, coords.w].map(|v| v as f32)
 }
 
 /// What tells one mesh from another: pieces that are alike share theirs.
@@ -112,7 +115,7 @@ fn packed(mesh: &Mesh, stuff: Stuff) -> Vec<u8> {
     bytes
 }
 
-fn primitive(buffer: &mut Buffer, piece: &Piece) -> Value {
+fn primitive(buffer: &mut Buffer, piece: &Piece, material: usize) -> Value {
     let mesh = &piece.mesh;
     let corners: Vec<[f32; 3]> = mesh.corners.iter().map(|p| point(*p)).collect();
     let normals: Vec<[f32; 3]> = mesh.normals.iter().map(|n| point(n.normalize())).collect();
@@ -124,7 +127,7 @@ fn primitive(buffer: &mut Buffer, piece: &Piece) -> Value {
     let indices = buffer.places(&places);
     json!({
         "name": piece.name,
-        "primitives": [{ "attributes": attributes, "indices": indices, "material": piece.stuff as usize }],
+        "primitives": [{ "attributes": attributes, "indices": indices, "material": material }],
     })
 }
 

@@ -48,7 +48,9 @@ pub fn page(found: &Study, proposed: &Study, prices: &[Price], shown: Shown) -> 
     put("<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
     put("<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n");
     // Neither this file's own mistakes nor anybody's who edits it can make it call out.
-    put("<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:\">\n");
+    put(
+        "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src 'unsafe-inline'; script-src 'unsafe-inline'; img-src data:\">\n",
+    );
     put("<link rel=\"icon\" href=\"data:,\">\n");
     put(&format!("<title>{}</title>\n<style>\n{STYLE}</style>\n</head>\n<body>\n", escaped(&title)));
     put(&header(&found.car.name, made, proposal));
@@ -58,11 +60,13 @@ pub fn page(found: &Study, proposed: &Study, prices: &[Price], shown: Shown) -> 
     if let Some(proposal) = proposal {
         put(&changes(proposal, found, shown));
     }
-    put(&table(&rows));
+    put(&numbers(&rows));
     put(&offer(prices));
     put(&cautions(&asked, shown));
     put("</main>\n");
-    put(&format!("<script type=\"application/json\" id=\"scene\">{scene}</script>\n<script>\n{SCRIPT}</script>\n</body>\n</html>\n"));
+    put(&format!(
+        "<script type=\"application/json\" id=\"scene\">{scene}</script>\n<script>\n{SCRIPT}</script>\n</body>\n</html>\n"
+    ));
     Ok(html)
 }
 
@@ -123,7 +127,7 @@ fn view(drawing: &str) -> String {
          <div class=\"controls\" id=\"controls\" hidden>\n<div class=\"bar\">\n\
          <div class=\"choice\" role=\"group\" aria-label=\"Which car\"><button type=\"button\" data-car=\"0\">As found</button>\
          <button type=\"button\" data-car=\"1\">Proposed</button></div>\n\
-         <label class=\"tick\"><input type=\"checkbox\" id=\"ghost\"> <span id=\"ghost-says\">Ghost of the other</span></label>\n\
+         <label class=\"tick\"><input type=\"checkbox\" id=\"ghost\"> <span id=\"ghost-says\">Ghost</span></label>\n\
          <div class=\"choice views\" role=\"group\" aria-label=\"Seen from\">",
         &view("corner", "Corner"),
         &view("front", "Front"),
@@ -142,7 +146,10 @@ fn view(drawing: &str) -> String {
 }
 
 fn changes(proposal: &Proposal, found: &Study, shown: Shown) -> String {
-    let told = words::changes(&proposal.changes, &found.car, shown);
+    let mut told = words::changes(&proposal.changes, &found.car, shown);
+    // A part and the node on it move in one sentence.
+    let mut known = std::collections::HashSet::new();
+    told.retain(|line| known.insert(line.clone()));
     let mut html = "<section class=\"changes\">\n<h2>What is proposed</h2>\n".to_owned();
     for about in About::ALL {
         let lines: Vec<&String> = told.iter().filter(|(of, _)| *of == about).map(|(_, line)| line).collect();
@@ -158,9 +165,19 @@ fn changes(proposal: &Proposal, found: &Study, shown: Shown) -> String {
     html + "</section>\n"
 }
 
-fn table(rows: &[Row]) -> String {
-    let mut html = "<section class=\"numbers\">\n<h2>The numbers that matter</h2>\n<table>\n<thead><tr><th scope=\"col\"></th>\
-                    <th scope=\"col\">As found</th><th scope=\"col\">Proposed</th></tr></thead>\n<tbody>\n"
+/// The numbers that matter, and behind them those for whoever wants to know more.
+fn numbers(rows: &[Row]) -> String {
+    let (first, more): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| !row.more);
+    let mut html = format!("<section class=\"numbers\">\n<h2>The numbers that matter</h2>\n{}", table(&first));
+    if !more.is_empty() {
+        let _ = write!(html, "<details>\n<summary>Wheels and alignment</summary>\n{}</details>\n", table(&more));
+    }
+    html + "</section>\n"
+}
+
+fn table(rows: &[&Row]) -> String {
+    let mut html = "<table>\n<thead><tr><th scope=\"col\"></th><th scope=\"col\">As found</th>\
+                    <th scope=\"col\">Proposed</th></tr></thead>\n<tbody>\n"
         .to_owned();
     for row in rows {
         let _ = write!(html, "<tr><th scope=\"row\">{}<small>{}</small></th>", escaped(&row.what), escaped(row.means));
@@ -175,7 +192,7 @@ fn table(rows: &[Row]) -> String {
         }
         html += "</tr>\n";
     }
-    html + "</tbody>\n</table>\n</section>\n"
+    html + "</tbody>\n</table>\n"
 }
 
 fn offer(prices: &[Price]) -> String {

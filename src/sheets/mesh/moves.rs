@@ -98,7 +98,9 @@ impl Moves {
                 let [o, x, y] = [spot(hub, origin)?, spot(hub, along)?, spot(hub, beside)?];
                 Some(framed(o, x - o, y - o))
             }
-            Self::Towards(hub, Line { ends: [from, to], steep, .. }) => towards(spot(hub, from)?, spot(hub, to)?, steep),
+            Self::Towards(hub, Line { ends: [from, to], steep, .. }) => {
+                towards(spot(hub, from)?, spot(hub, to)?, steep)
+            }
             Self::Between(hub, Line { ends: [from, to], steep, length }) => {
                 let [from, to] = [spot(hub, from)?, spot(hub, to)?];
                 Some(Transform { stretch: (to - from).norm() / length, ..towards(from, to, steep)? })

@@ -37,20 +37,6 @@ pub enum Stuff {
 }
 
 impl Stuff {
-    /// Every one, in order.
-    pub const ALL: [Self; 10] = [
-        Self::Rubber,
-        Self::Alloy,
-        Self::Tube,
-        Self::Upright,
-        Self::Damper,
-        Self::Spring,
-        Self::Bar,
-        Self::Steel,
-        Self::Skin,
-        Self::Board,
-    ];
-
     /// Its colour, 0xrrggbb, sRGB.
     pub fn colour(self) -> u32 {
         match self {

@@ -1,6 +1,8 @@
 //! The handful of numbers that matter, as found beside proposed: each as its own answer prints it.
 
-use crate::answer::{Alignment, Cut, Gaps, Lock, LockWay, NoAnswer, PairGap, Study, Told, Verdict, alignment};
+use crate::answer::wheels::AxleWheels;
+use crate::answer::words::capital;
+use crate::answer::{Alignment, Cut, Gaps, Lock, NoAnswer, SLACK, Study, Told, Verdict, alignment};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 
@@ -23,10 +25,7 @@ impl Asked {
         study.prove(|| false);
         let mut gaps = study.gaps(&Pose::default())?;
         study.doubt(&mut gaps);
-        let (lock, cut) = rayon::join(
-            || study.proven_lock(crate::answer::SLACK),
-            || study.proven_cut(crate::answer::SLACK),
-        );
+        let (lock, cut) = rayon::join(|| study.proven_lock(SLACK), || study.proven_cut(SLACK));
         Ok(Self { gaps, lock, cut })
     }
 
@@ -54,6 +53,8 @@ pub struct Row {
     pub means: &'static str,
     /// As found, and proposed.
     pub values: [Value; 2],
+    /// Whether it is for those who want to know more.
+    pub more: bool,
 }
 
 /// A number, and what belongs to it in smaller letters.
@@ -71,100 +72,163 @@ impl Value {
     }
 }
 
+/// Rows, as they come.
+struct Rows<'a> {
+    states: [(&'a Study, &'a Asked); 2],
+    shown: Shown,
+    list: Vec<Row>,
+    more: bool,
+}
+
+impl Rows<'_> {
+    /// A row of what `of` says of each state; none where it says nothing of either.
+    fn add(&mut self, what: &str, means: &'static str, of: impl Fn(&Study, &Asked) -> Option<Value>) {
+        let values = self.states.map(|(study, asked)| of(study, asked));
+        if values.iter().any(Option::is_some) {
+            let values = values.map(Option::unwrap_or_default);
+            self.list.push(Row { what: what.to_owned(), means, values, more: self.more });
+        }
+    }
+}
+
 /// All rows. What neither state has is left out.
 ///
 /// # Errors
 /// [`NoAnswer`] where an axle cannot be asked.
 pub fn rows(states: [(&Study, &Asked); 2], shown: Shown) -> Result<Vec<Row>, NoAnswer> {
-    let mut rows = Vec::new();
-    let mut add = |what: String, means: &'static str, of: &dyn Fn(usize) -> Option<Value>| {
-        let values = [of(0), of(1)];
-        if values.iter().any(Option::is_some) {
-            rows.push(Row { what, means, values: values.map(Option::unwrap_or_default) });
-        }
-    };
-    let gaps = |i: usize| &states[i].1.gaps;
-    add("Least gap".to_owned(), "The tightest place between any two parts, wherever the wheels go. Less than nothing means metal in metal.", &|i| {
-        let least = gaps(i).pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm))?;
+    let mut rows = Rows { states, shown, list: Vec::new(), more: false };
+    gap_rows(&mut rows);
+    lock_rows(&mut rows);
+    cut_rows(&mut rows);
+    height_rows(&mut rows)?;
+    track_rows(&mut rows);
+    rows.more = true;
+    tyre_rows(&mut rows);
+    aligned_rows(&mut rows)?;
+    Ok(rows.list)
+}
+
+fn gap_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    let means =
+        "The tightest place between any two parts, wherever the wheels go. Less than nothing means metal in metal.";
+    rows.add("Least gap", means, |_, asked| {
+        let least = asked.gaps.pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm))?;
         let beside = format!("{} to {}", least.a, least.b);
         Some(Value { number: shown.length(least.worst.gap.gap_mm), beside })
     });
-    add("Pairs that touch".to_owned(), "Parts that meet somewhere in the travel.", &|i| {
-        let count = |is: Verdict| gaps(i).pairs.iter().filter(|p: &&PairGap| p.verdict == is).count();
+    rows.add("Pairs that touch", "Parts that meet somewhere in the travel.", |_, asked| {
+        let count = |is: Verdict| asked.gaps.pairs.iter().filter(|p| p.verdict == is).count();
         let short = count(Verdict::Short);
         let beside = if short == 0 { String::new() } else { format!("{short} more nearer than wanted") };
         Some(Value { number: count(Verdict::Touches).to_string(), beside })
     });
-    for side in Side::BOTH {
-        add(format!("Steering lock {}", side.word()), "How far the inner wheel steers before anything meets, at any height of the wheel.", &|i| {
-            let way = &states[i].1.lock.ways[side as usize];
-            states[i].0.gear.front.steers().then(|| Value::plain(format!("{:.1} deg", way.worst.steer_deg[side as usize].abs())))
-        });
-    }
-    add("Rack limiter".to_owned(), "What has to be fitted on the rack so that it stops before the first touch.", &|i| {
-        let most = states[i].1.lock.ways.iter().map(|w: &LockWay| w.limiter_mm).fold(0.0, f64::max);
-        Some(Value::plain(if most > 0.0 { shown.length(most) } else { "none".to_owned() }))
-    });
-    cut_rows(states, shown, &mut add);
-    standing(states, shown, &mut add)?;
-    aligned(states, shown, &mut add)?;
-    Ok(rows)
 }
 
-type Add<'a> = dyn FnMut(String, &'static str, &dyn Fn(usize) -> Option<Value>) + 'a;
+fn lock_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    for side in Side::BOTH {
+        let means = "How far the inner wheel steers before anything meets, at any height of the wheel.";
+        rows.add(&format!("Steering lock {}", side.word()), means, |study, asked| {
+            let way = &asked.lock.ways[side as usize];
+            let told = format!("{:.1} deg", way.worst.steer_deg[side as usize].abs());
+            study.gear.front.steers().then(|| Value::plain(told))
+        });
+    }
+    rows.add(
+        "Rack limiter",
+        "What has to be fitted on the rack so that it stops before the first touch.",
+        |study, asked| {
+            let most = asked.lock.ways.iter().map(|way| way.limiter_mm).fold(0.0, f64::max);
+            let told = if most > 0.0 { shown.length(most) } else { "none".to_owned() };
+            study.gear.front.steers().then(|| Value::plain(told))
+        },
+    );
+}
 
-fn cut_rows(states: [(&Study, &Asked); 2], shown: Shown, add: &mut Add) {
+fn cut_rows(rows: &mut Rows) {
+    let shown = rows.shown;
     let mut rails: Vec<&str> = Vec::new();
-    for (_, asked) in states {
-        for rail in asked.cut.rails.iter().map(|r| r.rail.as_str()) {
-            if !rails.contains(&rail) {
-                rails.push(rail);
-            }
+    for rail in rows.states.iter().flat_map(|(_, asked)| &asked.cut.rails) {
+        if !rails.contains(&rail.rail.as_str()) {
+            rails.push(&rail.rail);
         }
     }
+    let first = rows.list.len();
     for rail in rails {
-        let what = format!("To cut of the {rail}");
-        add(what, "The stretch that has to go for the tyre to keep its wanted gap.", &|i| {
-            let Some(cut) = states[i].1.cut.rails.iter().find(|r| r.rail == rail) else {
+        let means = "The stretch that has to go for the tyre to keep its wanted gap.";
+        rows.add(&format!("To cut of the {rail}"), means, |_, asked| {
+            let Some(cut) = asked.cut.rails.iter().find(|r| r.rail == rail) else {
                 return Some(Value::plain("nothing".to_owned()));
             };
-            let ranges: Vec<String> =
-                cut.to_clear_mm.iter().map(|[a, b]| format!("{} to {}", shown.cell(*a), shown.cell(*b))).collect();
-            let number = format!("{} {}", ranges.join(", "), shown.sign());
+            let ranges = cut.to_clear_mm.iter().map(|[a, b]| format!("{} to {}", shown.cell(*a), shown.cell(*b)));
+            let number = format!("{} {}", ranges.collect::<Vec<_>>().join(", "), shown.sign());
             Some(Value { number, beside: format!("from the {}", cut.datum) })
         });
     }
+    both_sides(&mut rows.list, first);
 }
 
-/// Heights, tracks and tyres.
-fn standing(states: [(&Study, &Asked); 2], shown: Shown, add: &mut Add) -> Result<(), NoAnswer> {
-    let stances = [states[0].0.stance(&Pose::default())?, states[1].0.stance(&Pose::default())?];
-    let down = states[1].0.car.ground - states[0].0.car.ground;
-    add("Body lowered".to_owned(), "How much nearer to the ground the body stands.", &|i| {
-        (down != 0.0).then(|| Value::plain(if i == 0 { "-".to_owned() } else { shown.length(down) }))
-    });
-    for height in &stances[1].heights {
-        add(format!("Ride height, {}", height.name), "Over the ground, standing.", &|i| {
-            let height = stances[i].heights.iter().find(|h| h.name == height.name)?;
+/// Of two rows about the left and the right one of a pair that say the same, one stays, about both.
+fn both_sides(list: &mut Vec<Row>, first: usize) {
+    let sideless = |row: &Row| row.what.replace("the left ", "").replace("the right ", "");
+    let mut i = first;
+    while i < list.len() {
+        let twin = (i + 1..list.len())
+            .find(|j| sideless(&list[*j]) == sideless(&list[i]) && list[*j].values == list[i].values);
+        if let Some(twin) = twin {
+            list.remove(twin);
+            list[i].what = format!("{}, each side", sideless(&list[i]));
+        }
+        i += 1;
+    }
+}
+
+fn height_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
+    let shown = rows.shown;
+    let [found, proposed] = rows.states.map(|(study, _)| study);
+    let [before, after] = [found.stance(&Pose::default())?, proposed.stance(&Pose::default())?];
+    let stance = |study: &Study| if std::ptr::eq(study, found) { &before } else { &after };
+    let down = proposed.car.ground - found.car.ground;
+    if down != 0.0 {
+        rows.add("Body lowered", "How much nearer to the ground the body stands.", |study, _| {
+            (!std::ptr::eq(study, found)).then(|| Value::plain(shown.length(down)))
+        });
+    }
+    for height in &after.heights {
+        rows.add(&format!("Ride height, {}", height.name), "Over the ground, standing.", |study, _| {
+            let height = stance(study).heights.iter().find(|h| h.name == height.name)?;
             Some(Value::plain(shown.length(height.ride_mm)))
         });
     }
-    add("Lowest point".to_owned(), "Over the ground, standing.", &|i| {
-        let lowest = stances[i].lowest.as_ref()?;
+    rows.add("Lowest point", "Over the ground, standing.", |study, _| {
+        let lowest = stance(study).lowest.as_ref()?;
         Some(Value { number: shown.length(lowest.height_mm), beside: lowest.part.clone() })
     });
-    let wheels = states.map(|(study, _)| study.wheels(None));
+    Ok(())
+}
+
+fn track_rows(rows: &mut Rows) {
+    let shown = rows.shown;
     for name in AxleName::BOTH {
-        let axle = |i: usize| wheels[i].axles.iter().find(|a| a.axle == name);
-        add(format!("Track {}", name.word()), "Between the middles of the tyres on the ground.", &|i| {
-            Some(Value::plain(shown.length(axle(i)?.track_mm?)))
-        });
-        add(format!("Tyres {}", name.word()), "Size on the sidewall, and the wheel's width and diameter.", &|i| {
-            let axle = axle(i)?;
-            Some(Value { number: axle.tyre.clone(), beside: format!("on {}", axle.size()) })
+        rows.add(&format!("Track {}", name.word()), "Between the middles of the tyres on the ground.", |study, _| {
+            Some(Value::plain(shown.length(wheels_of(study, name)?.track_mm?)))
         });
     }
-    Ok(())
+}
+
+fn tyre_rows(rows: &mut Rows) {
+    for name in AxleName::BOTH {
+        let means = "Size on the sidewall, and the wheel's width and diameter.";
+        rows.add(&format!("Tyres {}", name.word()), means, |study, _| {
+            let axle = wheels_of(study, name)?;
+            Some(Value { beside: format!("on {}", axle.size()), number: axle.tyre })
+        });
+    }
+}
+
+fn wheels_of(study: &Study, name: AxleName) -> Option<AxleWheels> {
+    study.wheels(None).axles.into_iter().find(|axle| axle.axle == name)
 }
 
 /// The numbers of an axle that a customer may have heard of.
@@ -175,17 +239,20 @@ const ALIGNED: [(Quantity, &str); 4] = [
     (Quantity::RollCentreHeight, "Height over the ground of the point about which the body leans at this axle."),
 ];
 
-fn aligned(states: [(&Study, &Asked); 2], shown: Shown, add: &mut Add) -> Result<(), NoAnswer> {
+fn aligned_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
+    let shown = rows.shown;
+    let [found, proposed] = rows.states.map(|(study, _)| study);
     for name in AxleName::BOTH {
         let of = |study: &Study| match study.gear.axle(name) {
             None => Ok(None),
             Some(_) => study.alignment(name, Along::Travel, None, shown).map(Some),
         };
-        let axles = [of(states[0].0)?, of(states[1].0)?];
+        let [before, after] = [of(found)?, of(proposed)?];
         for (quantity, means) in ALIGNED {
             let words = if quantity == Quantity::RollCentreHeight { "roll centre" } else { quantity.words() };
-            add(crate::answer::words::capital(&format!("{} {words}", name.word())), means, &|i| {
-                number(axles[i].as_ref()?, quantity, shown)
+            rows.add(&capital(&format!("{} {words}", name.word())), means, |study, _| {
+                let axle = if std::ptr::eq(study, found) { &before } else { &after };
+                number(axle.as_ref()?, quantity, shown)
             });
         }
     }

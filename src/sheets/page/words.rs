@@ -97,7 +97,13 @@ impl Teller<'_> {
                 let between = format!("{} and {}", self.shown.cell(*from), length(*to));
                 let deep = length(*depth);
                 let face = face.word();
-                (Body, capital(&format!("{rail} notched {deep} deep from its {face} face between {between}{}.", self.datum(rail))))
+                (
+                    Body,
+                    capital(&format!(
+                        "{rail} notched {deep} deep from its {face} face between {between}{}.",
+                        self.datum(rail)
+                    )),
+                )
             }
             Change::EndPlate { rail, cut, thickness, .. } => {
                 let end = cut.word();
@@ -110,7 +116,9 @@ impl Teller<'_> {
                 let how = by.map_or_else(|| "is put elsewhere".to_owned(), |by| format!("moves {}", self.shift(by)));
                 (Body, capital(&format!("{tube}: bend {bend} {how}.")))
             }
-            Change::ReplaceRail(rail) => (Body, capital(&format!("{} is replaced: {}.", rail.name, self.section(rail)))),
+            Change::ReplaceRail(rail) => {
+                (Body, capital(&format!("{} is replaced: {}.", rail.name, self.section(rail))))
+            }
             Change::ReplacePanel(panel) => (Body, capital(&format!("{} is replaced by another shape.", panel.name))),
             Change::Remove(part) => (Body, capital(&format!("{part} is taken out."))),
             Change::AddRail(rail) => {
@@ -118,16 +126,17 @@ impl Teller<'_> {
             }
             Change::AddPanel(panel) => (Body, capital(&format!("{}{}: a new panel.", panel.name, pair(panel.mirror)))),
             Change::AddTube(tube) => (Body, self.tube(tube)),
-            Change::AddBlock(block) => {
-                (Body, capital(&format!("{}{} is added.", block.name, pair(block.mirror))))
-            }
+            Change::AddBlock(block) => (Body, capital(&format!("{}{} is added.", block.name, pair(block.mirror)))),
             Change::FitSplitter(s) => {
                 let (thick, over) = (length(s.thickness), length(s.height));
                 (Body, format!("A splitter, {thick} thick, its underside {over} over the ground at ride height."))
             }
             Change::SetSweep(sweep) => {
                 let (bump, droop, roll) = (length(sweep.bump), length(sweep.droop), sweep.roll.to_degrees());
-                (Asked, format!("Wheel travel of {bump} up and {droop} down, with {roll:.1} deg of body roll each way."))
+                (
+                    Asked,
+                    format!("Wheel travel of {bump} up and {droop} down, with {roll:.1} deg of body roll each way."),
+                )
             }
             Change::SetWanted(wanted) => {
                 (Asked, format!("A wanted gap of {} between tyre and body.", length(wanted.tyre_to_body)))
@@ -201,9 +210,10 @@ impl Teller<'_> {
     /// `12.0 mm up, 5.0 mm outboard`; of the left side.
     fn shift(&self, by: Vector3<f64>) -> String {
         let ways = [(by.z, "up", "down"), (by.y, "to the left", "to the right"), (by.x, "forward", "back")];
-        let told = ways.into_iter().filter(|(mm, ..)| mm.abs() > 0.005).map(|(mm, more, less)| {
-            format!("{} {}", self.shown.length(mm.abs()), if mm > 0.0 { more } else { less })
-        });
+        let told = ways
+            .into_iter()
+            .filter(|(mm, ..)| mm.abs() > 0.005)
+            .map(|(mm, more, less)| format!("{} {}", self.shown.length(mm.abs()), if mm > 0.0 { more } else { less }));
         let told: Vec<String> = told.collect();
         if told.is_empty() { "nowhere".to_owned() } else { told.join(", ") }
     }
