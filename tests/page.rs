@@ -10,7 +10,7 @@ use std::sync::LazyLock;
 use demo::scene;
 use nalgebra::Vector3;
 use scribeline::answer::{SLACK, Study, Told, Verdict};
-use scribeline::car::{AxleName, CarFile, Hub, Shown, Side};
+use scribeline::car::{AxleName, CarFile, Shown, Side};
 use scribeline::motion::{Pose, Posed};
 use scribeline::sheets::glb::glb;
 use scribeline::sheets::mesh::{self, Moves, Piece, Transform};
@@ -33,7 +33,7 @@ fn of(file: &CarFile, proposal: Option<&str>) -> Study {
 
 /// As found and low and wide, and the page of both, made once.
 static DEMO: LazyLock<(Study, Study, String)> = LazyLock::new(|| {
-    let (found, proposed) = (study("dunlin", None), study("dunlin", Some(PROPOSAL)));
+    let (found, proposed) = (demo::study(demo::car("dunlin.ron")), study("dunlin", Some(PROPOSAL)));
     let prices = ["Front arms: 1800", "Rails <both>: 2450.50"].map(|p| p.parse::<Price>().expect("a price"));
     let html = page(&found, &proposed, &prices, Shown::Mm).unwrap_or_else(|e| panic!("{e}"));
     (found, proposed, html)
@@ -288,6 +288,11 @@ fn what_touches_in_the_picture_is_what_the_answer_says() {
         let is = told.contains(&[&pair.a, &pair.b]);
         assert_eq!(is, pair.verdict != Verdict::Clear, "{} and {}", pair.a, pair.b);
     }
-    let hub = Hub { axle: AxleName::Front, side: Side::Left };
+    // The worst of them by the name under which its pieces are drawn.
+    let hub = gaps.pairs[0].wheel.expect("at a wheel");
     assert_eq!(pairs[0]["roles"][0], format!("{:?}", Role::Tyre(hub)));
+    let pieces = scene["cars"][1]["pieces"].as_array().expect("pieces");
+    for role in pairs.iter().flat_map(|pair| pair["roles"].as_array().expect("two")) {
+        assert!(role == "Ground" || pieces.iter().any(|piece| piece["role"] == *role), "{role} is not drawn");
+    }
 }

@@ -95,9 +95,9 @@ fn answers(asked: &Asked, shown: Shown) -> String {
     let mut html = format!("<section class=\"answers\" aria-label=\"The answer\">\n<h2>{says}</h2>\n<ul>\n");
     for (question, is, sentence) in asked.told(shown) {
         let (class, sign) = verdict(is);
-        let _ = write!(
+        let _ = writeln!(
             html,
-            "<li class=\"{class}\"><span class=\"sign\" aria-hidden=\"true\">{sign}</span><div><h3>{question} <em>{}</em></h3><p>{}</p></div></li>\n",
+            "<li class=\"{class}\"><span class=\"sign\" aria-hidden=\"true\">{sign}</span><div><h3>{question} <em>{}</em></h3><p>{}</p></div></li>",
             is.word(),
             escaped(&sentence)
         );
@@ -156,9 +156,9 @@ fn changes(proposal: &Proposal, found: &Study, shown: Shown) -> String {
         if lines.is_empty() {
             continue;
         }
-        let _ = write!(html, "<h3>{}</h3>\n<ul>\n", about.heading());
+        let _ = writeln!(html, "<h3>{}</h3>\n<ul>", about.heading());
         for line in lines {
-            let _ = write!(html, "<li>{}</li>\n", escaped(line));
+            let _ = writeln!(html, "<li>{}</li>", escaped(line));
         }
         html += "</ul>\n";
     }
@@ -170,7 +170,7 @@ fn numbers(rows: &[Row]) -> String {
     let (first, more): (Vec<&Row>, Vec<&Row>) = rows.iter().partition(|row| !row.more);
     let mut html = format!("<section class=\"numbers\">\n<h2>The numbers that matter</h2>\n{}", table(&first));
     if !more.is_empty() {
-        let _ = write!(html, "<details>\n<summary>Wheels and alignment</summary>\n{}</details>\n", table(&more));
+        let _ = writeln!(html, "<details>\n<summary>Wheels and alignment</summary>\n{}</details>", table(&more));
     }
     html + "</section>\n"
 }
@@ -223,7 +223,7 @@ fn cautions(asked: &[Asked; 2], shown: Shown) -> String {
     lines.extend(proposed.gaps.notes.iter().cloned());
     let mut html = "<section class=\"cautions\">\n<h2>Before anything is cut or driven</h2>\n".to_owned();
     for line in lines {
-        let _ = write!(html, "<p>{}</p>\n", escaped(&line));
+        let _ = writeln!(html, "<p>{}</p>", escaped(&line));
     }
     let wanted = proposed.gaps.pairs.first().map(|pair| shown.length(pair.wanted_mm));
     let wanted = wanted.map_or_else(String::new, |mm| format!(" The tightest pair here is wanted {mm} apart."));

@@ -9,7 +9,7 @@ use crate::car::Car;
 use crate::motion::{Pose, Posed};
 
 /// Places along the heave, the roll and the rack; odd, so that ride height is one.
-pub const PLACES: [usize; 3] = [9, 5, 9];
+pub const PLACES: [usize; 3] = [7, 5, 9];
 
 /// A car in every combination of heave, roll and steer of its sweep.
 #[derive(Debug, Clone)]

@@ -11,6 +11,9 @@ use crate::motion::{Pose, Posed};
 use crate::sheets::mesh::{Piece, Transform};
 use crate::sheets::poses::{Poses, body};
 
+/// An animation's name, and the pose at an amount of its motion.
+type Motion = (&'static str, fn(f64) -> Pose);
+
 /// Moments of an animation.
 const MOMENTS: usize = 49;
 /// How long each takes, seconds.
@@ -24,7 +27,7 @@ pub fn animations(study: &Study, pieces: &[&Piece], buffer: &mut Buffer) -> Resu
     let ends = Poses::ends(study);
     // Sine from nought to one end, the other, and back; for heave the bump comes first.
     let between = |[low, high]: [f64; 2], wave: f64| if wave < 0.0 { -low * wave } else { high * wave };
-    let pose: [(&str, fn(f64) -> Pose); 3] = [
+    let motions: [Motion; 3] = [
         ("bump and droop", |heave| Pose { heave, ..Pose::default() }),
         ("roll", |roll| Pose { roll, ..Pose::default() }),
         ("steer", |rack| Pose { rack, ..Pose::default() }),
@@ -32,7 +35,7 @@ pub fn animations(study: &Study, pieces: &[&Piece], buffer: &mut Buffer) -> Resu
     let times: Vec<[f32; 1]> = (0..MOMENTS).map(|i| [(LASTS * i as f64 / (MOMENTS - 1) as f64) as f32]).collect();
     let mut input = None;
     let mut all = Vec::new();
-    for (i, (name, pose)) in pose.into_iter().enumerate() {
+    for (i, (name, pose)) in motions.into_iter().enumerate() {
         if ends[i][1] - ends[i][0] < 1e-9 {
             continue;
         }

@@ -36,37 +36,48 @@ impl Mesh {
             let d: Vector2<f64> = to - from;
             Vector2::new(d.y, -d.x).try_normalize(1e-12).unwrap_or_else(Vector2::zeros)
         };
+        // The row of corners that the band before ended with, and its normal.
+        let mut last_row: Option<(u32, Vector2<f64>)> = None;
         for i in 0..outline.len().saturating_sub(1) {
             let before = if i > 0 { Some(i - 1) } else { closed.then_some(last) };
             let after = if i < last { Some(i + 1) } else { closed.then_some(0) };
             let smooth = |other: Option<usize>| other.map(normal).filter(|n| n.dot(&normal(i)) > SHARP);
             let ends = [smooth(before), smooth(after)].map(|n| n.map_or(normal(i), |n| (n + normal(i)).normalize()));
-            mesh.band([outline[i], outline[i + 1]], ends, around, before.is_some() && smooth(before).is_none());
+            let from = match last_row {
+                Some((row, n)) if (n - ends[0]).norm() < 1e-9 => row,
+                _ => mesh.row(outline[i], ends[0], around),
+            };
+            let to = mesh.row(outline[i + 1], ends[1], around);
+            last_row = Some((to, ends[1]));
+            let radii = [outline[i][1], outline[i + 1][1]];
+            mesh.band([from, to], radii, around);
+            if before.is_some() && smooth(before).is_none() && radii[0] > 0.0 {
+                mesh.edges.extend((0..around).map(|k| [from + k, from + k + 1]));
+            }
         }
-        mesh.lumps = vec![0..mesh.corners.len() as u32];
+        mesh.lumps.push(0..mesh.corners.len() as u32);
         mesh
     }
 
-    fn band(&mut self, ends: [[f64; 2]; 2], normals: [Vector2<f64>; 2], around: u32, inked: bool) {
-        let base = self.corners.len() as u32;
+    /// Corners round about x, the last the same as the first, to the bit, so that surfaces close. Gives the first's place.
+    fn row(&mut self, [along, out]: [f64; 2], normal: Vector2<f64>, around: u32) -> u32 {
+        let first = self.corners.len() as u32;
         for i in 0..=around {
-            // The last is the first, to the bit: the surface closes.
             let (s, c) = (TAU * f64::from(i % around) / f64::from(around)).sin_cos();
-            for ([along, out], n) in ends.iter().zip(normals) {
-                self.corners.push(Vector3::new(*along, c * out, s * out));
-                self.normals.push(Vector3::new(n.x, c * n.y, s * n.y));
-            }
+            self.corners.push(Vector3::new(along, c * out, s * out));
+            self.normals.push(Vector3::new(normal.x, c * normal.y, s * normal.y));
         }
+        first
+    }
+
+    /// Triangles between two rows; none without area where a row lies on the axis.
+    fn band(&mut self, [from, to]: [u32; 2], radii: [f64; 2], around: u32) {
         for i in 0..around {
-            let a = base + 2 * i;
-            if ends[0][1] > 0.0 {
-                self.triangles.push([a, a + 1, a + 2]);
+            if radii[0] > 0.0 {
+                self.triangles.push([from + i, to + i, from + i + 1]);
             }
-            if ends[1][1] > 0.0 {
-                self.triangles.push([a + 2, a + 1, a + 3]);
-            }
-            if inked && ends[0][1] > 0.0 {
-                self.edges.push([a, a + 2]);
+            if radii[1] > 0.0 {
+                self.triangles.push([from + i + 1, to + i, to + i + 1]);
             }
         }
     }
@@ -121,7 +132,7 @@ impl Mesh {
                 mesh.triangles.extend([[a, a + row, a + 1], [a + 1, a + row, a + row + 1]]);
             }
         }
-        mesh.lumps = vec![0..mesh.corners.len() as u32];
+        mesh.lumps.push(0..mesh.corners.len() as u32);
         mesh
     }
 
@@ -132,7 +143,7 @@ impl Mesh {
         let triangles: Vec<_> = triangles.iter().copied().filter(|t| normal(t).is_some()).collect();
         let triangles = facing_out(triangles);
         let mut mesh = Self::default();
-        let mut sides: HashMap<[[i64; 3]; 2], Vec<(usize, [u32; 2])>> = HashMap::new();
+        let mut sides: HashMap<Sides, Vec<(usize, [u32; 2])>> = HashMap::new();
         for (face, corners) in triangles.iter().enumerate() {
             let base = mesh.corners.len() as u32;
             mesh.corners.extend(corners);
@@ -205,7 +216,10 @@ fn key(p: Vector3<f64>) -> [i64; 3] {
     [p.x, p.y, p.z].map(|v| (v * 1000.0).round() as i64)
 }
 
-fn side(p: Vector3<f64>, q: Vector3<f64>) -> [[i64; 3]; 2] {
+/// Both ends of a side, the lesser first.
+type Sides = [[i64; 3]; 2];
+
+fn side(p: Vector3<f64>, q: Vector3<f64>) -> Sides {
     let mut side = [key(p), key(q)];
     side.sort_unstable();
     side
@@ -214,7 +228,7 @@ fn side(p: Vector3<f64>, q: Vector3<f64>) -> [[i64; 3]; 2] {
 /// Turns triangles over so that two that share a side run along it opposite ways, and each surface of them encloses a
 /// positive volume.
 fn facing_out(mut triangles: Vec<[Vector3<f64>; 3]>) -> Vec<[Vector3<f64>; 3]> {
-    let mut at_side: HashMap<[[i64; 3]; 2], Vec<usize>> = HashMap::new();
+    let mut at_side: HashMap<Sides, Vec<usize>> = HashMap::new();
     for (i, [a, b, c]) in triangles.iter().enumerate() {
         for (p, q) in [(a, b), (b, c), (c, a)] {
             at_side.entry(side(*p, *q)).or_default().push(i);

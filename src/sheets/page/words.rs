@@ -7,7 +7,7 @@ use crate::car::body::Section;
 use crate::car::{Axle, AxleName, Car, Change, FixedTube, Pickups, Rail, Shown, Sides, Tyre, Wheel};
 
 /// What a change is about, in the order of the page.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
 pub enum About {
     /// Arms, points, dampers, steering.
     Suspension,
