@@ -593,7 +593,8 @@
     keys[e.key]();
   });
   canvas.addEventListener("webglcontextlost", () => {
-    canvas.hidden = marks.hidden = byId("controls").hidden = true;
+    canvas.hidden = marks.hidden = byId("controls").hidden = byId("hint").hidden = true;
+    stage.classList.remove("drawn");
     still.hidden = byId("no-picture").hidden = false;
   });
 
@@ -607,6 +608,9 @@
     else ask();
   };
   canvas.hidden = byId("controls").hidden = byId("hint").hidden = false;
+  stage.classList.add("drawn");
+  // On a wide window there is room for all the numbers.
+  if (innerWidth >= 980) document.querySelectorAll("details").forEach((d) => (d.open = true));
   still.hidden = byId("no-picture").hidden = true;
   choose(1);
   fit();

@@ -121,7 +121,7 @@ fn view(drawing: &str) -> String {
         drawing,
         "</div>\n<canvas id=\"canvas\" tabindex=\"0\" hidden aria-label=\"The car in 3D. Drag to turn, pinch or scroll to come nearer; \
          arrow keys turn, plus and minus come nearer and go away.\"></canvas>\n<div id=\"marks\" aria-hidden=\"true\"></div>\n\
-         <p class=\"hint\" id=\"hint\" hidden>Drag to turn &middot; pinch or scroll to come nearer</p>\n</div>\n\
+         <p class=\"hint\" id=\"hint\" hidden>Drag to turn &middot; pinch, or click and scroll, to come nearer</p>\n</div>\n\
          <p class=\"no-picture\" id=\"no-picture\">This is the car from its left side, the tyres as found in dashes. To turn it \
          and to move its wheels, open this page in a browser that can draw in 3D.</p>\n\
          <div class=\"controls\" id=\"controls\" hidden>\n<div class=\"bar\">\n\
@@ -227,10 +227,10 @@ fn cautions(asked: &[Asked; 2], shown: Shown) -> String {
     }
     let wanted = proposed.gaps.pairs.first().map(|pair| shown.length(pair.wanted_mm));
     let wanted = wanted.map_or_else(String::new, |mm| format!(" The tightest pair here is wanted {mm} apart."));
-    let _ = write!(
+    let _ = writeln!(
         html,
         "<p class=\"small\">A gap is the shortest way between two parts, as measured and as the wheels move; less than nothing is how deep \
-         they overlap.{} Between the poses that were calculated the picture is carried on in straight lines.</p>\n",
+         they overlap.{} Between the poses that were calculated the picture is carried on in straight lines.</p>",
         escaped(&wanted)
     );
     html + "</section>\n"

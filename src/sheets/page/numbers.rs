@@ -171,14 +171,20 @@ fn cut_rows(rows: &mut Rows) {
 
 /// Of two rows about the left and the right one of a pair that say the same, one stays, about both.
 fn both_sides(list: &mut Vec<Row>, first: usize) {
-    let sideless = |row: &Row| row.what.replace("the left ", "").replace("the right ", "");
+    let each = |text: &str| {
+        ["the left ", "the right ", "left ", "right "]
+            .iter()
+            .find(|s| text.contains(**s))
+            .map(|s| text.replacen(*s, "each ", 1))
+    };
+    let sideless = |row: &Row| each(&row.what).unwrap_or_else(|| row.what.clone());
     let mut i = first;
     while i < list.len() {
         let twin = (i + 1..list.len())
             .find(|j| sideless(&list[*j]) == sideless(&list[i]) && list[*j].values == list[i].values);
         if let Some(twin) = twin {
             list.remove(twin);
-            list[i].what = format!("{}, each side", sideless(&list[i]));
+            list[i].what = sideless(&list[i]);
         }
         i += 1;
     }
@@ -195,12 +201,14 @@ fn height_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
             (!std::ptr::eq(study, found)).then(|| Value::plain(shown.length(down)))
         });
     }
+    let first = rows.list.len();
     for height in &after.heights {
         rows.add(&format!("Ride height, {}", height.name), "Over the ground, standing.", |study, _| {
             let height = stance(study).heights.iter().find(|h| h.name == height.name)?;
             Some(Value::plain(shown.length(height.ride_mm)))
         });
     }
+    both_sides(&mut rows.list, first);
     rows.add("Lowest point", "Over the ground, standing.", |study, _| {
         let lowest = stance(study).lowest.as_ref()?;
         Some(Value { number: shown.length(lowest.height_mm), beside: lowest.part.clone() })

@@ -1,6 +1,9 @@
 //! The car from its left side as a drawing, for wherever nothing else can be drawn: proposed, and as found in dashes.
 
 use std::fmt::Write;
+use std::ops::Range;
+
+use nalgebra::Vector3;
 
 use super::escaped;
 use crate::answer::Study;
@@ -18,7 +21,12 @@ struct Seen {
     stuff: Stuff,
     /// Its middle's distance to the left.
     near: f64,
+    /// What is seen of its round lumps, to be filled and lined.
     outlines: Vec<Vec<[f64; 2]>>,
+    /// Its flat faces, to be filled.
+    faces: Vec<Vec<[f64; 2]>>,
+    /// Their edges.
+    edges: Vec<[[f64; 2]; 2]>,
 }
 
 /// An SVG element to stand within a page.
@@ -27,7 +35,7 @@ pub fn side(found: &Study, proposed: &Study, label: &str) -> String {
     // What is nearer to the eye is drawn over what is further off.
     seen.sort_by(|a, b| a.near.total_cmp(&b.near));
     let ghost: Vec<Seen> = self::seen(found).into_iter().filter(|s| s.stuff == Stuff::Rubber).collect();
-    let all = || seen.iter().chain(&ghost).flat_map(|s| s.outlines.iter().flatten());
+    let all = || seen.iter().chain(&ghost).flat_map(|s| s.outlines.iter().chain(&s.faces).flatten());
     let least = |i: usize| all().map(|p| p[i]).fold(f64::INFINITY, f64::min);
     let most = |i: usize| all().map(|p| p[i]).fold(f64::NEG_INFINITY, f64::max);
     let (left, top) = (least(0) - MARGIN, -most(1) - MARGIN);
@@ -38,19 +46,25 @@ pub fn side(found: &Study, proposed: &Study, label: &str) -> String {
     );
     let (from, to) = (left + MARGIN / 2.0, left + width - MARGIN / 2.0);
     let _ = write!(svg, r##"<path d="M{from:.0} 0H{to:.0}" stroke="#8f8a80" stroke-width="4"/>"##);
-    for Seen { stuff, outlines, .. } in &seen {
+    for Seen { stuff, outlines, faces, edges, .. } in &seen {
         let (colour, alpha) = (stuff.colour(), stuff.alpha());
-        let d: String = outlines.iter().map(|o| way(o)).collect();
-        let _ = write!(
-            svg,
-            r##"<path d="{d}" fill="#{colour:06x}" fill-opacity="{alpha}" stroke="#21252a" stroke-opacity="{}" stroke-width="3" stroke-linejoin="round"/>"##,
-            if alpha < 1.0 { 0.25 } else { 0.5 },
-        );
+        let fill = format!(r##"fill="#{colour:06x}" fill-opacity="{alpha}""##);
+        let ink =
+            format!(r##"stroke="#21252a" stroke-opacity="{}" stroke-width="5""##, if alpha < 1.0 { 0.3 } else { 0.6 });
+        let ways = |all: &[Vec<[f64; 2]>]| all.iter().map(|o| way(o)).collect::<String>();
+        if !outlines.is_empty() {
+            let _ = write!(svg, r#"<path d="{}" {fill} {ink} stroke-linejoin="round"/>"#, ways(outlines));
+        }
+        if !faces.is_empty() {
+            let lines: String =
+                edges.iter().map(|[[x, z], [u, w]]| format!("M{x:.0} {:.0}L{u:.0} {:.0}", -z, -w)).collect();
+            let _ = write!(svg, r#"<path d="{}" {fill}/><path d="{lines}" {ink}/>"#, ways(faces));
+        }
     }
     for outline in ghost.iter().flat_map(|s| &s.outlines) {
         let _ = write!(
             svg,
-            r##"<path d="{}" fill="none" stroke="#1c4585" stroke-width="6" stroke-dasharray="26 18"/>"##,
+            r##"<path d="{}" fill="none" stroke="#8fb2e8" stroke-width="12" stroke-dasharray="44 28"/>"##,
             way(outline)
         );
     }
@@ -74,12 +88,15 @@ fn seen_piece(study: &Study, ride: &Posed, piece: &Piece) -> Option<Seen> {
     let (own, on_ground) = (piece.moves.placed(&study.gear, ride)?, body(&study.car, &ride.pose));
     let Mesh { corners, lumps, .. } = &piece.mesh;
     let placed: Vec<_> = corners.iter().map(|p| on_ground.of(own.of(*p))).collect();
-    let outline = |lump: &std::ops::Range<u32>| {
-        let lump = &placed[lump.start as usize..lump.end as usize];
-        hull(lump.iter().map(|p| [-p.x, p.z]).collect())
-    };
+    let flat = |p: &Vector3<f64>| [-p.x, p.z];
+    let outline = |lump: &Range<u32>| hull(placed[lump.start as usize..lump.end as usize].iter().map(flat).collect());
     let near = placed.iter().map(|p| p.y).sum::<f64>() / placed.len().max(1) as f64;
-    Some(Seen { stuff: piece.stuff, near, outlines: lumps.iter().map(outline).filter(|o| o.len() > 2).collect() })
+    // A lump of three corners is a face.
+    let (faces, round): (Vec<&Range<u32>>, Vec<&Range<u32>>) = lumps.iter().partition(|lump| lump.len() == 3);
+    let seen = |lumps: Vec<&Range<u32>>| lumps.into_iter().map(outline).filter(|o| o.len() > 2).collect();
+    let edges = piece.mesh.edges.iter().map(|edge| edge.map(|i| flat(&placed[i as usize])));
+    let edges = if faces.is_empty() { Vec::new() } else { edges.collect() };
+    Some(Seen { stuff: piece.stuff, near, outlines: seen(round), faces: seen(faces), edges })
 }
 
 /// The convex outline of places, going once around (Andrew's monotone chain, Information Processing Letters 9, 1979).

@@ -54,8 +54,8 @@ impl Teller<'_> {
         match change {
             Change::Rear(change) => Teller { axle: AxleName::Rear, ..*self }.told(change),
             Change::MovePoint { point, side, to, by } => {
-                let side = sides(*side);
-                about_axle(format!("{}{side} {}.", point.words(), self.moved(*to, *by)))
+                let (both, side) = (*side == Sides::Both, sides(*side));
+                about_axle(format!("{}{side} {}.", point.words(), self.moved(*to, *by, both)))
             }
             Change::GrowArms { by, side } => {
                 let more = if *by < 0.0 { "shorter" } else { "longer" };
@@ -85,10 +85,13 @@ impl Teller<'_> {
                 let lock = b.lock.to_degrees();
                 about_axle(format!("steering box turning its arm {lock:.1} deg each way, or a limiter to that."))
             }
-            Change::MoveCorner { rail, corner, to, by } => {
-                (Body, capital(&format!("{rail}: corner {corner} of its line {}.", self.moved(*to, *by))))
+            Change::MoveCorner { rail, corner, to, by } => (
+                Body,
+                capital(&format!("{rail}: corner {corner} of its line {}.", self.moved(*to, *by, self.pair(rail)))),
+            ),
+            Change::MovePart { part, by } => {
+                (Body, capital(&format!("{part} moves {}.", self.shift(*by, self.pair(part)))))
             }
-            Change::MovePart { part, by } => (Body, capital(&format!("{part} moves {}.", self.shift(*by)))),
             Change::CutRail { rail, from, to, .. } => {
                 let between = format!("{} and {}", self.shown.cell(*from), length(*to));
                 (Body, capital(&format!("{rail} cut out between {between}{}.", self.datum(rail))))
@@ -110,10 +113,15 @@ impl Teller<'_> {
                 (Body, capital(&format!("{rail}: a {} plate welded on the cut's {end} end.", length(*thickness))))
             }
             Change::AddNode(node) => (Body, capital(&format!("{}: a new place where tubes meet.", node.name))),
-            Change::MoveNode { node, to, by } => (Body, capital(&format!("{node} {}.", self.moved(*to, *by)))),
+            Change::MoveNode { node, to, by } => {
+                (Body, capital(&format!("{node} {}.", self.moved(*to, *by, self.pair(node)))))
+            }
             Change::RemoveNode(node) => (Body, capital(&format!("{node}: no tubes meet there any more."))),
             Change::MoveBend { tube, bend, by, .. } => {
-                let how = by.map_or_else(|| "is put elsewhere".to_owned(), |by| format!("moves {}", self.shift(by)));
+                let how = by.map_or_else(
+                    || "is put elsewhere".to_owned(),
+                    |by| format!("moves {}", self.shift(by, self.pair(tube))),
+                );
                 (Body, capital(&format!("{tube}: bend {bend} {how}.")))
             }
             Change::ReplaceRail(rail) => {
@@ -196,9 +204,20 @@ impl Teller<'_> {
         rail.map_or_else(String::new, |r| format!(" from the {}", r.datum))
     }
 
-    fn moved(&self, to: Option<Vector3<f64>>, by: Option<Vector3<f64>>) -> String {
+    /// Whether there is one of a part or node on each side.
+    fn pair(&self, name: &str) -> bool {
+        let car = self.found;
+        let parts = car.rails.iter().map(|p| (&p.name, p.mirror)).chain(car.panels.iter().map(|p| (&p.name, p.mirror)));
+        let parts = parts.chain(car.scans.iter().map(|p| (&p.name, p.mirror)));
+        let parts = parts.chain(car.tubes.iter().map(|p| (&p.name, p.mirror)));
+        let parts = parts.chain(car.blocks.iter().map(|p| (&p.name, p.mirror)));
+        let mut parts = parts.chain(car.nodes.iter().map(|p| (&p.name, p.mirror)));
+        parts.any(|(known, mirror)| mirror && known == name)
+    }
+
+    fn moved(&self, to: Option<Vector3<f64>>, by: Option<Vector3<f64>>, pair: bool) -> String {
         match (by, to) {
-            (Some(by), _) => format!("moves {}", self.shift(by)),
+            (Some(by), _) => format!("moves {}", self.shift(by, pair)),
             (None, Some(to)) => {
                 let [x, y, z] = [to.x, to.y, to.z].map(|mm| self.shown.cell(mm));
                 format!("moves to ({x}, {y}, {z}) {}", self.shown.sign())
@@ -207,9 +226,10 @@ impl Teller<'_> {
         }
     }
 
-    /// `12.0 mm up, 5.0 mm outboard`; of the left side.
-    fn shift(&self, by: Vector3<f64>) -> String {
-        let ways = [(by.z, "up", "down"), (by.y, "to the left", "to the right"), (by.x, "forward", "back")];
+    /// `12.0 mm up, 5.0 mm outboard`.
+    fn shift(&self, by: Vector3<f64>, pair: bool) -> String {
+        let aside = if pair { (by.y, "outboard", "inboard") } else { (by.y, "to the left", "to the right") };
+        let ways = [(by.z, "up", "down"), aside, (by.x, "forward", "back")];
         let told = ways
             .into_iter()
             .filter(|(mm, ..)| mm.abs() > 0.005)
