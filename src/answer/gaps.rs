@@ -319,7 +319,7 @@ impl Study {
 }
 
 /// What there is at the furthest part of a way, 0 to 1, at which there is something; none where there is nothing at 0.
-fn furthest(at: impl Fn(f64) -> Option<Posed>) -> Option<Posed> {
+pub(crate) fn furthest(at: impl Fn(f64) -> Option<Posed>) -> Option<Posed> {
     let (mut held, mut within, mut beyond) = (at(0.0)?, 0.0, 1.0);
     for _ in 0..40 {
         let middle = (within + beyond) / 2.0;

@@ -38,8 +38,8 @@ pub(super) fn wrapped(text: &str, size: f64, width: f64) -> Vec<String> {
     lines
 }
 
-/// Text as XML may hold it.
-fn escaped(text: &str) -> String {
+/// Text as XML and HTML may hold it, between tags and in double quotes.
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::new();
     for c in text.chars() {
         match c {

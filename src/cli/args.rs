@@ -10,6 +10,7 @@ use crate::answer::PairName;
 use crate::answer::curves::Range;
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
+use crate::sheets::page::Price;
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
 #[derive(Debug, Parser)]
@@ -167,6 +168,13 @@ pub enum Question {
         #[command(flatten)]
         asked: Asked,
     },
+    /// The page to send to the customer, and the car as a model for other programs
+    Sheets {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        page: PageArgs,
+    },
     /// Print a completion script for a shell
     Completions {
         /// The shell
@@ -191,6 +199,20 @@ pub struct Asked {
     /// Print the table as CSV
     #[arg(long)]
     pub csv: bool,
+}
+
+/// What leaves the shop for the customer.
+#[derive(Debug, Args)]
+pub struct PageArgs {
+    /// Write the customer's page, a proposal against the car as found: one HTML file that needs no network
+    #[arg(long, value_name = "FILE.html", requires = "proposal")]
+    pub page: Option<PathBuf>,
+    /// A line of the page's price, again for more: "Front arms: 1800"
+    #[arg(long, value_name = "WHAT: AMOUNT", requires = "page", allow_hyphen_values = true)]
+    pub price: Vec<Price>,
+    /// Write the car as a 3D model with its sweep as animations: binary glTF 2.0
+    #[arg(long, value_name = "FILE.glb")]
+    pub glb: Option<PathBuf>,
 }
 
 /// A map of gaps over bump and steer.

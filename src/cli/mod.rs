@@ -3,6 +3,7 @@
 mod args;
 mod change;
 mod keep_out;
+mod page;
 mod print;
 mod report;
 mod table;
@@ -182,6 +183,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::stance(&asked, &stance)?;
             Ok(stance.verdict)
         }
+        Some(Question::Sheets { asked, page }) => page::write(&asked, &page).map(|()| Verdict::Clear),
         Some(Question::Wheels { asked }) => {
             let (proposed, _) = study(&asked)?;
             // A car that cannot stand as found is compared with nothing.

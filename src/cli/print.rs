@@ -18,6 +18,7 @@ use serde::Serialize;
 
 use super::args::{Asked, Form};
 use super::table::Table;
+use crate::answer::lock::CAUTION as LOCK_CAUTION;
 use crate::answer::plot::ticks;
 use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words};
 use crate::car::{Shown, Side};
@@ -50,10 +51,6 @@ impl From<io::Error> for Unwritten {
         if e.kind() == io::ErrorKind::BrokenPipe { Self::Closed } else { Self::Failed(e.to_string()) }
     }
 }
-
-/// Stands where the user decides.
-const LOCK_CAUTION: &str = "Check the lock by hand, wheels on, at full bump and droop, before driving: tyres grow and lean \
-                            over, and a limiter that lets go jams the steering.";
 
 /// An answer as JSON: what was asked, the sentence, then the answer's own fields.
 #[derive(Serialize)]

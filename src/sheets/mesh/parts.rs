@@ -1,0 +1,386 @@
+//! Every piece of a car, with its mesh and how it moves.
+
+use nalgebra::Vector3;
+
+use super::moves::{Line, Moves};
+use super::rolling;
+use super::shape::Mesh;
+use crate::answer::Study;
+use crate::car::axle::{Axle, Linkage, MountedOn};
+use crate::car::{AxleName, Hub, PointName, Side};
+use crate::motion::{Posed, Suspension};
+use crate::space::{Kind, Moving, Role, Solid, Spot};
+
+/// What a piece is made of, as far as the eye is concerned.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum Stuff {
+    /// Tyre rubber.
+    Rubber,
+    /// Cast aluminium.
+    Alloy,
+    /// Bright tube.
+    Tube,
+    /// Machined upright.
+    Upright,
+    /// Damper body.
+    Damper,
+    /// Spring.
+    Spring,
+    /// Spring steel, plates and driveshafts.
+    Bar,
+    /// Bare sheet steel of a rail.
+    Steel,
+    /// A thin skin that can be seen through.
+    Skin,
+    /// Splitter board.
+    Board,
+}
+
+impl Stuff {
+    /// Its colour, 0xrrggbb, sRGB.
+    pub fn colour(self) -> u32 {
+        match self {
+            Self::Rubber => 0x4c_4e52,
+            Self::Alloy => 0xd5_d6d4,
+            Self::Tube => 0x7f_93ab,
+            Self::Upright => 0xa9_acb0,
+            Self::Damper => 0xc2_a35c,
+            Self::Spring => 0x6b_6f76,
+            Self::Bar => 0x8a_7f96,
+            Self::Steel => 0xc4_bcab,
+            Self::Skin => 0xb9_b09b,
+            Self::Board => 0x6a_6660,
+        }
+    }
+
+    /// How much it hides of what lies behind, 0 to 1.
+    pub fn alpha(self) -> f64 {
+        if self == Self::Skin { 0.32 } else { 1.0 }
+    }
+
+    /// As a model for other programs names it.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Rubber => "rubber",
+            Self::Alloy => "alloy",
+            Self::Tube => "tube",
+            Self::Upright => "upright",
+            Self::Damper => "damper",
+            Self::Spring => "spring",
+            Self::Bar => "bar",
+            Self::Steel => "steel",
+            Self::Skin => "skin",
+            Self::Board => "board",
+        }
+    }
+}
+
+/// A piece of the car that moves as one.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Piece {
+    /// As it is spoken: `left front tyre`, `left damper, rod`. No two pieces of a car share one.
+    pub name: String,
+    /// What it is: `tyre`, `rim`, `arm`, `upright`, `damper`, `rail`, `tube`, `panel`, `splitter`, `block`, `scan`
+    /// and the like.
+    pub kind: &'static str,
+    /// Which part gaps are measured to; none for a likeness.
+    pub role: Option<Role>,
+    /// What it is made of.
+    pub stuff: Stuff,
+    /// How it moves.
+    pub moves: Moves,
+    /// Its shape, in the frame that [`Piece::moves`] carries into the body's; mm.
+    pub mesh: Mesh,
+}
+
+/// No scan is drawn with more triangles than this.
+const SCANNED: usize = 9000;
+
+/// Every piece of a car. What an axle has once is there once, with its left wheel.
+pub fn of(study: &Study) -> Vec<Piece> {
+    let mut pieces = Vec::new();
+    for hub in study.gear.hubs() {
+        let Some(axle) = study.gear.axle(hub.axle) else { continue };
+        pieces.extend(rolling_pieces(study, axle, hub));
+        let measured = axle.as_measured();
+        let at_wheel = Linked { study, axle, hub, measured: &measured };
+        for (i, part) in study.parts.moving(hub).iter().enumerate() {
+            if !part.single || hub.side == Side::Left {
+                pieces.extend(at_wheel.pieces(part, Role::Moving(hub, i)));
+            }
+        }
+    }
+    pieces.extend(rack(study));
+    pieces.extend(body(study));
+    apart_by_name(&mut pieces);
+    pieces
+}
+
+/// Of pieces with one name all but the first are counted.
+fn apart_by_name(pieces: &mut [Piece]) {
+    let mut known = std::collections::HashSet::new();
+    for piece in pieces {
+        let plain = piece.name.clone();
+        for n in 2.. {
+            if known.insert(piece.name.clone()) {
+                break;
+            }
+            piece.name = format!("{plain} {n}");
+        }
+    }
+}
+
+fn rolling_pieces(study: &Study, axle: &Suspension, hub: Hub) -> Vec<Piece> {
+    let described = &*axle.described;
+    let (parts, words) = (&study.parts, hub.words());
+    let rim = crate::space::Rim::new(&described.tyre.mounted(&described.wheel), &described.wheel);
+    let piece = |what: &str, kind, role, stuff, moves, mesh| Piece {
+        name: format!("{words} {what}"),
+        kind,
+        role,
+        stuff,
+        moves,
+        mesh,
+    };
+    let (wheel, upright) = (Moves::Wheel(hub), Moves::Upright(hub));
+    let whole = rolling::barrel(&rim).and(rolling::spokes(&rim));
+    let mut pieces = vec![
+        piece("tyre", "tyre", Some(Role::Tyre(hub)), Stuff::Rubber, wheel, rolling::tyre(parts.tyre(hub))),
+        piece("rim", "rim", Some(Role::Rim(hub)), Stuff::Alloy, wheel, whole),
+        piece("upright", "upright", None, Stuff::Upright, upright, rolling::upright(axle, hub.side)),
+    ];
+    if let Some(brake) = parts.brake(hub) {
+        pieces.push(piece("brake disc", "brake", None, Stuff::Steel, wheel, rolling::disc(described, brake)));
+        let caliper = rolling::caliper(described, hub.side, brake);
+        let role = Some(Role::Caliper(hub));
+        pieces.extend(caliper.map(|mesh| piece("caliper", "brake", role, Stuff::Damper, upright, mesh)));
+    }
+    pieces
+}
+
+/// The parts of an axle that hold its wheels or ride along.
+struct Linked<'a> {
+    study: &'a Study,
+    axle: &'a Suspension,
+    hub: Hub,
+    measured: &'a [crate::motion::CornerPose; 2],
+}
+
+impl Linked<'_> {
+    /// Where a place was measured.
+    fn at(&self, spot: Spot) -> Option<Vector3<f64>> {
+        spot.at(self.axle, &self.measured[self.hub.side as usize])
+    }
+
+    /// The pose that all was measured in, as far as this axle goes.
+    fn posed(&self) -> Posed {
+        let mut posed = self.study.gear.ride.clone();
+        match self.axle.name {
+            AxleName::Front => posed.front = *self.measured,
+            AxleName::Rear => posed.rear = Some(*self.measured),
+        }
+        posed
+    }
+
+    fn pieces(&self, part: &Moving, role: Role) -> Vec<Piece> {
+        let (kind, stuff) = match part.kind {
+            Kind::TieRod => ("tie rod", Stuff::Tube),
+            Kind::Damper => return self.damper(part, role).unwrap_or_default(),
+            Kind::RollBar => ("anti-roll bar", Stuff::Bar),
+            Kind::Axle => ("axle", Stuff::Upright),
+            Kind::Driveshaft => ("driveshaft", Stuff::Bar),
+            _ => ("arm", Stuff::Tube),
+        };
+        let piece = || {
+            let moves = self.moves(part)?;
+            let own = moves.placed(&self.study.gear, &self.posed())?;
+            let mut mesh = Mesh::default();
+            for leg in &part.legs {
+                let [a, b] = [self.at(leg.ends[0])?, self.at(leg.ends[1])?];
+                mesh = mesh.and(Mesh::capsule(own.back(a), own.back(b), leg.radius));
+            }
+            for [from, to] in self.brackets(part) {
+                mesh = mesh.and(Mesh::bar(own.back(from), own.back(to), [9.0; 2]));
+            }
+            Some(Piece { name: part.words(self.hub), kind, role: Some(role), stuff, moves, mesh })
+        };
+        piece().into_iter().collect()
+    }
+
+    fn line(&self, ends: [Spot; 2]) -> Option<Line> {
+        let [from, to] = [self.at(ends[0])?, self.at(ends[1])?];
+        let way = (to - from).try_normalize(1e-9)?;
+        Some(Line { ends, steep: way.z.abs() > 0.7, length: (to - from).norm() })
+    }
+
+    /// A part of bars that all run along one line goes with that line; any other is stiff.
+    fn moves(&self, part: &Moving) -> Option<Moves> {
+        let long = part.legs.iter().filter(|leg| leg.ends[0] != leg.ends[1]);
+        let ends = long.max_by(|a, b| self.length(a.ends).total_cmp(&self.length(b.ends)))?.ends;
+        let line = self.line(ends)?;
+        let [from, to] = [self.at(ends[0])?, self.at(ends[1])?];
+        let way = (to - from).normalize();
+        let off = |spot: &Spot| self.at(*spot).map_or(0.0, |p| (p - from - way * way.dot(&(p - from))).norm());
+        let spots = part.legs.iter().flat_map(|leg| leg.ends);
+        let aside = spots.max_by(|a, b| off(a).total_cmp(&off(b)))?;
+        Some(match part.kind {
+            Kind::Driveshaft => Moves::Between(self.hub, line),
+            _ if off(&aside) > 1.0 => Moves::Stiff(self.hub, [ends[0], ends[1], aside]),
+            _ => Moves::Towards(self.hub, line),
+        })
+    }
+
+    fn length(&self, ends: [Spot; 2]) -> f64 {
+        self.at(ends[0]).zip(self.at(ends[1])).map_or(0.0, |(a, b)| (b - a).norm())
+    }
+
+    /// What stands on an arm between its legs has a bracket to the nearer of them; a likeness.
+    fn brackets(&self, part: &Moving) -> Vec<[Vector3<f64>; 2]> {
+        use PointName::{DamperBottom, DropLinkOuter, PushRodOuter};
+        let described: &Axle = &self.axle.described;
+        let on = match part.carries {
+            Some(crate::motion::Carrier::Part(on @ (MountedOn::LowerArm | MountedOn::UpperArm))) => on,
+            _ => return Vec::new(),
+        };
+        let riding = [
+            (DamperBottom, described.damper.map(|damper| damper.on)),
+            (PushRodOuter, described.rocker.map(|rocker| rocker.on)),
+            (DropLinkOuter, described.bar.map(|bar| bar.on)),
+        ];
+        let mounts = riding.into_iter().filter(|(_, riding)| *riding == Some(on));
+        let mounts = mounts.filter_map(|(name, _)| described.point(self.hub.side, name));
+        let foot = |mount: Vector3<f64>| {
+            let feet = part.legs.iter().filter_map(|leg| {
+                let [a, b] = [self.at(leg.ends[0])?, self.at(leg.ends[1])?];
+                let along = b - a;
+                let share = ((mount - a).dot(&along) / along.norm_squared().max(1.0)).clamp(0.0, 1.0);
+                Some(a + along * share)
+            });
+            feet.min_by(|p, q| (p - mount).norm().total_cmp(&(q - mount).norm()))
+        };
+        mounts.filter_map(|mount| Some([mount, foot(mount)?])).filter(|[m, f]| (m - f).norm() > 1.0).collect()
+    }
+
+    /// A damper's body, its rod, and the spring around both, within the space that is measured. A strut has its body
+    /// below, where it is bolted to the upright.
+    fn damper(&self, part: &Moving, role: Role) -> Option<Vec<Piece>> {
+        let radius = part.legs.first()?.radius;
+        let strut = self.axle.linkage == Linkage::Strut;
+        let (top, bottom) = (Spot::At(PointName::DamperTop), Spot::At(PointName::DamperBottom));
+        let ([body_end, rod_end], share) = if strut { ([bottom, top], 0.6) } else { ([top, bottom], 0.58) };
+        let length = self.length([top, bottom]);
+        let eye = |part: Mesh| part.and(Mesh::capsule(Vector3::zeros(), Vector3::zeros(), 0.28 * radius.max(50.0)));
+        let tube = |from: f64, to: f64, r: f64| {
+            let x = |along: f64| Vector3::new(along * length, 0.0, 0.0);
+            Mesh::bar(x(from), x(to), [r; 2])
+        };
+        let seat = if strut { 0.38 } else { 0.16 };
+        let body = eye(tube(0.02, share, 0.6 * radius).and(tube(seat, seat + 0.02, radius)));
+        let rod = eye(tube(0.0, 0.5, 7.0).and(tube(if strut { 0.1 } else { 0.15 }, 0.17, radius)));
+        // From one seat to the other, as shares of the length.
+        let [low, high] = if strut { [0.4, 0.88] } else { [0.17, 0.83] };
+        let wire = 0.14 * radius;
+        let spring = Mesh::spring(radius - wire, wire, 7.0, [low * length, high * length]);
+        let name = part.words(self.hub);
+        let towards = |ends| Some(Moves::Towards(self.hub, self.line(ends)?));
+        let piece = |what: &str, stuff, moves, mesh| Piece {
+            name: format!("{name}{what}"),
+            kind: "damper",
+            role: Some(role),
+            stuff,
+            moves,
+            mesh,
+        };
+        let stretched = Moves::Between(self.hub, self.line([bottom, top])?);
+        Some(vec![
+            piece("", Stuff::Damper, towards([body_end, rod_end])?, body),
+            piece(", rod", Stuff::Upright, towards([rod_end, body_end])?, rod),
+            piece(", spring", Stuff::Spring, stretched, spring),
+        ])
+    }
+}
+
+/// A rack and its housing; a likeness.
+fn rack(study: &Study) -> Vec<Piece> {
+    let front = &study.car.front;
+    let inner = Side::BOTH.map(|side| front.point(side, PointName::TieRodInner));
+    let (Some(rack), [Some(left), Some(right)]) = (front.rack, inner) else { return Vec::new() };
+    let across = (right - left).try_normalize(1e-9).unwrap_or_else(Vector3::y);
+    let shrink = across * (front.arms.joint + rack.travel);
+    let bar = Mesh::bar(Vector3::zeros(), Vector3::x() * (right - left).norm(), [11.0; 2]);
+    let piece = |name: &str, stuff, moves, mesh| Piece {
+        name: name.to_owned(),
+        kind: "steering rack",
+        role: None,
+        stuff,
+        moves,
+        mesh,
+    };
+    let mut pieces = vec![piece("steering rack", Stuff::Tube, Moves::Rack, bar)];
+    if (right - left).norm() > 2.0 * shrink.norm() + 40.0 {
+        let housing = Mesh::bar(left + shrink, right - shrink, [21.0; 2]);
+        pieces.push(piece("rack housing", Stuff::Upright, Moves::Still, housing));
+    }
+    pieces
+}
+
+/// What is fixed to the body.
+fn body(study: &Study) -> Vec<Piece> {
+    let piece = |(i, part): (usize, &crate::space::Part)| {
+        let (kind, stuff) = match part.kind {
+            Kind::Rail => ("rail", Stuff::Steel),
+            Kind::Splitter => ("splitter", Stuff::Board),
+            Kind::Tube => ("tube", Stuff::Tube),
+            Kind::Block => ("block", Stuff::Upright),
+            Kind::Plate => ("plate", Stuff::Bar),
+            _ => ("panel", Stuff::Skin),
+        };
+        let kind = if part.solid.skin.is_some() { "scan" } else { kind };
+        let (role, moves) = (Some(Role::Body(i)), Moves::Still);
+        Piece { name: part.name.clone(), kind, role, stuff, moves, mesh: solid(&part.solid) }
+    };
+    study.parts.body.iter().enumerate().map(piece).collect()
+}
+
+/// A measured shape as it is drawn; thin skins without their thickness, scans more coarsely.
+fn solid(solid: &Solid) -> Mesh {
+    let facets: Vec<_> = solid.facets.iter().map(|f| f.corners).collect();
+    let bars = solid.bars.iter().map(|b| Mesh::capsule(b.a, b.b, b.radius));
+    let mesh = bars.fold(Mesh::facets(&facets), Mesh::and);
+    match &solid.skin {
+        Some(skin) => mesh.and(coarse(&skin.corners, &skin.triangles)),
+        None => mesh,
+    }
+}
+
+/// A scan with few enough triangles: corners that share a cell of a grid become their middle.
+fn coarse(corners: &[Vector3<f64>], triangles: &[[u32; 3]]) -> Mesh {
+    if triangles.len() <= SCANNED {
+        return Mesh::skin(corners.to_vec(), triangles.to_vec());
+    }
+    let mut cell = 4.0;
+    loop {
+        let mut cells: std::collections::HashMap<[i64; 3], u32> = std::collections::HashMap::new();
+        let (mut sums, mut counts): (Vec<Vector3<f64>>, Vec<f64>) = Default::default();
+        let to: Vec<u32> = corners
+            .iter()
+            .map(|p| {
+                let key = [p.x, p.y, p.z].map(|v| (v / cell).floor() as i64);
+                let i = *cells.entry(key).or_insert(sums.len() as u32);
+                if i as usize == sums.len() {
+                    sums.push(Vector3::zeros());
+                    counts.push(0.0);
+                }
+                sums[i as usize] += p;
+                counts[i as usize] += 1.0;
+                i
+            })
+            .collect();
+        let mut fewer: Vec<[u32; 3]> = triangles.iter().map(|t| t.map(|i| to[i as usize])).collect();
+        fewer.retain(|[a, b, c]| a != b && b != c && c != a);
+        if fewer.len() <= SCANNED {
+            return Mesh::skin(sums.iter().zip(counts).map(|(s, n)| s / n).collect(), fewer);
+        }
+        cell *= 1.25;
+    }
+}

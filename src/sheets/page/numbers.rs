@@ -1,0 +1,279 @@
+//! The handful of numbers that matter, as found beside proposed: each as its own answer prints it.
+
+use crate::answer::wheels::AxleWheels;
+use crate::answer::words::capital;
+use crate::answer::{Alignment, Cut, Gaps, Lock, NoAnswer, SLACK, Study, Told, Verdict, alignment};
+use crate::car::{AxleName, Shown, Side};
+use crate::motion::{Along, Pose, Quantity};
+
+/// The answers about one state of the car that the page tells.
+pub struct Asked {
+    /// What touches.
+    pub gaps: Gaps,
+    /// How far it steers.
+    pub lock: Lock,
+    /// Which stretch of which rail is in the way.
+    pub cut: Cut,
+}
+
+impl Asked {
+    /// Asks a car, with proofs.
+    ///
+    /// # Errors
+    /// [`NoAnswer::Pose`] where the car cannot stand at ride height.
+    pub fn of(study: &Study) -> Result<Self, NoAnswer> {
+        study.prove(|| false);
+        let mut gaps = study.gaps(&Pose::default())?;
+        study.doubt(&mut gaps);
+        let (lock, cut) = rayon::join(|| study.proven_lock(SLACK), || study.proven_cut(SLACK));
+        Ok(Self { gaps, lock, cut })
+    }
+
+    /// The worst of the three.
+    pub fn verdict(&self) -> Verdict {
+        self.gaps.verdict.max(self.lock.verdict).max(self.cut.verdict)
+    }
+
+    /// The questions with their verdicts and sentences.
+    pub fn told(&self, shown: Shown) -> [(&'static str, Verdict, String); 3] {
+        [
+            ("Room to move", self.gaps.verdict, self.gaps.sentence(shown)),
+            ("Steering lock", self.lock.verdict, self.lock.sentence(shown)),
+            ("Rails to cut", self.cut.verdict, self.cut.sentence(shown)),
+        ]
+    }
+}
+
+/// One number in both states.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Row {
+    /// What it is.
+    pub what: String,
+    /// What that means, for somebody who does not build cars.
+    pub means: &'static str,
+    /// As found, and proposed.
+    pub values: [Value; 2],
+    /// Whether it is for those who want to know more.
+    pub more: bool,
+}
+
+/// A number, and what belongs to it in smaller letters.
+#[derive(Debug, Clone, PartialEq, Default)]
+pub struct Value {
+    /// `-24.6 mm`.
+    pub number: String,
+    /// `± 0.10`, or which parts.
+    pub beside: String,
+}
+
+impl Value {
+    fn plain(number: String) -> Self {
+        Self { number, beside: String::new() }
+    }
+}
+
+/// Rows, as they come.
+struct Rows<'a> {
+    states: [(&'a Study, &'a Asked); 2],
+    shown: Shown,
+    list: Vec<Row>,
+    more: bool,
+}
+
+impl Rows<'_> {
+    /// A row of what `of` says of each state; none where it says nothing of either.
+    fn add(&mut self, what: &str, means: &'static str, of: impl Fn(&Study, &Asked) -> Option<Value>) {
+        let values = self.states.map(|(study, asked)| of(study, asked));
+        if values.iter().any(Option::is_some) {
+            let values = values.map(Option::unwrap_or_default);
+            self.list.push(Row { what: what.to_owned(), means, values, more: self.more });
+        }
+    }
+}
+
+/// All rows. What neither state has is left out.
+///
+/// # Errors
+/// [`NoAnswer`] where an axle cannot be asked.
+pub fn rows(states: [(&Study, &Asked); 2], shown: Shown) -> Result<Vec<Row>, NoAnswer> {
+    let mut rows = Rows { states, shown, list: Vec::new(), more: false };
+    gap_rows(&mut rows);
+    lock_rows(&mut rows);
+    cut_rows(&mut rows);
+    height_rows(&mut rows)?;
+    track_rows(&mut rows);
+    rows.more = true;
+    tyre_rows(&mut rows);
+    aligned_rows(&mut rows)?;
+    Ok(rows.list)
+}
+
+fn gap_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    let means =
+        "The tightest place between any two parts, wherever the wheels go. Less than nothing means metal in metal.";
+    rows.add("Least gap", means, |_, asked| {
+        let least = asked.gaps.pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm))?;
+        let beside = format!("{} to {}", least.a, least.b);
+        Some(Value { number: shown.length(least.worst.gap.gap_mm), beside })
+    });
+    rows.add("Pairs that touch", "Parts that meet somewhere in the travel.", |_, asked| {
+        let count = |is: Verdict| asked.gaps.pairs.iter().filter(|p| p.verdict == is).count();
+        let short = count(Verdict::Short);
+        let beside = if short == 0 { String::new() } else { format!("{short} more nearer than wanted") };
+        Some(Value { number: count(Verdict::Touches).to_string(), beside })
+    });
+}
+
+fn lock_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    for side in Side::BOTH {
+        let means = "How far the inner wheel steers before anything meets, at any height of the wheel.";
+        rows.add(&format!("Steering lock {}", side.word()), means, |study, asked| {
+            let way = &asked.lock.ways[side as usize];
+            let told = format!("{:.1} deg", way.worst.steer_deg[side as usize].abs());
+            study.gear.front.steers().then(|| Value::plain(told))
+        });
+    }
+    rows.add(
+        "Rack limiter",
+        "What has to be fitted on the rack so that it stops before the first touch.",
+        |study, asked| {
+            let most = asked.lock.ways.iter().map(|way| way.limiter_mm).fold(0.0, f64::max);
+            let told = if most > 0.0 { shown.length(most) } else { "none".to_owned() };
+            study.gear.front.steers().then(|| Value::plain(told))
+        },
+    );
+}
+
+fn cut_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    let mut rails: Vec<&str> = Vec::new();
+    for rail in rows.states.iter().flat_map(|(_, asked)| &asked.cut.rails) {
+        if !rails.contains(&rail.rail.as_str()) {
+            rails.push(&rail.rail);
+        }
+    }
+    let first = rows.list.len();
+    for rail in rails {
+        let means = "The stretch that has to go for the tyre to keep its wanted gap.";
+        rows.add(&format!("To cut of the {rail}"), means, |_, asked| {
+            let Some(cut) = asked.cut.rails.iter().find(|r| r.rail == rail) else {
+                return Some(Value::plain("nothing".to_owned()));
+            };
+            let ranges = cut.to_clear_mm.iter().map(|[a, b]| format!("{} to {}", shown.cell(*a), shown.cell(*b)));
+            let number = format!("{} {}", ranges.collect::<Vec<_>>().join(", "), shown.sign());
+            Some(Value { number, beside: format!("from the {}", cut.datum) })
+        });
+    }
+    both_sides(&mut rows.list, first);
+}
+
+/// Of two rows about the left and the right one of a pair that say the same, one stays, about both.
+fn both_sides(list: &mut Vec<Row>, first: usize) {
+    let each = |text: &str| {
+        ["the left ", "the right ", "left ", "right "]
+            .iter()
+            .find(|s| text.contains(**s))
+            .map(|s| text.replacen(*s, "each ", 1))
+    };
+    let sideless = |row: &Row| each(&row.what).unwrap_or_else(|| row.what.clone());
+    let mut i = first;
+    while i < list.len() {
+        let twin = (i + 1..list.len())
+            .find(|j| sideless(&list[*j]) == sideless(&list[i]) && list[*j].values == list[i].values);
+        if let Some(twin) = twin {
+            list.remove(twin);
+            list[i].what = sideless(&list[i]);
+        }
+        i += 1;
+    }
+}
+
+fn height_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
+    let shown = rows.shown;
+    let [found, proposed] = rows.states.map(|(study, _)| study);
+    let [before, after] = [found.stance(&Pose::default())?, proposed.stance(&Pose::default())?];
+    let stance = |study: &Study| if std::ptr::eq(study, found) { &before } else { &after };
+    let down = proposed.car.ground - found.car.ground;
+    if down != 0.0 {
+        rows.add("Body lowered", "How much nearer to the ground the body stands.", |study, _| {
+            (!std::ptr::eq(study, found)).then(|| Value::plain(shown.length(down)))
+        });
+    }
+    let first = rows.list.len();
+    for height in &after.heights {
+        rows.add(&format!("Ride height, {}", height.name), "Over the ground, standing.", |study, _| {
+            let height = stance(study).heights.iter().find(|h| h.name == height.name)?;
+            Some(Value::plain(shown.length(height.ride_mm)))
+        });
+    }
+    both_sides(&mut rows.list, first);
+    rows.add("Lowest point", "Over the ground, standing.", |study, _| {
+        let lowest = stance(study).lowest.as_ref()?;
+        Some(Value { number: shown.length(lowest.height_mm), beside: lowest.part.clone() })
+    });
+    Ok(())
+}
+
+fn track_rows(rows: &mut Rows) {
+    let shown = rows.shown;
+    for name in AxleName::BOTH {
+        rows.add(&format!("Track {}", name.word()), "Between the middles of the tyres on the ground.", |study, _| {
+            Some(Value::plain(shown.length(wheels_of(study, name)?.track_mm?)))
+        });
+    }
+}
+
+fn tyre_rows(rows: &mut Rows) {
+    for name in AxleName::BOTH {
+        let means = "Size on the sidewall, and the wheel's width and diameter.";
+        rows.add(&format!("Tyres {}", name.word()), means, |study, _| {
+            let axle = wheels_of(study, name)?;
+            Some(Value { beside: format!("on {}", axle.size()), number: axle.tyre })
+        });
+    }
+}
+
+fn wheels_of(study: &Study, name: AxleName) -> Option<AxleWheels> {
+    study.wheels(None).axles.into_iter().find(|axle| axle.axle == name)
+}
+
+/// The numbers of an axle that a customer may have heard of.
+const ALIGNED: [(Quantity, &str); 4] = [
+    (Quantity::Camber, "Lean of the wheel, top outwards positive."),
+    (Quantity::Caster, "Backward lean of the axis that the wheel steers about."),
+    (Quantity::Toe, "Wheels pointing inwards at the front, positive."),
+    (Quantity::RollCentreHeight, "Height over the ground of the point about which the body leans at this axle."),
+];
+
+fn aligned_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
+    let shown = rows.shown;
+    let [found, proposed] = rows.states.map(|(study, _)| study);
+    for name in AxleName::BOTH {
+        let of = |study: &Study| match study.gear.axle(name) {
+            None => Ok(None),
+            Some(_) => study.alignment(name, Along::Travel, None, shown).map(Some),
+        };
+        let [before, after] = [of(found)?, of(proposed)?];
+        for (quantity, means) in ALIGNED {
+            let words = if quantity == Quantity::RollCentreHeight { "roll centre" } else { quantity.words() };
+            rows.add(&capital(&format!("{} {words}", name.word())), means, |study, _| {
+                let axle = if std::ptr::eq(study, found) { &before } else { &after };
+                number(axle.as_ref()?, quantity, shown)
+            });
+        }
+    }
+    Ok(())
+}
+
+/// The left wheel's number, as `alignment` prints it, and its doubt.
+fn number(axle: &Alignment, quantity: Quantity, shown: Shown) -> Option<Value> {
+    let number = axle.numbers.iter().find(|n| n.quantity == quantity)?;
+    let sure = number.sides[0]?;
+    let told = number.give_or_take(sure.value, sure.doubt, shown);
+    let unit = alignment::unit(number.measure, shown);
+    let (value, doubt) = told.split_once(" ± ").unwrap_or((&told, ""));
+    let beside = if doubt.is_empty() { String::new() } else { format!("± {doubt}") };
+    Some(Value { number: format!("{value}{unit}"), beside })
+}
