@@ -10,6 +10,7 @@ pub mod car;
 pub mod cli;
 pub mod motion;
 pub mod scan;
+pub mod sheets;
 pub mod space;
 pub mod strength;
 #[cfg(feature = "viewer")]

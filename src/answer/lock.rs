@@ -16,6 +16,10 @@ use crate::space::lock::{Touch, Turn};
 use crate::space::{Place, WheelSweep};
 pub use curve::{CurvePoint, CurveWay, LockCurve, Stretch};
 
+/// Stands where the user decides.
+pub const CAUTION: &str = "Check the lock by hand, wheels on, at full bump and droop, before driving: tyres grow and lean \
+                           over, and a limiter that lets go jams the steering.";
+
 /// How far it steers.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Lock {

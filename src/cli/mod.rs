@@ -4,7 +4,6 @@ mod args;
 mod keep_out;
 mod print;
 mod report;
-mod table;
 
 use std::process::ExitCode;
 
@@ -20,6 +19,7 @@ use crate::answer::{
 use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
+use crate::sheets::table;
 use crate::space::{Parts, Scans};
 use args::{Arguments, Asked, MapArgs, PlotArgs, Question};
 

@@ -17,6 +17,7 @@ use serde::Serialize;
 
 use super::args::{Asked, Form};
 use super::table::Table;
+use crate::answer::lock::CAUTION as LOCK_CAUTION;
 use crate::answer::plot::ticks;
 use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, Untold, Verdict, alignment, words};
 use crate::car::{Shown, Side};
@@ -49,9 +50,11 @@ impl From<io::Error> for Unwritten {
     }
 }
 
-/// Stands where the user decides.
-const LOCK_CAUTION: &str = "Check the lock by hand, wheels on, at full bump and droop, before driving: tyres grow and lean \
-                            over, and a limiter that lets go jams the steering.";
+impl From<csv::Error> for Unwritten {
+    fn from(e: csv::Error) -> Self {
+        Self::Failed(e.to_string())
+    }
+}
 
 /// An answer as JSON: what was asked, the sentence, then the answer's own fields.
 #[derive(Serialize)]
