@@ -9,6 +9,7 @@ use crate::answer::PairName;
 use crate::answer::curves::Range;
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
+use crate::sheets::Paper;
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
 #[derive(Debug, Parser)]
@@ -158,6 +159,17 @@ pub enum Question {
     Wheels {
         #[command(flatten)]
         asked: Asked,
+    },
+    /// Papers for the bench: templates for rails' cuts and tubes' ends, cut list, arms' jigs, points, set-up
+    Sheets {
+        #[command(flatten)]
+        asked: Asked,
+        /// Write them into this folder: PDF to print at 100 %, DXF at true scale in millimetres, CSV
+        #[arg(long, value_name = "FOLDER")]
+        to: Option<PathBuf>,
+        /// The paper that they are printed on
+        #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = one_of(&Paper::ALL, Paper::name), requires = "to")]
+        paper: Paper,
     },
     /// Print a completion script for a shell
     Completions {

@@ -5,6 +5,7 @@ mod keep_out;
 mod print;
 mod report;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
@@ -13,13 +14,13 @@ use crate::answer::along;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study,
+    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Sheets, Study,
     Subject, Verdict,
 };
 use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
-use crate::sheets::table;
+use crate::sheets::{Paper, papers, table};
 use crate::space::{Parts, Scans};
 use args::{Arguments, Asked, MapArgs, PlotArgs, Question};
 
@@ -43,6 +44,8 @@ enum Stop {
     NotWritten { file: std::path::PathBuf, what: String },
     #[error("{0}")]
     NoMap(#[from] NoMap),
+    #[error("{0}")]
+    Papers(#[from] crate::sheets::folder::Refused),
     #[error("{}: {fault}", file.display())]
     Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
@@ -186,6 +189,12 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::wheels(&asked, &wheels)?;
             Ok(wheels.verdict)
         }
+        Some(Question::Sheets { asked, to, paper }) => {
+            let sheets = bench_sheets(&asked)?;
+            let written = to.map(|folder| write_papers(&sheets, &folder, paper, asked.shown())).transpose()?;
+            print::sheets(&asked, &sheets, &written.unwrap_or_default())?;
+            Ok(Verdict::Clear)
+        }
         Some(Question::Curves {
             asked,
             axle,
@@ -230,6 +239,23 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
     };
     let scans = Scans::load(&file, &car)?;
     Ok((Study::with_scans(car, &scans)?, asked.units.into()))
+}
+
+/// The papers of a car, beside the one as found where a proposal is made and the car can stand as found.
+fn bench_sheets(asked: &Asked) -> Result<Sheets, Stop> {
+    let (proposed, shown) = study(asked)?;
+    let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
+    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown)?)
+}
+
+/// Writes them, and says in a sentence each what was written and what was taken away.
+fn write_papers(sheets: &Sheets, folder: &Path, paper: Paper, shown: Shown) -> Result<Vec<String>, Stop> {
+    let papers = papers(sheets, paper, shown).map_err(|e| print::Unwritten::Failed(e.to_string()))?;
+    let gone = crate::sheets::write(folder, &papers)?;
+    let mut said = vec![format!("Written into {}:", folder.display())];
+    said.extend(papers.iter().map(|file| format!("  {}: {}", file.name, file.what)));
+    said.extend(gone.iter().map(|name| format!("Taken away, as it is of an earlier run: {name}")));
+    Ok(said)
 }
 
 /// The body as found, cut and rerouted.
