@@ -11,7 +11,7 @@ const LINE: f64 = NOTE * 1.35;
 /// No column is made narrower than this.
 const LEAST: f64 = 18.0;
 /// A figure is no higher than this.
-const FIGURE: f64 = 90.0;
+const FIGURE: f64 = 66.0;
 
 /// Width of a table with no cell broken.
 pub(super) fn natural(table: &Table) -> f64 {

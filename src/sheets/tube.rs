@@ -25,7 +25,7 @@ pub fn sheet(all: &Sheets, end: &TubeEnd, shown: Shown) -> Option<Sheet> {
         format!("Tube {} {unit} outside{}. {meets}.", shown.cell(end.od_mm), wall(end, shown)),
         OUTSIDE.to_owned(),
         format!(
-            "Saw the tube square to the length on the cut list. The dash-dotted line at the top lies flush with the sawn end, the \
+            "Saw the tube square to the length on the cut list. The dashed line at the top lies flush with the sawn end, the \
              paper's foot {} from it. The reference line is {} as the tube stands in the car; of a straight tube both ends have the \
              same one.",
             shown.length(cope.longest_mm[1] - down),

@@ -14,6 +14,8 @@ use crate::space::{FACES, Face, RailRun, SawPlane};
 
 /// How far a template reaches past its lines, mm.
 const MARGIN: f64 = 40.0;
+/// A template that ends before a bend still reaches this far past its lines, mm.
+const NEAR: f64 = 8.0;
 /// Between the faces of a template that does not hang together, mm.
 const APART: f64 = 12.0;
 /// Square lines are drawn at stations that are so many millimetres apart.
@@ -157,17 +159,20 @@ fn ends(rail: &Rail, cut: &SawCut) -> Vec<Taken> {
 fn template(rail: &Rail, side: Option<Side>, datum: &str, what: &str, taken: &Taken) -> Option<RailTemplate> {
     let run = RailRun::new(rail, side.unwrap_or(Side::Left));
     let [start, last] = rail.ends();
-    let at: Vec<Mark> = match taken {
-        Taken::Beyond(plane, _) => {
-            run.sawn_at(*plane)?;
-            marks(&run, *plane).to_vec()
-        }
-        Taken::Behind(_, _, range) => range.iter().flat_map(|s| marks(&run, SawPlane::square(*s))).collect(),
+    let planes = match taken {
+        Taken::Beyond(plane, _) => vec![*plane],
+        Taken::Behind(_, _, range) => range.iter().map(|s| SawPlane::square(*s)).collect(),
     };
+    let met: Vec<[(usize, f64); 4]> = planes.iter().map(|plane| run.sawn_at(*plane)).collect::<Option<_>>()?;
+    let at: Vec<Mark> = planes.iter().flat_map(|plane| marks(&run, *plane)).collect();
     let all = || at.iter().map(|m| m.station_mm);
-    let [low, high] = [all().fold(f64::INFINITY, f64::min) - MARGIN, all().fold(f64::NEG_INFINITY, f64::max) + MARGIN];
-    // To whole stations, so that the paper's ends can be found with a tape.
-    let (low, high) = ((low / 10.0).floor() * 10.0, (high / 10.0).ceil() * 10.0);
+    let lines = [all().fold(f64::INFINITY, f64::min), all().fold(f64::NEG_INFINITY, f64::max)];
+    let stretch = met[0][0].0;
+    let straight = met.iter().flatten().all(|(i, _)| *i == stretch);
+    if run.radius.is_some() && !straight {
+        return None;
+    }
+    let [low, high] = window(&run, lines, straight.then_some(stretch));
     let from = (low > start).then_some(SawPlane::square(low));
     let to = (high < last).then_some(SawPlane::square(high));
     let piece = run.piece(from, to);
@@ -190,6 +195,28 @@ fn template(rail: &Rail, side: Option<Side>, datum: &str, what: &str, taken: &Ta
         lay,
         marks: at,
     })
+}
+
+/// Stations that a template covers around its lines. Where those lie on one straight stretch, it ends before the bends, so
+/// that it can be folded.
+fn window(run: &RailRun, [from, to]: [f64; 2], stretch: Option<usize>) -> [f64; 2] {
+    // To whole stations, so that the paper's ends can be found with a tape.
+    let mut window = [((from - MARGIN) / 10.0).floor() * 10.0, ((to + MARGIN) / 10.0).ceil() * 10.0];
+    let Some(i) = stretch else { return window };
+    if i > 0 {
+        let bend = run.off_bends(SawPlane::square(run.stations[i]), true);
+        // A line close by a bend leaves no room before it.
+        if window[0] < bend && bend < from - NEAR {
+            window[0] = bend.ceil();
+        }
+    }
+    if i + 1 < run.stretches() {
+        let bend = run.off_bends(SawPlane::square(run.stations[i + 1]), false);
+        if bend < window[1] && to + NEAR < bend {
+            window[1] = bend.floor();
+        }
+    }
+    window
 }
 
 /// The four faces of a box, one above the other.
