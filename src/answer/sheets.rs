@@ -97,7 +97,10 @@ impl Study {
             without.push("No tube meets a rail or another tube: no cope templates.".to_owned());
         }
         if jigs.is_empty() {
-            without.push("This car has no arms of two pickups, only links: no jigs; links are told from joint to joint.".to_owned());
+            without.push(
+                "This car has no arms of two pickups, only links: no jigs; links are told from joint to joint."
+                    .to_owned(),
+            );
         }
         if self.car.rear.is_none() {
             without.push("The car file describes no rear axle: there is nothing of it.".to_owned());
@@ -137,7 +140,12 @@ impl Told for Sheets {
         let length: f64 = list.stock.iter().map(|s| s.length_mm).sum();
         let tubes = match pieces {
             0 => "no tube to saw".to_owned(),
-            _ => format!("{} to saw, {} and {:.2} kg of stock", count(pieces, "tube"), shown.length(length), list.stock.iter().map(|s| s.mass_kg).sum::<f64>()),
+            _ => format!(
+                "{} to saw, {} and {:.2} kg of stock",
+                count(pieces, "tube"),
+                shown.length(length),
+                list.stock.iter().map(|s| s.mass_kg).sum::<f64>()
+            ),
         };
         format!(
             "{}: {}, {}, {tubes}, and {}.",

@@ -14,8 +14,8 @@ use crate::answer::along;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Sheets, Study,
-    Subject, Verdict,
+    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Sheets,
+    Study, Subject, Verdict,
 };
 use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};

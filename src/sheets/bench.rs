@@ -73,7 +73,8 @@ pub fn papers(sheets: &Sheets, paper: Paper, shown: Shown) -> Result<Vec<PaperFi
 
 impl Pile<'_> {
     fn add(&mut self, name: &str, ending: &str, what: &str, bytes: Vec<u8>) {
-        let plain: String = name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+        let plain: String =
+            name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
         let words: Vec<&str> = plain.split('-').filter(|w| !w.is_empty()).collect();
         let base = words.join("-");
         let taken = |name: &str| self.all.iter().any(|file| file.name == name);
@@ -114,17 +115,26 @@ fn cut_list(sheets: &Sheets, shown: Shown) -> Sheet {
     let squares = sheets.ends.iter().filter(|e| !e.note.is_empty());
     notes.extend(squares.map(|e| format!("{}, end {}: {}.", e.tube, e.end, e.note)));
     let mut all = vec![
-        ("Tubes. Angles are between the tube and the axis or flat that it meets; 90 is square.".to_owned(), tables::tubes(list, shown)),
+        (
+            "Tubes. Angles are between the tube and the axis or flat that it meets; 90 is square.".to_owned(),
+            tables::tubes(list, shown),
+        ),
         ("Stock".to_owned(), tables::stock(list, shown)),
     ];
     if !list.plates.is_empty() {
         all.push(("End plates".to_owned(), tables::plates(list, shown)));
     }
-    Sheet { title: "Cut list".to_owned(), notes, body: Body::Listing(None, all), caution: sheets.caution.frame.to_vec() }
+    Sheet {
+        title: "Cut list".to_owned(),
+        notes,
+        body: Body::Listing(None, all),
+        caution: sheets.caution.frame.to_vec(),
+    }
 }
 
 fn arm(sheets: &Sheets, jig: &Jig, shown: Shown) -> Sheet {
-    let mut notes = vec![jig.frame.clone(), format!("Tube: {}. Distances are from centre to centre; tape all of them.", jig.tube)];
+    let mut notes =
+        vec![jig.frame.clone(), format!("Tube: {}. Distances are from centre to centre; tape all of them.", jig.tube)];
     notes.extend(jig.notes.iter().cloned());
     let all = vec![
         ("Holes in the arm's own frame".to_owned(), tables::holes(jig, shown)),

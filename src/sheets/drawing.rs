@@ -188,7 +188,9 @@ impl Drawing {
         let change = |shape: &Shape| match shape.clone() {
             Shape::Path { places, closed } => Shape::Path { places: places.into_iter().map(&to).collect(), closed },
             Shape::Circle { at, radius } => Shape::Circle { at: to(at), radius: radius * scale },
-            Shape::Text { at, size, anchor, upwards, words } => Shape::Text { at: to(at), size, anchor, upwards, words },
+            Shape::Text { at, size, anchor, upwards, words } => {
+                Shape::Text { at: to(at), size, anchor, upwards, words }
+            }
         };
         Self { shapes: self.shapes.iter().map(|(layer, shape)| (*layer, change(shape))).collect() }
     }

@@ -63,7 +63,8 @@ pub fn write(folder: &Path, papers: &[PaperFile]) -> Result<Vec<String>, Refused
     for (name, sums) in old {
         let path = folder.join(name);
         if is_own(&path, Some(sums)) {
-            fs::remove_file(&path).map_err(|e| refused(&path, format!("this earlier paper cannot be taken away: {e}")))?;
+            fs::remove_file(&path)
+                .map_err(|e| refused(&path, format!("this earlier paper cannot be taken away: {e}")))?;
             gone.push(name.clone());
         }
     }

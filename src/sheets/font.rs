@@ -3,10 +3,11 @@
 /// Widths of the letters from space to tilde, thousandths of the size: Adobe's font metrics of Helvetica, from memory, held to
 /// a PDF library's by `tests/reference/papers.py`.
 const WIDTHS: [u16; 95] = [
-    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556, 556,
-    556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833, 722, 778,
-    667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556, 556, 278, 556,
-    556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334, 260, 334, 584,
+    278, 278, 355, 556, 556, 889, 667, 191, 333, 333, 389, 584, 278, 333, 278, 278, 556, 556, 556, 556, 556, 556, 556,
+    556, 556, 556, 278, 278, 584, 584, 584, 556, 1015, 667, 667, 722, 722, 667, 611, 778, 722, 278, 500, 667, 556, 833,
+    722, 778, 667, 778, 722, 667, 611, 722, 667, 944, 667, 667, 611, 278, 278, 278, 469, 556, 333, 556, 556, 500, 556,
+    556, 278, 556, 556, 222, 222, 500, 222, 833, 556, 556, 556, 556, 333, 500, 278, 556, 500, 722, 500, 500, 500, 334,
+    260, 334, 584,
 ];
 /// No other letter that is written is wider.
 const WIDEST: u16 = 1000;
@@ -78,7 +79,8 @@ mod tests {
 
     #[test]
     fn lines_are_no_wider_than_asked_and_lose_no_word() {
-        let words = "Brace the shell before you cut, and a_word_that_is_much_too_long_for_any_line_of_this_width at last";
+        let words =
+            "Brace the shell before you cut, and a_word_that_is_much_too_long_for_any_line_of_this_width at last";
         let lines = wrapped(words, 3.0, 40.0);
         assert!(lines.iter().all(|line| width(line, 3.0) <= 40.0), "{lines:?}");
         assert_eq!(lines.concat().replace(' ', ""), words.replace(' ', ""));

@@ -79,7 +79,8 @@ impl Pen<'_> {
     fn figure(&mut self, figure: &Drawing) {
         let Some([low, high]) = figure.bounds() else { return };
         // Words keep their size, so they are left room at the sides.
-        let scale = ((self.room() - 50.0) / (high[0] - low[0]).max(1.0)).min((FIGURE - 12.0) / (high[1] - low[1]).max(1.0));
+        let scale =
+            ((self.room() - 50.0) / (high[0] - low[0]).max(1.0)).min((FIGURE - 12.0) / (high[1] - low[1]).max(1.0));
         let scaled = figure.scaled(scale.min(1.0));
         let Some([low, high]) = scaled.bounds() else { return };
         let at = [self.blank.area[0][0] + (self.room() - (high[0] - low[0])) / 2.0 - low[0], self.y - high[1]];

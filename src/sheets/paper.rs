@@ -4,9 +4,9 @@
 
 use super::drawing::{Anchor, Drawing, Layer, Place};
 use super::font::{width, wrapped};
+use super::listing;
 use super::pdf::Page;
 use super::table::Table;
-use super::listing;
 
 /// Around everything: more than printers leave white (common practice, no source).
 pub(super) const MARGIN: f64 = 12.0;

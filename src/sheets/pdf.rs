@@ -123,4 +123,3 @@ fn text(content: &mut Content, [x, y]: Place, size: f64, anchor: Anchor, upwards
     content.set_text_matrix([turn[0], turn[1], turn[2], turn[3], x as f32, y as f32]);
     content.show(Str(&letters)).end_text();
 }
-

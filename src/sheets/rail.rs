@@ -13,7 +13,8 @@ const HATCH: f64 = 4.0;
 pub fn sheet(all: &Sheets, template: &RailTemplate, shown: Shown) -> Sheet {
     let unit = shown.sign();
     let end = template.end.map_or_else(String::new, |end| format!(", {} end", end.word()));
-    let lay = template.lay.iter().map(|m| format!("{} {}", m.edge, shown.cell(m.tape_mm))).collect::<Vec<_>>().join(", ");
+    let lay =
+        template.lay.iter().map(|m| format!("{} {}", m.edge, shown.cell(m.tape_mm))).collect::<Vec<_>>().join(", ");
     let at = |m: &crate::answer::cut::Mark| {
         format!("{} {} (tape {})", m.edge, shown.cell(m.station_mm), shown.cell(m.tape_mm))
     };
@@ -22,7 +23,9 @@ pub fn sheet(all: &Sheets, template: &RailTemplate, shown: Shown) -> Sheet {
     let laid = if starts {
         "The paper's left end lies on the rail's end at the datum.".to_owned()
     } else {
-        format!("Lay the paper's left end where a tape from the rail's end at the datum shows, along each edge, {unit}: {lay}.")
+        format!(
+            "Lay the paper's left end where a tape from the rail's end at the datum shows, along each edge, {unit}: {lay}."
+        )
     };
     let hangs = match (template.folds, template.faces.len()) {
         (_, 1) => "Wrap it around the rail, its lower and upper edge meeting on the rail's lowest line.",
@@ -35,7 +38,8 @@ pub fn sheet(all: &Sheets, template: &RailTemplate, shown: Shown) -> Sheet {
             format!("Stations, in {unit} from the {}, grow to the right. Printed side out. {hangs}", template.datum),
             laid,
             format!("Scribe along the thick line; it meets the edges at station, {unit}: {marks}."),
-            "Hatched is scrap: saw on the hatched side of the line. Check the marks with a tape before sawing.".to_owned(),
+            "Hatched is scrap: saw on the hatched side of the line. Check the marks with a tape before sawing."
+                .to_owned(),
         ],
         body: Body::TrueScale(drawing(template, shown)),
         caution: vec![all.caution.cutting],

@@ -32,7 +32,20 @@ fn change(now: f64, was: Option<f64>, shown: Shown) -> String {
 
 /// Tubes to saw.
 pub fn tubes(list: &CutList, shown: Shown) -> Table {
-    let words = ["tube", "how many", "hands", "outside #", "wall #", "grade", "saw square to #", "axis #", "end 1", "end 2", "bends deg", "kg each"];
+    let words = [
+        "tube",
+        "how many",
+        "hands",
+        "outside #",
+        "wall #",
+        "grade",
+        "saw square to #",
+        "axis #",
+        "end 1",
+        "end 2",
+        "bends deg",
+        "kg each",
+    ];
     let mut table = heads(shown, &words);
     for t in &list.tubes {
         let bends = t.bends_deg.iter().map(|d| format!("{d:.1}")).collect::<Vec<_>>().join(", ");

@@ -105,9 +105,9 @@ pub fn drawing(end: &TubeEnd, cope: &Cope) -> Drawing {
     drawing.text(Layer::Words, [around / 2.0, top + 1.2], 2.6, Anchor::Middle, false, "flush with the sawn end");
     let (first, last) = (cope.edge_mm[0], cope.edge_mm[cope.edge_mm.len() - 1]);
     drawing.path(Layer::Outline, vec![first, [0.0, foot], [around, foot], last], false);
-    let tab = [[around, foot], [around + TAB, foot + 2.0], [around + TAB, last[1] - 2.0], last];
+    let tab = [[around, foot + 2.0], [around + TAB, foot + 4.0], [around + TAB, last[1] - 2.0], last];
     drawing.path(Layer::Outline, tab.to_vec(), false);
-    drawing.text(Layer::Words, [around + TAB - 2.0, foot + 4.0], 2.4, Anchor::Start, true, "glue under");
+    drawing.text(Layer::Words, [around + TAB - 2.0, foot + 6.0], 2.4, Anchor::Start, true, "glue under");
     for (place, words) in [(cope.longest_mm, "longest"), (cope.shortest_mm, "shortest")] {
         drawing.circle(Layer::Reference, place, 1.5);
         let anchor = if place[0] > around * 0.8 { Anchor::End } else { Anchor::Start };
@@ -123,7 +123,8 @@ pub fn drawing(end: &TubeEnd, cope: &Cope) -> Drawing {
 fn towards(end: &TubeEnd, turn: f64) -> &'static str {
     let (along, reference) = (Vector3::from(end.along), Vector3::from(end.reference));
     let way = reference * turn.cos() + along.cross(&reference) * turn.sin();
-    let (axis, value) = way.iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs())).map_or((2, 1.0), |(i, v)| (i, *v));
+    let (axis, value) =
+        way.iter().enumerate().max_by(|a, b| a.1.abs().total_cmp(&b.1.abs())).map_or((2, 1.0), |(i, v)| (i, *v));
     match (axis, value > 0.0) {
         (0, true) => "faces ahead",
         (0, false) => "faces back",

@@ -134,7 +134,11 @@ fn a_branch_is_fitted_to_the_tube_that_goes_through_and_the_thinner_to_the_thick
         let cope = end(tube, 2).cope.as_ref().expect("a template");
         assert_eq!(cope.open, 0.0);
         // Left and right struts meet one another too, and neither reaches past the main tube to do so.
-        assert!((cope.shortest_mm[1] + 25.0).abs() < 1e-9 && cope.longest_mm[1] < -19.9, "{tube}: {:?}", cope.longest_mm);
+        assert!(
+            (cope.shortest_mm[1] + 25.0).abs() < 1e-9 && cope.longest_mm[1] < -19.9,
+            "{tube}: {:?}",
+            cope.longest_mm
+        );
     }
 
     // The cut list by hand: lengths tip to tip, E355+N at 7850 kg/m3.

@@ -84,7 +84,8 @@ struct Found {
 
 /// All tubes of a car on their sides. A tube is made that `found` does not have in the same place.
 pub(super) fn pieces(car: &Car, found: Option<&Car>) -> Vec<Piece> {
-    let was = |car: &Car, name: &str| car.tubes.iter().find(|t| t.name == name).map(|t| (t.clone(), car.tube_line(t).ok()));
+    let was =
+        |car: &Car, name: &str| car.tubes.iter().find(|t| t.name == name).map(|t| (t.clone(), car.tube_line(t).ok()));
     let mut all = Vec::new();
     for (index, tube) in car.tubes.iter().enumerate() {
         let Ok(line) = car.tube_line(tube) else { continue };
@@ -143,14 +144,16 @@ fn met(car: &Car, pieces: &[Piece], i: usize, end: usize) -> Vec<Found> {
     let own = &pieces[i];
     let round = own.round_end(end);
     let mut all = Vec::new();
-    let near = |surfaces: Vec<Surface>| -> Vec<Surface> { surfaces.into_iter().filter(|s| s.off(round.at) <= WELD).collect() };
+    let near =
+        |surfaces: Vec<Surface>| -> Vec<Surface> { surfaces.into_iter().filter(|s| s.off(round.at) <= WELD).collect() };
     for rail in &car.rails {
         let sides = if rail.mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] };
         for side in sides {
             let spoken = |name: &str| side.map_or_else(|| name.to_owned(), |side| format!("{} {name}", side.word()));
             let of = side.unwrap_or(Side::Left);
             let runs = RailRun::pieces(rail, of).into_iter().flat_map(|(_, run)| near(Surface::of_rail(&run)));
-            let plates = RailRun::plates(rail, of).into_iter().flat_map(|(_, solid)| near(vec![Surface::of_solid(&solid)]));
+            let plates =
+                RailRun::plates(rail, of).into_iter().flat_map(|(_, solid)| near(vec![Surface::of_solid(&solid)]));
             let surfaces: Vec<Surface> = runs.chain(plates).collect();
             all.extend(found(spoken(&rail.name), surfaces, &round, None));
         }
@@ -225,10 +228,14 @@ fn one(pieces: &[Piece], found: &[Found], overs: &[[f64; 2]], i: usize, end: usi
     let relief = piece.wall.filter(|_| cope.is_some()).map_or(0.0, |wall| round.relief(&onto, wall));
     let over = overs[i][end];
     let note = match &cope {
-        None if found.is_empty() && over > 0.0 => "sawn square, and left to run past for the tubes that are fitted to it",
+        None if found.is_empty() && over > 0.0 => {
+            "sawn square, and left to run past for the tubes that are fitted to it"
+        }
         None if found.is_empty() => "meets no rail or other tube: sawn square",
         None => "lies along what it meets, or misses it: no template; fit it by hand",
-        Some(cope) if cope.open > 0.0 => "part of it runs past what it meets: the template is drawn at its longest there",
+        Some(cope) if cope.open > 0.0 => {
+            "part of it runs past what it meets: the template is drawn at its longest there"
+        }
         Some(_) if onto.iter().any(|s| matches!(s, Surface::Ball { .. })) => {
             "meets a bend, which is taken as sharp and round: file to fit the bend as it is made"
         }

@@ -125,7 +125,9 @@ fn arms(axle: &Axle) -> Vec<Arm> {
 
 /// Jigs of all arms of a car.
 pub(super) fn jigs(car: &Car, found: Option<&Car>) -> Vec<Jig> {
-    car.axles().flat_map(|(name, axle)| arms(axle).into_iter().flat_map(move |arm| both(name, axle, &arm, found))).collect()
+    car.axles()
+        .flat_map(|(name, axle)| arms(axle).into_iter().flat_map(move |arm| both(name, axle, &arm, found)))
+        .collect()
 }
 
 /// One jig where the right arm is the left one's mirror image, else one a side.
@@ -134,11 +136,13 @@ fn both(name: AxleName, axle: &Axle, arm: &Arm, found: Option<&Car>) -> Vec<Jig>
     let of = |side: Side| jig(name, axle, was, arm, side);
     let [Some(left), Some(right)] = Side::BOTH.map(of) else { return Vec::new() };
     let near = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME);
-    let alike = |a: &Hole, b: &Hole| {
-        near(&a.at_mm, &b.at_mm) && a.was_mm.zip(b.was_mm).is_none_or(|(a, b)| near(&a, &b))
-    };
+    let alike =
+        |a: &Hole, b: &Hole| near(&a.at_mm, &b.at_mm) && a.was_mm.zip(b.was_mm).is_none_or(|(a, b)| near(&a, &b));
     if left.holes.iter().zip(&right.holes).all(|(a, b)| alike(a, b)) {
-        let frame = format!("{} On the right the arm is the mirror image: the same numbers, in a right-handed frame.", left.frame);
+        let frame = format!(
+            "{} On the right the arm is the mirror image: the same numbers, in a right-handed frame.",
+            left.frame
+        );
         return vec![Jig { side: None, arm: format!("{} {}", name.word(), arm.name), frame, ..left }];
     }
     [left, right]

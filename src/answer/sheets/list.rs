@@ -105,7 +105,8 @@ pub(super) fn list(car: &Car, found: Option<&Car>, pieces: &[Piece], ends: &[Tub
             known.mass_kg += mass;
             continue;
         }
-        let has = |s: &crate::car::Stock| (s.od - t.od_mm).abs() < 1e-9 && Some(s.wall) == t.wall_mm && s.grade == t.grade;
+        let has =
+            |s: &crate::car::Stock| (s.od - t.od_mm).abs() < 1e-9 && Some(s.wall) == t.wall_mm && s.grade == t.grade;
         stock.push(StockTotal {
             od_mm: t.od_mm,
             wall_mm: t.wall_mm,
@@ -126,10 +127,13 @@ pub(super) fn list(car: &Car, found: Option<&Car>, pieces: &[Piece], ends: &[Tub
         );
     }
     if tubes.iter().any(|t| t.count == 2) {
-        notes.push("Lengths of what is there on both sides are the left one's, or the right one's where that is longer.".to_owned());
+        notes.push(
+            "Lengths of what is there on both sides are the left one's, or the right one's where that is longer."
+                .to_owned(),
+        );
     }
-    let mass_kg = stock.iter().map(|s| s.mass_kg).sum::<f64>()
-        + plates.iter().map(|p| p.mass_kg * p.count as f64).sum::<f64>();
+    let mass_kg =
+        stock.iter().map(|s| s.mass_kg).sum::<f64>() + plates.iter().map(|p| p.mass_kg * p.count as f64).sum::<f64>();
     CutList { tubes, plates, stock, mass_kg, kerf_mm: car.cutting.kerf, notes }
 }
 

@@ -61,13 +61,15 @@ fn places(car: &Car) -> Vec<Place> {
     }
     let left = |mirror: bool| mirror.then_some(Side::Left);
     for rail in &car.rails {
-        let corner = |(i, at): (usize, &Vector3<f64>)| (rail.name.clone(), format!("corner {}", i + 1), left(rail.mirror), *at);
+        let corner =
+            |(i, at): (usize, &Vector3<f64>)| (rail.name.clone(), format!("corner {}", i + 1), left(rail.mirror), *at);
         all.extend(rail.centreline.iter().enumerate().map(corner));
     }
     all.extend(car.nodes.iter().map(|n| ("node".to_owned(), n.name.clone(), left(n.mirror), n.at)));
     for tube in &car.tubes {
         let line = car.tube_line(tube).unwrap_or_default();
-        let corner = |(i, at): (usize, Vector3<f64>)| (tube.name.clone(), format!("corner {}", i + 1), left(tube.mirror), at);
+        let corner =
+            |(i, at): (usize, Vector3<f64>)| (tube.name.clone(), format!("corner {}", i + 1), left(tube.mirror), at);
         all.extend(line.into_iter().enumerate().map(corner));
     }
     all.extend(car.datums.iter().map(|d| ("ride height".to_owned(), d.name.clone(), left(d.mirror), d.at)));

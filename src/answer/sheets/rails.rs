@@ -354,7 +354,9 @@ impl Taken {
                 if beside.contains(&laid.face) {
                     // From the edge that it shares with the face that goes.
                     let (share, from_below) = (*share, [k, (k + 1) % 4].contains(&laid.corners[0]));
-                    all.push(Box::new(move |c: &Corner| if from_below { c.across - share } else { 1.0 - c.across - share }));
+                    all.push(Box::new(
+                        move |c: &Corner| if from_below { c.across - share } else { 1.0 - c.across - share },
+                    ));
                 } else if laid.face != FACES[k] {
                     all.push(Box::new(|_| 1.0));
                 }

@@ -36,7 +36,9 @@ pub(super) fn rods(study: &Study, found: Option<&Car>) -> Vec<Rod> {
 
 /// Front before rear, as hubs come; stable within.
 fn order(part: &str) -> bool {
-    Hub::ALL.iter().any(|hub| hub.axle == crate::car::AxleName::Rear && part.starts_with(&format!("{} rear", hub.side.word())))
+    Hub::ALL
+        .iter()
+        .any(|hub| hub.axle == crate::car::AxleName::Rear && part.starts_with(&format!("{} rear", hub.side.word())))
 }
 
 fn is_rod(moving: &Moving) -> bool {

@@ -54,7 +54,11 @@ pub(super) fn set_up(study: &Study, found: Option<&Study>, lock: &Lock, shown: S
     Ok(SetUp {
         rows,
         limiters_mm: steers.then(|| [0, 1].map(|way| lock.ways[way].limiter_mm)),
-        lock: if steers { crate::answer::Told::sentence(lock, shown) } else { "The front axle does not steer.".to_owned() },
+        lock: if steers {
+            crate::answer::Told::sentence(lock, shown)
+        } else {
+            "The front axle does not steer.".to_owned()
+        },
     })
 }
 
