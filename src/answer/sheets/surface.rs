@@ -137,7 +137,8 @@ fn inside_round(off: Vector3<f64>, way: Vector3<f64>, radius: f64) -> Option<[f6
 /// Where `over + t climb` is not above nothing; none where it is everywhere.
 fn slab(over: f64, climb: f64) -> Option<[f64; 2]> {
     match climb {
-        c if c.abs() < 1e-12 => (over <= 0.0).then_some([f64::NEG_INFINITY, f64::INFINITY]),
+        // A line along a flat end is on it, not beyond it, whatever rounding says.
+        c if c.abs() < 1e-12 => (over <= 1e-9).then_some([f64::NEG_INFINITY, f64::INFINITY]),
         c if c < 0.0 => Some([-over / c, f64::INFINITY]),
         c => Some([f64::NEG_INFINITY, -over / c]),
     }
