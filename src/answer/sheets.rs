@@ -13,7 +13,7 @@ pub mod surface;
 
 use serde::Serialize;
 
-use super::study::{NoAnswer, SLACK, Study};
+use super::study::{NoAnswer, Study};
 use super::words::Told;
 use super::{cut, frame, loads, lock};
 use crate::car::{Car, Shown};
@@ -74,15 +74,18 @@ pub struct Cautions {
 }
 
 impl Study {
-    /// All papers of the car, beside the one as found where a proposal is made. Lock and cuts are proven, which takes a second
-    /// or so.
+    /// All papers of the car, beside the one as found where a proposal is made; square lines and sentences in the reader's
+    /// unit. Lock and cuts are proven to `slack`, mm, which takes a second or so, or as searched without one.
     ///
     /// # Errors
     /// [`NoAnswer`] where the car cannot stand at ride height.
-    pub fn sheets(&self, found: Option<&Self>, shown: Shown) -> Result<Sheets, NoAnswer> {
+    pub fn sheets(&self, found: Option<&Self>, shown: Shown, slack: Option<f64>) -> Result<Sheets, NoAnswer> {
         let was: Option<&Car> = found.map(|study| &study.car);
-        let (cut, lock) = rayon::join(|| self.proven_cut(SLACK), || self.proven_lock(SLACK));
-        let (rails, mut without) = rails::templates(&self.car, &cut);
+        let (cut, lock) = rayon::join(
+            || slack.map_or_else(|| self.planned_cut(), |slack| self.proven_cut(slack)),
+            || slack.map_or_else(|| self.lock(), |slack| self.proven_lock(slack)),
+        );
+        let (rails, mut without) = rails::templates(&self.car, &cut, shown);
         let pieces = ends::pieces(&self.car, was);
         let ends = ends::ends(&self.car, &pieces);
         let cut_list = list::list(&self.car, was, &pieces, &ends);

@@ -245,7 +245,7 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
 fn bench_sheets(asked: &Asked) -> Result<Sheets, Stop> {
     let (proposed, shown) = study(asked)?;
     let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
-    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown)?)
+    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown, Some(SLACK))?)
 }
 
 /// Writes them, and says in a sentence each what was written and what was taken away.

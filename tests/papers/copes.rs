@@ -110,7 +110,7 @@ fn tubes() -> String {
 #[test]
 fn a_branch_is_fitted_to_the_tube_that_goes_through_and_the_thinner_to_the_thicker() {
     let file = CarFile::from_text(tubes(), None).expect("a car");
-    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm).expect("papers");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
     let end = |tube: &str, end: usize| {
         sheets.ends.iter().find(|e| e.tube == tube && e.end == end).unwrap_or_else(|| panic!("{tube} {end}"))
     };

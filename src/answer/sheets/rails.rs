@@ -9,7 +9,8 @@ use serde::Serialize;
 use super::cope::RoundEnd;
 use crate::answer::Cut;
 use crate::answer::cut::{EDGES, Mark, marks};
-use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, SawCut, Side};
+use crate::car::units::INCH;
+use crate::car::{Car, CutEnd, Mitre, Rail, RailFace, SawCut, Shown, Side};
 use crate::space::{FACES, Face, RailRun, SawPlane};
 
 /// How far a template reaches past its lines, mm.
@@ -18,8 +19,6 @@ const MARGIN: f64 = 40.0;
 const NEAR: f64 = 8.0;
 /// Between the faces of a template that does not hang together, mm.
 const APART: f64 = 12.0;
-/// Square lines are drawn at stations that are so many millimetres apart.
-const EVERY: f64 = 20.0;
 /// Places around a round rail.
 const AROUND: usize = 180;
 
@@ -92,14 +91,22 @@ struct Laid {
     corners: [usize; 2],
 }
 
+/// Square lines are so far apart, mm: a whole number in the reader's unit.
+fn every(shown: Shown) -> f64 {
+    match shown {
+        Shown::Mm => 20.0,
+        Shown::In => INCH,
+    }
+}
+
 /// Templates of the car's own cuts and notches, and of what is planned for rails that are not cut. With what could not be
 /// made, in words.
-pub(super) fn templates(car: &Car, cut: &Cut) -> (Vec<RailTemplate>, Vec<String>) {
+pub(super) fn templates(car: &Car, cut: &Cut, shown: Shown) -> (Vec<RailTemplate>, Vec<String>) {
     let (mut all, mut without) = (Vec::new(), Vec::new());
     let mut add = |rail: &Rail, datum: &str, what: &str, taken: &[Taken]| {
         for taken in taken {
             for side in if rail.mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] } {
-                match template(rail, side, datum, what, taken) {
+                match template(rail, side, datum, what, taken, every(shown)) {
                     Some(template) => all.push(template),
                     None if side != Some(Side::Right) => without.push(format!(
                         "No template for the {} ({what}): the line reaches over the rail's end, or leans over a bend of a round \
@@ -156,7 +163,14 @@ fn ends(rail: &Rail, cut: &SawCut) -> Vec<Taken> {
     CutEnd::BOTH.into_iter().filter(there).map(|end| Taken::Beyond(SawPlane::of(cut, end), end)).collect()
 }
 
-fn template(rail: &Rail, side: Option<Side>, datum: &str, what: &str, taken: &Taken) -> Option<RailTemplate> {
+fn template(
+    rail: &Rail,
+    side: Option<Side>,
+    datum: &str,
+    what: &str,
+    taken: &Taken,
+    every: f64,
+) -> Option<RailTemplate> {
     let run = RailRun::new(rail, side.unwrap_or(Side::Left));
     let [start, last] = rail.ends();
     let planes = match taken {
@@ -172,14 +186,14 @@ fn template(rail: &Rail, side: Option<Side>, datum: &str, what: &str, taken: &Ta
     if run.radius.is_some() && !straight {
         return None;
     }
-    let [low, high] = window(&run, lines, straight.then_some(stretch));
+    let [low, high] = window(&run, lines, straight.then_some(stretch), every / 2.0);
     let from = (low > start).then_some(SawPlane::square(low));
     let to = (high < last).then_some(SawPlane::square(high));
     let piece = run.piece(from, to);
     let covers = [from.map_or(start, |p| p.station), to.map_or(last, |p| p.station)];
     let laid = if run.radius.is_some() { vec![round(&run, covers)?] } else { faces(&piece) };
     let lay = marks(&run, SawPlane::square(covers[0])).to_vec();
-    let faces = laid.iter().map(|laid| sheet(laid, &run, taken, covers)).collect();
+    let faces = laid.iter().map(|laid| sheet(laid, &run, taken, covers, every)).collect();
     Some(RailTemplate {
         rail: side.map_or_else(|| rail.name.clone(), |side| format!("{} {}", side.word(), rail.name)),
         side,
@@ -199,9 +213,9 @@ fn template(rail: &Rail, side: Option<Side>, datum: &str, what: &str, taken: &Ta
 
 /// Stations that a template covers around its lines. Where those lie on one straight stretch, it ends before the bends, so
 /// that it can be folded.
-fn window(run: &RailRun, [from, to]: [f64; 2], stretch: Option<usize>) -> [f64; 2] {
+fn window(run: &RailRun, [from, to]: [f64; 2], stretch: Option<usize>, step: f64) -> [f64; 2] {
     // To whole stations, so that the paper's ends can be found with a tape.
-    let mut window = [((from - MARGIN) / 10.0).floor() * 10.0, ((to + MARGIN) / 10.0).ceil() * 10.0];
+    let mut window = [((from - MARGIN) / step).floor() * step, ((to + MARGIN) / step).ceil() * step];
     let Some(i) = stretch else { return window };
     if i > 0 {
         let bend = run.off_bends(SawPlane::square(run.stations[i]), true);
@@ -285,7 +299,7 @@ fn round(run: &RailRun, covers: [f64; 2]) -> Option<Laid> {
     Some(Laid { face: Face::Round, below: line(from), above: line(to), corners: [2, 2] })
 }
 
-fn sheet(laid: &Laid, run: &RailRun, taken: &Taken, covers: [f64; 2]) -> FaceSheet {
+fn sheet(laid: &Laid, run: &RailRun, taken: &Taken, covers: [f64; 2], every: f64) -> FaceSheet {
     let plain = |line: &[Corner]| line.iter().map(|c| [c.paper.x, c.paper.y]).collect::<Vec<_>>();
     let (mut lines, mut scrap) = (Vec::new(), Vec::new());
     for triangle in laid.triangles() {
@@ -301,9 +315,9 @@ fn sheet(laid: &Laid, run: &RailRun, taken: &Taken, covers: [f64; 2]) -> FaceShe
             scrap.push(plain(&left));
         }
     }
-    let first = (covers[0] / EVERY).ceil() as i64;
-    let last = (covers[1] / EVERY).floor() as i64;
-    let square = (first..=last).map(|n| n as f64 * EVERY).filter_map(|station| {
+    let first = (covers[0] / every).ceil() as i64;
+    let last = (covers[1] / every).floor() as i64;
+    let square = (first..=last).map(|n| n as f64 * every).filter_map(|station| {
         let side = side_of(run, SawPlane::square(station), 1.0)?;
         let cut = laid.triangles().into_iter().filter_map(|t| clipped(&t, &side).1);
         let line: Vec<[f64; 2]> = cut.flat_map(|e| plain(&e)).collect();
