@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use scribeline::answer::Study;
 use scribeline::answer::sheets::{FaceSheet, RailTemplate};
 use scribeline::car::{CarFile, CutEnd, Shown, Side};
-use scribeline::space::Face;
+use scribeline::space::{Face, RailRun, SawPlane};
 
 use super::common;
 use super::demo::study;
@@ -26,6 +26,14 @@ fn of(all: &[RailTemplate], rail: &str, end: Option<CutEnd>) -> RailTemplate {
 
 fn face(template: &RailTemplate, face: Face) -> &FaceSheet {
     template.faces.iter().find(|f| f.face == face).expect("the face")
+}
+
+/// Where the upper rail's cut meets one of the left rail's edges, mm.
+fn place(study: &Study, end: CutEnd, edge: &str) -> Vector3<f64> {
+    let rail = &study.car.rails[0];
+    let section = RailRun::new(rail, Side::Left).section(SawPlane::of(&rail.cuts[0], end)).expect("within the rail");
+    let edges = ["outer top", "inner top", "inner bottom", "outer bottom"];
+    section[edges.iter().position(|name| *name == edge).expect("an edge")]
 }
 
 fn length(line: &[[f64; 2]]) -> f64 {
@@ -57,7 +65,7 @@ fn a_cuts_template_folds_around_the_box_and_its_lines_are_true() {
                 assert!((sheet.edges[1][0][1] - height).abs() < 1e-9, "{:?}", sheet.face);
                 // The same length as between the marks that `cut --lines` tells, which lie on the left rail.
                 let marks = &lines.iter().find(|l| l.end == end && l.face == sheet.face).expect("a line").marks;
-                let [a, b] = [0, 1].map(|i| Vector3::from(marks[i].at_mm));
+                let [a, b] = [0, 1].map(|i| place(&study, end, marks[i].edge));
                 let drawn: f64 = sheet.lines.iter().map(|line| length(line)).sum();
                 assert!((drawn - (a - b).norm()).abs() < 1e-6, "{:?}: {drawn}", sheet.face);
                 // It meets the edges at their stations.
@@ -120,7 +128,7 @@ fn over_a_bend_faces_come_apart_and_keep_their_size() {
     for sheet in &template.faces {
         let lines = &cut.sawn[0].cuts[0].lines;
         let marks = &lines.iter().find(|l| l.end == CutEnd::Near && l.face == sheet.face).expect("a line").marks;
-        let [a, b] = [0, 1].map(|i| Vector3::from(marks[i].at_mm));
+        let [a, b] = [0, 1].map(|i| place(&study, CutEnd::Near, marks[i].edge));
         let drawn: f64 = sheet.lines.iter().map(|line| length(line)).sum();
         assert!((drawn - (a - b).norm()).abs() < 0.02, "{:?}: {drawn}, {}", sheet.face, (a - b).norm());
     }
