@@ -42,7 +42,7 @@ impl Surface {
     /// How far along a line it enters, mm: the line starts anywhere and has a direction of length one. None where it misses.
     pub fn enters(&self, from: Vector3<f64>, way: Vector3<f64>) -> Option<f64> {
         let [enters, leaves] = self.within(from, way)?;
-        (enters < leaves && enters.is_finite()).then_some(enters)
+        (enters <= leaves && enters.is_finite()).then_some(enters)
     }
 
     /// The stretch of a line that lies inside.
@@ -131,6 +131,8 @@ fn inside_round(off: Vector3<f64>, way: Vector3<f64>, radius: f64) -> Option<[f6
         return (c <= 0.0).then_some([f64::NEG_INFINITY, f64::INFINITY]);
     }
     let root = b * b - a * c;
+    // A line that grazes meets it at one place, whatever rounding says: equal tubes' saddles have such a line on either side.
+    let root = if root.abs() < 1e-13 * a * radius * radius { 0.0 } else { root };
     (root >= 0.0).then(|| [(-b - root.sqrt()) / a, (-b + root.sqrt()) / a])
 }
 
