@@ -22,6 +22,7 @@ use crate::space::{Face, Kind, NoKeepOut, Part, RailRun, Shell, WheelSweep};
 
 pub use judged::{JudgedCut, JudgedEnd, JudgedNotch, SawnRail};
 pub use remains::Remains;
+pub(super) use scribe::{EDGES, marks};
 pub use scribe::{Mark, ScribeLine};
 pub use stay::StayGap;
 pub use way::{CutPlan, Deep, Lean, RailPlan, Way};

@@ -16,6 +16,11 @@ use crate::strength::forces::{self, Forces, JointForce, Kind, Member};
 
 pub use holds::{Holding, Holds, JointHolding};
 
+/// Loads are not strength.
+pub const CAUTION: &str = "A force is not a strength. Steering and suspension parts carry lives: have tubes, welds, joints, \
+                           bolts and what they are mounted on designed and judged by somebody licensed to, for impact and \
+                           fatigue too, and follow the rule book of your class.";
+
 /// What suspension parts carry.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Loads {

@@ -14,6 +14,16 @@ pub enum WhichArm {
     Upper,
 }
 
+impl WhichArm {
+    /// As it is spoken.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Lower => "lower",
+            Self::Upper => "upper",
+        }
+    }
+}
+
 /// What an arm of two legs has that straight legs have not. Lengths run from the ball joint along the straight line to the
 /// leg's pickup, and are the left arm's.
 #[derive(Debug, Clone, Copy, PartialEq, Default, Deserialize)]

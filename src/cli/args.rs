@@ -10,6 +10,7 @@ use crate::answer::PairName;
 use crate::answer::curves::Range;
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
+use crate::sheets::Paper;
 use crate::sheets::page::Price;
 
 /// What a lower, wider, bigger-tyred race car will touch, how far it steers and where its rails are in the way.
@@ -168,10 +169,16 @@ pub enum Question {
         #[command(flatten)]
         asked: Asked,
     },
-    /// The page to send to the customer, and the car as a model for other programs
+    /// What leaves the shop: papers for the bench (templates for rails' cuts and tubes' ends, cut list, arms' jigs, points, set-up), the customer's page, the car as a model
     Sheets {
         #[command(flatten)]
         asked: Asked,
+        /// Write them into this folder: PDF to print at 100 %, DXF at true scale in millimetres, CSV
+        #[arg(long, value_name = "FOLDER")]
+        to: Option<PathBuf>,
+        /// The paper that they are printed on
+        #[arg(long, value_name = "PAPER", default_value = "a4", value_parser = one_of(&Paper::ALL, Paper::name), requires = "to")]
+        paper: Paper,
         #[command(flatten)]
         page: PageArgs,
     },
@@ -213,6 +220,13 @@ pub struct PageArgs {
     /// Write the car as a 3D model with its sweep as animations: binary glTF 2.0
     #[arg(long, value_name = "FILE.glb")]
     pub glb: Option<PathBuf>,
+}
+
+impl PageArgs {
+    /// Whether anything of it is asked for.
+    pub fn any(&self) -> bool {
+        self.page.is_some() || self.glb.is_some()
+    }
 }
 
 /// A map of gaps over bump and steer.

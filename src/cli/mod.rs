@@ -6,8 +6,8 @@ mod keep_out;
 mod page;
 mod print;
 mod report;
-mod table;
 
+use std::path::Path;
 use std::process::ExitCode;
 
 use clap::{CommandFactory, Parser};
@@ -17,12 +17,13 @@ use crate::answer::change::NoChange;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Study,
-    Subject, Verdict,
+    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Sheets,
+    Study, Subject, Verdict,
 };
 use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
+use crate::sheets::{Paper, papers, table};
 use crate::space::{Parts, Scans};
 use args::{Arguments, Asked, MapArgs, PlotArgs, Question};
 
@@ -48,6 +49,8 @@ enum Stop {
     NoMap(#[from] NoMap),
     #[error("{0}")]
     NoChange(#[from] NoChange),
+    #[error("{0}")]
+    Papers(#[from] crate::sheets::folder::Refused),
     #[error("{}: {fault}", file.display())]
     Mesh { file: std::path::PathBuf, fault: crate::scan::Fault },
     #[cfg(feature = "viewer")]
@@ -183,7 +186,6 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::stance(&asked, &stance)?;
             Ok(stance.verdict)
         }
-        Some(Question::Sheets { asked, page }) => page::write(&asked, &page).map(|()| Verdict::Clear),
         Some(Question::Wheels { asked }) => {
             let (proposed, _) = study(&asked)?;
             // A car that cannot stand as found is compared with nothing.
@@ -192,6 +194,18 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             let wheels = study.wheels(found.as_ref());
             print::wheels(&asked, &wheels)?;
             Ok(wheels.verdict)
+        }
+        Some(Question::Sheets { asked, to, paper, page }) => {
+            if page.any() {
+                page::write(&asked, &page)?;
+                if to.is_none() {
+                    return Ok(Verdict::Clear);
+                }
+            }
+            let sheets = bench_sheets(&asked)?;
+            let written = to.map(|folder| write_papers(&sheets, &folder, paper, asked.shown())).transpose()?;
+            print::sheets(&asked, &sheets, &written.unwrap_or_default())?;
+            Ok(Verdict::Clear)
         }
         Some(Question::Curves {
             asked,
@@ -237,6 +251,23 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
     };
     let scans = Scans::load(&file, &car)?;
     Ok((Study::with_scans(car, &scans)?, asked.units.into()))
+}
+
+/// The papers of a car, beside the one as found where a proposal is made and the car can stand as found.
+fn bench_sheets(asked: &Asked) -> Result<Sheets, Stop> {
+    let (proposed, shown) = study(asked)?;
+    let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
+    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown, Some(SLACK))?)
+}
+
+/// Writes them, and says in a sentence each what was written and what was taken away.
+fn write_papers(sheets: &Sheets, folder: &Path, paper: Paper, shown: Shown) -> Result<Vec<String>, Stop> {
+    let papers = papers(sheets, paper, shown).map_err(|e| print::Unwritten::Failed(e.to_string()))?;
+    let gone = crate::sheets::write(folder, &papers)?;
+    let mut said = vec![format!("Written into {}:", folder.display())];
+    said.extend(papers.iter().map(|file| format!("  {}: {}", file.name, file.what)));
+    said.extend(gone.iter().map(|name| format!("Taken away, as it is of an earlier run: {name}")));
+    Ok(said)
 }
 
 /// The body as found, cut and rerouted.

@@ -10,11 +10,6 @@ use crate::sheets::{glb, page};
 
 /// Writes what was asked for, and says so.
 pub fn write(asked: &Asked, wanted: &PageArgs) -> Result<(), Stop> {
-    if wanted.page.is_none() && wanted.glb.is_none() {
-        return Err(Stop::NoPlot(
-            "say what to write: --page FILE.html for the customer, --glb FILE.glb for other programs".to_owned(),
-        ));
-    }
     if !wanted.price.is_empty() && Price::total(&wanted.price).is_none() {
         return Err(Stop::NoPlot("the prices are not in one currency: write it alike in every --price".to_owned()));
     }

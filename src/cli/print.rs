@@ -7,6 +7,7 @@ mod loads;
 mod maps;
 mod routes;
 mod scan;
+mod sheets;
 mod springs;
 mod stance;
 mod wheels;
@@ -31,6 +32,7 @@ pub use loads::loads;
 pub use maps::{lock_curve, map};
 pub use routes::routes;
 pub use scan::{laid, scan};
+pub use sheets::sheets;
 pub use springs::springs;
 pub use stance::stance;
 pub use wheels::wheels;
@@ -49,6 +51,12 @@ pub enum Unwritten {
 impl From<io::Error> for Unwritten {
     fn from(e: io::Error) -> Self {
         if e.kind() == io::ErrorKind::BrokenPipe { Self::Closed } else { Self::Failed(e.to_string()) }
+    }
+}
+
+impl From<csv::Error> for Unwritten {
+    fn from(e: csv::Error) -> Self {
+        Self::Failed(e.to_string())
     }
 }
 

@@ -140,7 +140,7 @@ impl Core<'_> {
     }
 
     /// How far its surface is from a ball, mm.
-    fn from_ball(&self, at: Point, radius: f64) -> f64 {
+    fn off_ball(&self, at: Point, radius: f64) -> f64 {
         let [p, q] = match self {
             Self::Bar(bar) => segments([bar.a, bar.b], [at, at]),
             Self::Plate(plate) => segment_triangle([at, at], &plate.corners),
@@ -210,7 +210,7 @@ const DEEPEST: usize = 64;
 
 fn of_solid(core: &Core, solid: &Solid, within: f64) -> Option<Nearest> {
     let tree = &solid.tree;
-    let away = |node: &Node| core.from_ball(node.centre, node.reach);
+    let away = |node: &Node| core.off_ball(node.centre, node.reach);
     let mut best = Best::new(core, within);
     let root: &Node = tree.nodes.last()?;
     let mut stack = [(away(root), root); DEEPEST];
@@ -255,7 +255,7 @@ fn of_skin(core: &Core, skin: &Skin, within: f64) -> Option<Nearest> {
         let heights = ends.map(|end| (end - patch.centre).dot(&patch.normal));
         let over = heights.into_iter().fold(f64::INFINITY, f64::min) - patch.slab[1];
         let under = patch.slab[0] - heights.into_iter().fold(f64::NEG_INFINITY, f64::max);
-        core.from_ball(patch.centre, patch.reach).max(over.max(under) - core.radius())
+        core.off_ball(patch.centre, patch.reach).max(over.max(under) - core.radius())
     };
     let mut best = Best::new(core, within);
     let mut stack = [(away(skin.patches.first()?), 0usize); DEEPEST];

@@ -35,7 +35,7 @@ pub struct Mark {
 }
 
 /// The edges of a box, in the order of its corners.
-const EDGES: [&str; 4] = ["outer top", "inner top", "inner bottom", "outer bottom"];
+pub(in crate::answer) const EDGES: [&str; 4] = ["outer top", "inner top", "inner bottom", "outer bottom"];
 
 /// Lines of a plane through a rail, on each face.
 pub(super) fn of_plane(run: &RailRun, plane: SawPlane, end: CutEnd) -> Vec<ScribeLine> {
@@ -63,7 +63,7 @@ pub(super) fn of_notch(run: &RailRun, station: f64, end: CutEnd, face: RailFace,
 }
 
 /// Where a plane meets a box's four edges, or a round rail's top, inner, bottom and outer lines.
-fn marks(run: &RailRun, plane: SawPlane) -> [Mark; 4] {
+pub(in crate::answer) fn marks(run: &RailRun, plane: SawPlane) -> [Mark; 4] {
     let stretch = run.at_station(plane.station).0;
     // Over the rail's own end there is nothing to mark, and no plan goes there.
     let met = run.sawn_at(plane).unwrap_or([(stretch, 0.0); 4]);

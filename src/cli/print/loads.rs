@@ -3,7 +3,7 @@
 use super::{Unwritten, notes, plain, whole};
 use crate::answer::Told;
 use crate::answer::loads::told::{newtons, sign, stands, stress, times};
-use crate::answer::loads::{Bent, CaseLoads, Holds, Loads, MemberMost, Most};
+use crate::answer::loads::{Bent, CAUTION as LOADS_CAUTION, CaseLoads, Holds, Loads, MemberMost, Most};
 use crate::car::{Hub, Shown};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
@@ -13,11 +13,6 @@ const HOLDS_CAUTION: &str = "Factors are on yield and buckling of plain metal un
                              are not counted, nor are fatigue, dents, rust, threads, brackets and the shanks of rod ends in bending. \
                              All of a joint's force counts as square to its bolt; a pull along the bolt is held far worse. Members buckle between \
                              free joints, K = 1.";
-
-/// Loads are not strength.
-const LOADS_CAUTION: &str = "A force is not a strength. Steering and suspension parts carry lives: have tubes, welds, joints, \
-                             bolts and what they are mounted on designed and judged by somebody licensed to, for impact and \
-                             fatigue too, and follow the rule book of your class.";
 
 /// What parts carry: over all cases each one's most, or one case in full. As CSV: the table of members.
 pub fn loads(asked: &Asked, loads: &Loads, in_full: bool) -> Result<(), Unwritten> {

@@ -9,7 +9,7 @@ use crate::answer::Study;
 use crate::car::axle::{Axle, Linkage, MountedOn};
 use crate::car::{AxleName, Hub, PointName, Side};
 use crate::motion::{Posed, Suspension};
-use crate::space::{Kind, Moving, Role, Solid, Spot};
+use crate::space::{Kind, Moving, Plate, Role, Solid, Spot};
 
 /// What a piece is made of, as far as the eye is concerned.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
@@ -199,6 +199,10 @@ impl Linked<'_> {
                 let [a, b] = [self.at(leg.ends[0])?, self.at(leg.ends[1])?];
                 mesh = mesh.and(Mesh::capsule(own.back(a), own.back(b), leg.radius));
             }
+            if let Some(Plate { corners: [a, b, c], radius }) = part.plate {
+                let corners = [own.back(self.at(a)?), own.back(self.at(b)?), own.back(self.at(c)?)];
+                mesh = mesh.and(plate(corners, radius));
+            }
             for [from, to] in self.brackets(part) {
                 mesh = mesh.and(Mesh::bar(own.back(from), own.back(to), [9.0; 2]));
             }
@@ -383,4 +387,15 @@ fn coarse(corners: &[Vector3<f64>], triangles: &[[u32; 3]]) -> Mesh {
         }
         cell *= 1.25;
     }
+}
+
+/// A triangle of plate, its middle plane through these corners, half so thick, mm.
+fn plate([a, b, c]: [Vector3<f64>; 3], half: f64) -> Mesh {
+    let up = (b - a).cross(&(c - a)).try_normalize(1e-9).unwrap_or_else(Vector3::z) * half;
+    let (low, high) = ([a - up, b - up, c - up], [a + up, b + up, c + up]);
+    let mut faces = vec![[low[0], low[2], low[1]], high];
+    for (i, j) in [(0, 1), (1, 2), (2, 0)] {
+        faces.extend([[low[i], low[j], high[j]], [low[i], high[j], high[i]]]);
+    }
+    Mesh::facets(&faces)
 }

@@ -57,9 +57,13 @@ impl Teller<'_> {
                 let (both, side) = (*side == Sides::Both, sides(*side));
                 about_axle(format!("{}{side} {}.", point.words(), self.moved(*to, *by, both)))
             }
-            Change::GrowArms { by, side } => {
+            Change::GrowArms { by, side, .. } => {
                 let more = if *by < 0.0 { "shorter" } else { "longer" };
                 about_axle(format!("arms {} {more}{}.", length(by.abs()), each_side(*side)))
+            }
+            Change::BuildArm { arm, tube, .. } => {
+                let of = tube.map_or_else(String::new, |tube| format!(" of {} tube", length(tube.od)));
+                about_axle(format!("{} arms are made anew{of}.", arm.word()))
             }
             Change::LowerBody { by, pickups } => {
                 let way = if *by < 0.0 { "goes up" } else { "comes down" };

@@ -1,7 +1,5 @@
 //! A table of words and numbers: as aligned text, or as CSV.
 
-use super::print::Unwritten;
-
 /// A table: heads, and rows of as many cells.
 #[derive(Debug, Clone, PartialEq, Default)]
 pub struct Table {
@@ -49,16 +47,20 @@ impl Table {
     }
 
     /// CSV with a head line.
-    pub fn csv(&self) -> Result<String, Unwritten> {
+    ///
+    /// # Errors
+    /// A row has another number of cells than the head.
+    pub fn csv(&self) -> Result<String, csv::Error> {
         let mut writer = csv::Writer::from_writer(Vec::new());
         for row in self.all() {
-            writer.write_record(row).map_err(|e| Unwritten::Failed(e.to_string()))?;
+            writer.write_record(row)?;
         }
-        let bytes = writer.into_inner().map_err(|e| Unwritten::Failed(e.to_string()))?;
+        let bytes = writer.into_inner().map_err(|e| csv::Error::from(e.into_error()))?;
         Ok(String::from_utf8_lossy(&bytes).into_owned())
     }
 
-    fn all(&self) -> impl Iterator<Item = &Vec<String>> {
+    /// The heads, then the rows.
+    pub fn all(&self) -> impl Iterator<Item = &Vec<String>> {
         std::iter::once(&self.heads).chain(&self.rows)
     }
 }
