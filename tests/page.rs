@@ -268,7 +268,6 @@ fn the_command_line_writes_both_and_says_what_is_missing() {
         let said = String::from_utf8_lossy(&output.stderr).into_owned();
         assert!(output.status.code() == Some(2) && said.contains(word), "{arguments:?}: {said}");
     };
-    refused(&[], "--page");
     refused(&["--page", &html], "--proposal");
     let asked = ["--proposal", PROPOSAL, "--page", &html];
     refused(&[&asked[..], &["--price", "Front arms"]].concat(), "Front arms: 1800");

@@ -297,8 +297,12 @@ impl Arms {
 }
 
 fn bowed(tube: Tube, shape: &ArmShape) -> Tube {
-    let bow = tube.bow.unwrap_or(0.0).max(shape.bow());
-    Tube { bow: Some(bow).filter(|mm| *mm > 0.0), ..tube }
+    // A bow that is no length stays as it is written, for the check to find.
+    match (tube.bow, shape.bow()) {
+        (Some(own), bent) if own < 0.0 || own >= bent => tube,
+        (None, 0.0) => tube,
+        (_, bent) => Tube { bow: Some(bent), ..tube },
+    }
 }
 
 /// A rod end for a 1/2 in or 12 mm bolt is about 33 mm over its head (common practice, no source).
