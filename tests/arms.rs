@@ -85,7 +85,10 @@ fn an_arm_is_rigid_and_its_places_move_no_further_than_is_said() {
             arm.legs.iter().flat_map(|leg| leg.ends).chain(arm.plate.expect("one").corners).collect();
         let rest = axle.as_measured()[side as usize];
         let was: Vec<_> = spots.iter().map(|spot| spot.at(axle, &rest).expect("in reach")).collect();
-        let joint = axle.at(&rest, PointName::LowerBallJoint).expect("measured");
+        let at = |name| axle.at(&rest, name).expect("measured");
+        let (joint, pickup) = (at(PointName::LowerBallJoint), at(PointName::LowerFront));
+        let along = (at(PointName::LowerRear) - pickup).normalize();
+        let from_axis = |p: &Vector3<f64>| (p - pickup).cross(&along).norm();
         for travel in [-60.0, -20.0, 35.0, 70.0] {
             let pose = study.sweep(hub).pose(&study.gear, Vector2::new(travel, 12.0)).expect("in reach");
             let now: Vec<_> = spots.iter().map(|spot| spot.at(axle, &pose).expect("in reach")).collect();
@@ -97,12 +100,9 @@ fn an_arm_is_rigid_and_its_places_move_no_further_than_is_said() {
             let moved = (axle.at(&pose, PointName::LowerBallJoint).expect("in reach") - joint).norm();
             for (spot, (now, was)) in spots.iter().zip(now.iter().zip(&was)) {
                 if let Spot::OnArm(ride) = spot {
-                    let near = if side == Side::Left { 1e-6 } else { 0.02 * moved };
-                    assert!(
-                        ((now - was).norm() - moved * ride.moves).abs() < near,
-                        "{now} {was} {moved} {}",
-                        ride.moves
-                    );
+                    let share = from_axis(was) / from_axis(&joint);
+                    assert!(((now - was).norm() - moved * share).abs() < 1e-6, "{now} {was} {moved} {share}");
+                    assert!(share <= ride.moves + 1e-12 && share > 0.99 * ride.moves, "{share} {}", ride.moves);
                 }
             }
             assert!(study.parts.bars(&study.gear, Role::Moving(hub, i), &pose).expect("bars").plate().is_some());
@@ -230,10 +230,23 @@ fn what_does_not_lie_on_an_arm_is_told() {
         ("cross: -4", "lies between its ends"),
         ("gusset: (reach: 170, thickness: 4), front_bend: (at: 150, up: 5)", "past the bend"),
         ("gusset: (reach: 90, thickness: 0)", "thickness"),
+        ("gusset: (reach: 90, thickness: 40)", "no thicker than the legs"),
     ] {
         let said = fault(shape);
         assert!(said.contains(part), "{shape}: {said}");
     }
+}
+
+#[test]
+fn an_arm_that_is_not_there_is_not_built_anew() {
+    let change = |change: &str| {
+        let text = DUNLIN.replacen("changes: [", &format!("changes: [{change}, "), 1);
+        CarFile::from_text(text, None).expect_err("a fault").to_string()
+    };
+    let said = change("rear(build_arm(arm: upper, tube: (od: 30)))");
+    assert!(said.contains("no upper arm"), "{said}");
+    let said = change("rear(build_arm(arm: lower, shape: (cross: 100)))");
+    assert!(said.contains("no such arm of two legs"), "{said}");
 }
 
 /// A bent leg is weaker: it counts as out of straight by how far it is bent.

@@ -202,6 +202,11 @@ fn every_corner_grows_or_says_why_not() {
                         for end in made.bump_steer.iter().flat_map(|fix| fix.ends) {
                             let left = (end.after.rate_deg - end.wanted_deg).abs();
                             assert!(end.met && left < 2e-4, "{scene} {name:?} {way:?}: {end:?}");
+                            // The rate against toe at both ends of the reach, which no derivative told.
+                            if let (Some(bump), Some(droop)) = (end.after.bump_deg, end.after.droop_deg) {
+                                let mean = (bump - droop) / 2.0;
+                                assert!((mean - end.after.rate_deg).abs() < 6e-3, "{scene} {name:?}: {end:?}");
+                            }
                         }
                     }
                     (Err(why), None, _) => assert!(why.to_string().contains("describes no rear axle"), "{why}"),
@@ -238,11 +243,26 @@ fn a_comparison_tells_what_each_cars_own_answers_tell() {
     }
     let lock = told.fact(FactName::LockLeft).and_then(|f| f.to.as_ref()).expect("a lock");
     assert_eq!(lock.number, low.lock().ways[0].worst.steer_deg[0].abs());
-    assert!(told.fact(FactName::ToCut).and_then(|f| f.change).expect("a cut") > 500.0);
+    // One side's rail, as the cut tells it: both are sawn alike.
+    let rails = low.cut().rails;
+    let length = |rail: &scribeline::answer::RailCut| rail.to_clear_mm.iter().map(|[from, to]| to - from).sum::<f64>();
+    let to_cut = told.fact(FactName::ToCut).and_then(|f| f.to.clone()).expect("a cut");
+    let rail = rails.iter().find(|rail| rail.rail == to_cut.about).expect("a rail in the way");
+    assert_eq!(rail.to_clear_mm.len(), 1);
+    assert_eq!(to_cut.number, length(rail));
+    assert!(rails.iter().all(|other| length(other) <= to_cut.number));
     let joint = told.moved.iter().find(|m| m.point == LowerBallJoint && m.side == Some(Side::Left)).expect("it moves");
     let shift = joint.shift().expect("an arrow");
     assert!((0..3).all(|i| (shift[i] - [0.0, 45.0, 95.0][i]).abs() < 1e-9), "{shift:?}");
     assert!(told.parts.iter().any(|p| p.part == "tower bar" && p.fate == PartFate::Added), "{:?}", told.parts);
+    // A node that goes up takes along what runs to it.
+    let changed = |part: &str| told.parts.iter().any(|p| p.part == part && p.fate == PartFate::Changed);
+    assert!(
+        ["damper tower", "tower leg", "tower stay"].into_iter().all(changed) && !changed("nose post"),
+        "{:?}",
+        told.parts
+    );
+    assert!(told.notes[0].contains("different travel"), "{:?}", told.notes);
     // Against itself nothing changes, and between two proposals only what they differ by.
     let same = Comparison::new(&low, &low, Along::Travel, Shown::Mm).expect("an answer").only_changed();
     assert!(same.axles.iter().all(|axle| axle.numbers.is_empty()) && same.facts.is_empty() && same.moved.is_empty());
@@ -381,4 +401,22 @@ fn the_command_line_tells_it_in_every_form() {
         let said = String::from_utf8_lossy(&refused.stderr).into_owned();
         assert!(said.contains(says), "{arguments:?}: {said}");
     }
+}
+
+/// What changes on the right alone, or in numbers that the sentence has no room for, is still a change.
+#[test]
+fn what_changes_on_one_side_is_not_told_as_nothing() {
+    let file = CarFile::open(&scene("dunlin.ron")).expect("the demo");
+    let with = |change: &str| {
+        let text = file.text().replacen("proposals: [", &format!("proposals: [(name: \"x\", changes: [{change}]),"), 1);
+        study(CarFile::from_text(text, None).expect("a car").proposed("x").expect("a proposal"))
+    };
+    let told = |change: &str| {
+        let found = study(file.car().clone());
+        Comparison::new(&found, &with(change), Along::Travel, Shown::Mm).expect("an answer").sentence(Shown::Mm)
+    };
+    let steered = told("move_point(point: tie_rod_outer, side: right, by: (0, 0, 6))");
+    assert!(steered.contains("right bump steer"), "{steered}");
+    let still = told("move_point(point: damper_top, by: (0, 0, 0))");
+    assert!(still.contains("no number changes"), "{still}");
 }

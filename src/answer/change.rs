@@ -14,7 +14,7 @@ use serde::Serialize;
 
 use super::words::{self, Told};
 use super::{Alignment, NoAnswer, Study, Verdict, alignment};
-use crate::car::{AxleName, CarError, Shown};
+use crate::car::{AxleName, Car, CarError, Shown};
 use crate::motion::{Along, Measure, Quantity};
 
 pub use between::Between;
@@ -132,7 +132,7 @@ impl Comparison {
             facts,
             moved: moved::points(&from.car, &to.car),
             parts: moved::parts(&from.car, &to.car),
-            notes: to.notes.clone(),
+            notes: held_otherwise(&from.car, &to.car).chain(to.notes.iter().cloned()).collect(),
         })
     }
 
@@ -160,15 +160,22 @@ impl Comparison {
         if then(FactName::LockRight) < then(FactName::LockLeft) { FactName::LockRight } else { FactName::LockLeft }
     }
 
-    /// What changes at an axle, in a few words each, the left wheel's: `bump steer -0.02 to 0.11 deg`.
+    /// What changes at an axle, in a few words each, of the wheel where it changes more: `bump steer -0.02 to 0.11 deg`.
     fn of_axle(&self, name: AxleName, shown: Shown) -> Vec<String> {
+        let says = |sides: &[Between; 2], measure, words: &str| {
+            let by = |between: &Between| between.change.unwrap_or(0.0).abs();
+            // The left wheel's numbers stand for both where the right one's change alike.
+            let right = by(&sides[1]) > by(&sides[0]) && !sides[0].changed(measure);
+            let said = sides[usize::from(right)].says(measure, shown)?;
+            Some(if right { format!("right {words} {said}") } else { format!("{words} {said}") })
+        };
         let value = |quantity: Quantity| {
             let number = self.number(name, quantity)?;
-            number.value[0].says(number.measure, shown).map(|said| format!("{} {said}", quantity.words()))
+            says(&number.value, number.measure, quantity.words())
         };
         let rate = |quantity: Quantity, words: &str| {
             let number = self.number(name, quantity).filter(|_| self.along == Along::Travel)?;
-            number.rate[0].says(number.measure, shown).map(|said| format!("{words} {said}"))
+            says(&number.rate, number.measure, words)
         };
         let told = [
             rate(Quantity::Camber, "camber gain"),
@@ -178,6 +185,13 @@ impl Comparison {
         ];
         told.into_iter().flatten().collect()
     }
+}
+
+/// What makes gaps, lock and cut other than they were without a part that is moved.
+fn held_otherwise(from: &Car, to: &Car) -> impl Iterator<Item = String> {
+    let wanted = (from.wanted != to.wanted).then_some("The two are held to different wanted gaps.");
+    let sweep = (from.sweep != to.sweep).then_some("The two are swept through different travel.");
+    wanted.into_iter().chain(sweep).map(str::to_owned)
 }
 
 /// The numbers that either has.
@@ -217,7 +231,14 @@ impl Told for Comparison {
         told.extend(others.into_iter().filter_map(|f| self.fact(f)?.says(shown)));
         let (from, to) = (called(&self.from), called(&self.to));
         if told.is_empty() {
-            return format!("From {from} to {to} no number changes.");
+            let stays = !self.axles.iter().any(|axle| axle.numbers.iter().any(NumberChange::changed));
+            return if stays && !self.facts.iter().any(FactChange::changed) {
+                format!("From {from} to {to} no number changes.")
+            } else {
+                format!(
+                    "From {from} to {to} tracks, camber gain, bump steer, gaps and lock stay; other numbers change."
+                )
+            };
         }
         let (_, _, per) = alignment::step(self.along, shown);
         let rates = if told.iter().any(|t| t.contains("bump steer") || t.contains("camber gain")) {

@@ -151,7 +151,8 @@ impl Study {
         self.cut_to(Some(slack), true)
     }
 
-    fn cut_to(&self, slack: Option<f64>, planned: bool) -> Cut {
+    /// To so many millimetres of gap or as searched, with plans or without.
+    pub(in crate::answer) fn cut_to(&self, slack: Option<f64>, planned: bool) -> Cut {
         // A scanned rail has no stations.
         let (rails, scanned): (Vec<&Part>, Vec<&Part>) =
             self.parts.body.iter().filter(|p| p.kind == Kind::Rail).partition(|p| p.run.is_some());

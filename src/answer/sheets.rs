@@ -85,11 +85,11 @@ impl Study {
             || slack.map_or_else(|| self.planned_cut(), |slack| self.proven_cut(slack)),
             || slack.map_or_else(|| self.lock(), |slack| self.proven_lock(slack)),
         );
-        let (rails, mut without) = rails::templates(&self.car, &cut, shown);
+        let (rails, mut without) = rails::templates(&self.car, was, &cut, shown);
         let pieces = ends::pieces(&self.car, was);
         let ends = ends::ends(&self.car, &pieces);
         let cut_list = list::list(&self.car, was, &pieces, &ends);
-        let jigs = jig::jigs(&self.car, was);
+        let jigs = jig::jigs(&self.car, was, shown);
         let changed = if was.is_some() { " that the proposal adds or changes" } else { "" };
         if cut.sawn.is_empty() && cut.plans.is_empty() {
             without.push("No rail is cut, notched or in the way: no rail templates.".to_owned());

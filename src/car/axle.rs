@@ -136,6 +136,11 @@ impl Linkage {
         matches!(self, Self::LiveAxle | Self::DeDion)
     }
 
+    /// Whether it has upper arms or links.
+    pub fn has_upper(self) -> bool {
+        !matches!(self, Self::Strut | Self::TrailingArm)
+    }
+
     /// As it is spoken.
     pub fn words(self) -> &'static str {
         match self {

@@ -189,6 +189,12 @@ impl Car {
         tube.points.iter().enumerate().map(place).collect()
     }
 
+    /// Whether another car has the same tube of this name in the same place: one that runs to a node goes where the node does.
+    pub fn has_same_tube(&self, other: &Self, name: &str) -> bool {
+        let of = |car: &Self| car.tubes.iter().find(|t| t.name == name).map(|t| (t.clone(), car.tube_line(t).ok()));
+        of(self) == of(other)
+    }
+
     /// The rail, tube or block that a node is welded to, and where there is one on either side, which of them the node is on
     /// (of a mirrored node: its left one). None of a node that is on nothing.
     ///

@@ -122,7 +122,7 @@ fn missing(car: &Car, args: &ChangeArgs) -> String {
 fn write(file: &CarFile, proposal: Option<&str>, name: &str, remade: &Remade) -> Result<String, Stop> {
     let changes = remade.written();
     if changes.is_empty() {
-        return Err(Stop::NoPlot("there is nothing to write: the rod ends stay where they are".to_owned()));
+        return Err(Stop::NoPlot("there is nothing to write: nothing moves".to_owned()));
     }
     let named = match proposal {
         Some(own) if own == name => file.clone(),

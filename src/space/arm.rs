@@ -13,11 +13,13 @@ pub(super) fn legs(axle: &Axle, points: [PointName; 3], tube: Tube, shape: &ArmS
     let (radius, ball) = (tube.od / 2.0, axle.arms.joint / 2.0);
     let straight = |pickup| vec![Leg { ends: [Spot::At(pickup), Spot::At(joint)], radius }];
     let ball = Leg { ends: [Spot::At(joint); 2], radius: ball };
-    let measured = points.map(|name| axle.point(Side::Left, name));
-    let plan = match measured {
+    let measured = |side| match points.map(|name| axle.point(side, name)) {
         [Some(front), Some(rear), Some(joint)] if !shape.is_plain() => Plan::new([front, rear, joint]),
         _ => None,
     };
+    let [left, right] = Side::BOTH.map(measured);
+    // The numbers are the left arm's. Where the right one is narrower, its places turn further by as much.
+    let plan = left.zip(right).map(|(left, right)| Plan { height: left.height.min(right.height), ..left });
     let Some(plan) = plan else {
         let legs = straight(front).into_iter().chain(straight(rear)).chain([ball]);
         return (legs.collect(), None);
@@ -99,7 +101,8 @@ impl Plan {
     }
 
     fn ride(&self, [front, rear, joint]: [PointName; 3], [u, v, up]: Place) -> OnArm {
-        // The arm turns about the line through its pickups, so places move as they are far from it.
+        // The arm turns about the line through its pickups, so places move as they are far from it; on the wider of two arms
+        // no further than this.
         let moves = ((1.0 - u - v) * self.height).hypot(up) / self.height;
         OnArm { front, rear, joint, place: [u, v, up], moves }
     }

@@ -53,7 +53,7 @@ pub struct OnArm {
     /// Where: from the joint so many times to the front pickup, so many times to the rear one, and so far up, mm, square to
     /// the arm's plane.
     pub place: [f64; 3],
-    /// How many times as far as the outer joint it moves.
+    /// It moves at most so many times as far as the outer joint.
     pub moves: f64,
 }
 

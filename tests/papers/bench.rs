@@ -132,6 +132,14 @@ fn tubes_that_stay_where_they_were_are_not_made_again() {
     assert!(["tower leg", "tower stay", "bypass", "dash brace"].iter().all(|t| listed.contains(t)), "{listed:?}");
     assert!(["nose post", "dash bar", "front subframe"].iter().all(|t| !listed.contains(t)), "{listed:?}");
     assert_eq!(sheets.cut_list.plates.len(), 2);
+    // Plates as found stay on a cut as found, and are made anew where the cut goes elsewhere.
+    assert!(cut.sheets(Some(&cut), Shown::Mm, None).expect("papers").cut_list.plates.is_empty());
+    let text = file.text().replace(
+        "cut_rail(rail: \"upper rail\", from: 250, to: 800)",
+        "cut_rail(rail: \"upper rail\", from: 240, to: 800)",
+    );
+    let other = CarFile::from_text(text, None).expect("a car").proposed("low and cut").expect("a proposal");
+    assert_eq!(study(other).sheets(Some(&cut), Shown::Mm, None).expect("papers").cut_list.plates.len(), 2);
     // By hand: 60 by 80 by 4 of steel at 7850 kg/m3.
     assert!((sheets.cut_list.plates[0].mass_kg - 60.0 * 80.0 * 4.0 * 7850e-9).abs() < 2e-3);
 }

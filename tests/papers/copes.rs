@@ -152,3 +152,31 @@ fn a_branch_is_fitted_to_the_tube_that_goes_through_and_the_thinner_to_the_thick
     let stock = sheets.cut_list.stock.iter().find(|s| s.od_mm == 30.0).expect("stock");
     assert!((stock.length_mm - 2.0 * (180.0 + 2.0)).abs() < 1e-9, "a blade's width for each piece");
 }
+
+/// A tube that bends beside the joint: by hand, the branch's line ahead comes down on the stretch that climbs. That stretch's
+/// axis has climbed 5 * 100 / 185 there, and its upper side is 25 over it squarely, so more upright.
+#[test]
+fn a_tube_that_bends_beside_the_joint_is_met_behind_its_bend() {
+    let text = tubes().replace("(300, 0, 900)]),", "(15, 0, 900), (200, 0, 1000)]),");
+    let file = CarFile::from_text(text, None).expect("a car");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let branch = sheets.ends.iter().find(|e| e.tube == "branch" && e.end == 2).expect("the branch");
+    let cope = branch.cope.as_ref().expect("a template");
+    assert_eq!(branch.reference_is, "ahead");
+    let climb = 185f64.hypot(100.0);
+    let by_hand = 5.0 * 100.0 / 185.0 + 25.0 * climb / 185.0;
+    assert!((cope.edge_mm[0][1] + by_hand).abs() < 1e-9, "{} {by_hand}", cope.edge_mm[0][1]);
+    // Behind, it is the level stretch: its top, to the branch's side.
+    let behind = cope.edge_mm[AROUND / 2][1];
+    assert!((behind + 25.0).abs() < 1e-9, "{behind}");
+}
+
+/// What lies end to end on one line needs no template.
+#[test]
+fn a_tube_that_butts_on_another_is_sawn_square() {
+    let text = tubes().replace("points: [(0, 0, 1200), (0, 0, 900)]", "points: [(-700, 0, 900), (-300, 0, 900)]");
+    let file = CarFile::from_text(text, None).expect("a car");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let branch = sheets.ends.iter().find(|e| e.tube == "branch" && e.end == 2).expect("the branch");
+    assert!(branch.cope.is_none() && branch.note.contains("sawn square"), "{}", branch.note);
+}

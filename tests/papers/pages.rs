@@ -154,12 +154,20 @@ fn hatching_stays_inside() {
     let hollow = [[0.0, 0.0], [40.0, 0.0], [40.0, 30.0], [20.0, 5.0], [0.0, 30.0]];
     drawing.hatch(&hollow, 4.0);
     assert!(drawing.shapes.len() > 8);
+    let mut offs = Vec::new();
     for (_, shape) in &drawing.shapes {
         let Shape::Path { places, .. } = shape else { panic!("a line") };
-        let [x, y] = [0, 1].map(|k| (places[0][k] + places[1][k]) / 2.0);
-        // Under the two slanting sides.
-        let roof = if x < 20.0 { 30.0 - 1.25 * x } else { 5.0 + 1.25 * (x - 20.0) };
-        assert!((0.0..=40.0).contains(&x) && y >= -1e-9 && y <= roof + 1e-9, "{x} {y}");
+        let middle = [0, 1].map(|k| (places[0][k] + places[1][k]) / 2.0);
+        for [x, y] in [places[0], middle, places[1]] {
+            // Under the two slanting sides.
+            let roof = if x < 20.0 { 30.0 - 1.25 * x } else { 5.0 + 1.25 * (x - 20.0) };
+            assert!((-1e-9..=40.0 + 1e-9).contains(&x) && y >= -1e-9 && y <= roof + 1e-9, "{x} {y}");
+        }
+        offs.push((places[0][1] - places[0][0]) / 2f64.sqrt());
         assert!(((places[1][1] - places[0][1]) - (places[1][0] - places[0][0])).abs() < 1e-9, "45 degrees");
     }
+    // A line that the hollow parts is there twice.
+    offs.sort_by(f64::total_cmp);
+    offs.dedup_by(|a, b| (*a - *b).abs() < 1e-6);
+    assert!(offs.windows(2).all(|pair| (pair[1] - pair[0] - 4.0).abs() < 1e-6), "{offs:?}");
 }

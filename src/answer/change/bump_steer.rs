@@ -11,9 +11,9 @@ use super::NoChange;
 use crate::answer::springs::bisect;
 use crate::answer::words::{self, Told};
 use crate::answer::{NoAnswer, alignment};
-use crate::car::{AxleName, Car, Change, PointName, Shown, Side, Sides};
+use crate::car::{AxleName, Car, Change, Hub, PointName, Shown, Side, Sides};
 use crate::motion::change::Brought;
-use crate::motion::{Along, Frame, Quantity, RunningGear};
+use crate::motion::{Along, Frame, OutOfReach, Quantity, RunningGear};
 
 /// Rod ends are not looked for further from where they are than this, mm: beyond it a stack of spacers bends its bolt
 /// (common practice, no source).
@@ -108,15 +108,15 @@ impl Trial<'_> {
 
     /// Toe with travel at ride height, rad/mm. None where the car cannot stand.
     fn rate(&self, raise: f64) -> Option<f64> {
-        rate(&self.car(raise), self.axle, self.side)
+        rate(&self.car(raise), self.axle, self.side).ok()
     }
 
     /// The height nearest to nought at which the rate is `wanted`, and whether it is met.
-    fn height(&self, wanted: f64) -> Option<(f64, bool)> {
+    fn height(&self, wanted: f64) -> Result<(f64, bool), NoAnswer> {
         let over = |raise: f64| self.rate(raise).map(|rate| rate - wanted);
-        let at = over(0.0)?;
+        let at = rate(self.car, self.axle, self.side)? - wanted;
         if at.abs() < MET {
-            return Some((0.0, true));
+            return Ok((0.0, true));
         }
         let (mut last, mut best) = ([Some(at); 2], (0.0, at.abs()));
         for step in 1..=(FURTHEST / STEP) as i32 {
@@ -128,8 +128,8 @@ impl Trial<'_> {
                 {
                     let raise = written(bisect(near, far, |h| over(h).is_none_or(|v| v * here <= 0.0)));
                     // A rate can also change sign where the linkage comes into a toggle.
-                    if over(raise).is_some_and(|left| left.abs() < here.abs().max(there.abs())) {
-                        return Some((raise, true));
+                    if over(raise).is_some_and(|left| left.abs() <= 0.01 * (here.abs() + there.abs())) {
+                        return Ok((raise, true));
                     }
                 }
                 *last = there;
@@ -138,7 +138,7 @@ impl Trial<'_> {
                 }
             }
         }
-        Some((best.0, false))
+        Ok((best.0, false))
     }
 
     fn told(&self, raise: f64, reach: f64) -> Result<BumpSteer, NoAnswer> {
@@ -151,24 +151,28 @@ impl Trial<'_> {
         let here = at(0.0);
         let against = |travel: f64| Some((at(travel)? - here?).to_degrees());
         let (droop_deg, bump_deg) = (against(-reach), against(reach));
-        let rate = self.rate(raise).map_or(f64::NAN, |rate| (rate * reach).to_degrees());
+        let rate = (rate(&car, self.axle, self.side)? * reach).to_degrees();
         let bend_deg = droop_deg.zip(bump_deg).map(|(droop, bump)| (droop + bump) / 2.0);
         Ok(BumpSteer { rate_deg: rate, droop_deg, bump_deg, bend_deg })
     }
 }
 
 /// To what a car file writes, so that the car is the same when it is read again.
-fn written(mm: f64) -> f64 {
+pub(super) fn written(mm: f64) -> f64 {
     (mm * 1000.0).round() / 1000.0
 }
 
 /// Toe with travel at ride height, rad/mm.
-fn rate(car: &Car, name: AxleName, side: Side) -> Option<f64> {
-    let gear = RunningGear::new(car).ok()?;
-    let (axle, ride) = gear.axle(name).zip(gear.ride.axle(name))?;
+fn rate(car: &Car, name: AxleName, side: Side) -> Result<f64, NoAnswer> {
+    let gear = RunningGear::new(car).map_err(NoAnswer::Ride)?;
+    let (axle, ride) = gear.axle(name).zip(gear.ride.axle(name)).ok_or(NoAnswer::NoAxle)?;
     let frame = Frame::new(car, axle, ride, &gear.ride.ground);
-    let at = gear.bring(axle, ride, Along::Travel, 0.0).ok()?;
-    gear.change(axle, &frame, &at, Quantity::Toe, side).map(|[_, rate]| rate)
+    let at = gear.bring(axle, ride, Along::Travel, 0.0).map_err(NoAnswer::Ride)?;
+    // Toe has no rate where the linkage is in a toggle.
+    let hub = Hub { axle: name, side };
+    let stuck = OutOfReach { hub, part: "tie rod", height: ride[side as usize].wheel_centre.z, rack: 0.0 };
+    let [_, rate] = gear.change(axle, &frame, &at, Quantity::Toe, side).ok_or(NoAnswer::Ride(stuck))?;
+    Ok(rate)
 }
 
 impl SteerFix {
@@ -185,12 +189,12 @@ impl SteerFix {
         let (reach_mm, _, _) = alignment::step(Along::Travel, shown);
         let end = |side: Side| -> Result<RodEnd, NoAnswer> {
             let wanted = match aim {
-                SteerAim::AsBefore => rate(before, axle, side).unwrap_or(0.0),
+                SteerAim::AsBefore => rate(before, axle, side)?,
                 SteerAim::Nothing => 0.0,
             };
             let trial = Trial { car, axle, side };
             let before = trial.told(0.0, reach_mm)?;
-            let (raise_mm, met) = trial.height(wanted).unwrap_or((0.0, false));
+            let (raise_mm, met) = trial.height(wanted)?;
             let after = if raise_mm == 0.0 { before } else { trial.told(raise_mm, reach_mm)? };
             Ok(RodEnd { side, raise_mm, met, wanted_deg: (wanted * reach_mm).to_degrees(), before, after })
         };

@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use super::Between;
 use crate::answer::alignment::unit;
-use crate::answer::{Lock, NoAnswer, Study, Verdict};
+use crate::answer::{Lock, NoAnswer, RailCut, Study, Verdict};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Measure, Pose};
 
@@ -151,11 +151,12 @@ fn of(study: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<(FactName, Fact
     if lock.stop_mm > 0.0 {
         facts.extend(steering(&lock));
     }
-    let cut = study.cut();
+    let cut = study.cut_to(slack, false);
     if !study.car.rails.is_empty() {
-        let stretches = cut.rails.iter().flat_map(|rail| &rail.to_clear_mm);
-        let number = stretches.map(|[from, to]| to - from).sum();
-        let about = cut.rails.first().map_or_else(String::new, |rail| rail.rail.clone());
+        // Of the rail that has most in the way: the other side's is sawn alike.
+        let length = |rail: &RailCut| rail.to_clear_mm.iter().map(|[from, to]| to - from).sum::<f64>();
+        let most = cut.rails.iter().max_by(|a, b| length(a).total_cmp(&length(b)));
+        let (number, about) = most.map_or((0.0, String::new()), |rail| (length(rail), rail.rail.clone()));
         facts.push((FactName::ToCut, Fact { number, verdict: Some(cut.verdict), about }));
     }
     Ok((gaps.verdict.max(lock.verdict).max(cut.verdict), facts))

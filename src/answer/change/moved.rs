@@ -109,7 +109,9 @@ pub(super) fn parts(from: &Car, to: &Car) -> Vec<PartChange> {
     changes.extend(each(&from.rails, &to.rails, |part| &part.name));
     changes.extend(each(&from.panels, &to.panels, |part| &part.name));
     changes.extend(each(&from.scans, &to.scans, |part| &part.name));
-    changes.extend(each(&from.tubes, &to.tubes, |part| &part.name));
+    // A tube that runs to a node is another where the node has gone elsewhere.
+    changes.extend(by(&from.tubes, &to.tubes, |part| &part.name, |part| from.has_same_tube(to, &part.name)));
+    changes.extend(each(&from.nodes, &to.nodes, |part| &part.name));
     changes.extend(each(&from.blocks, &to.blocks, |part| &part.name));
     let splitter = |car: &Car| car.splitter.iter().cloned().collect::<Vec<_>>();
     changes.extend(each(&splitter(from), &splitter(to), |_| "splitter"));
@@ -117,13 +119,19 @@ pub(super) fn parts(from: &Car, to: &Car) -> Vec<PartChange> {
 }
 
 fn each<T: PartialEq>(from: &[T], to: &[T], name: impl Fn(&T) -> &str) -> Vec<PartChange> {
+    let stays = |part: &T| to.contains(part);
+    by(from, to, name, stays)
+}
+
+/// What is other than it was, a part of both cars being so unless it `stays`.
+fn by<T>(from: &[T], to: &[T], name: impl Fn(&T) -> &str, stays: impl Fn(&T) -> bool) -> Vec<PartChange> {
     let of = |part: &T, fate| PartChange { part: name(part).to_owned(), fate };
     let same = |all: &[T], part: &T| all.iter().position(|other| name(other) == name(part));
     let mut changes = Vec::new();
     for part in from {
         match same(to, part) {
             None => changes.push(of(part, PartFate::Removed)),
-            Some(i) if to[i] != *part => changes.push(of(part, PartFate::Changed)),
+            Some(_) if !stays(part) => changes.push(of(part, PartFate::Changed)),
             Some(_) => {}
         }
     }

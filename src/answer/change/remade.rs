@@ -1,5 +1,6 @@
 //! A car that is made to be compared: arms grown, rod ends moved, and the changes that a proposal needs for both.
 
+use super::bump_steer::written;
 use super::{Grow, Growth, NoChange, SteerAim, SteerFix};
 use crate::car::{AxleName, Car, Change, Shown};
 
@@ -35,9 +36,10 @@ impl Remade {
     pub fn new(before: &Car, start: &Car, ask: Remake, name: &str, shown: Shown) -> Result<Self, NoChange> {
         let (mut car, mut growth, mut changes) = (start.clone(), None, Vec::new());
         if let Some(grow) = ask.grow {
+            let grow = Grow { by_mm: written(grow.by_mm), ..grow };
             let (grown, told) = Growth::new(&car, grow, name)?;
             (car, growth) = (grown, Some(told));
-            changes.push(grow.change());
+            changes.extend((grow.by_mm != 0.0).then(|| grow.change()));
         }
         let aim = ask.bump_steer.unwrap_or(SteerAim::AsBefore);
         let bump_steer = SteerFix::new(before, &car, ask.axle, aim, shown)?;

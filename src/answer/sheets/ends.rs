@@ -14,6 +14,9 @@ use crate::strength::body::WELD;
 /// degrees (common practice, no source).
 const BUTTED: f64 = 120.0;
 
+/// A template whose edge goes up and down by less than this is no template, mm: a square saw cut is as true.
+const STRAIGHT: f64 = 0.05;
+
 /// A tube of one side.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Piece {
@@ -84,12 +87,10 @@ struct Found {
 
 /// All tubes of a car on their sides. A tube is made that `found` does not have in the same place.
 pub(super) fn pieces(car: &Car, found: Option<&Car>) -> Vec<Piece> {
-    let was =
-        |car: &Car, name: &str| car.tubes.iter().find(|t| t.name == name).map(|t| (t.clone(), car.tube_line(t).ok()));
     let mut all = Vec::new();
     for (index, tube) in car.tubes.iter().enumerate() {
         let Ok(line) = car.tube_line(tube) else { continue };
-        let made = found.is_none_or(|found| was(found, &tube.name) != was(car, &tube.name));
+        let made = found.is_none_or(|found| !car.has_same_tube(found, &tube.name));
         let sides = if tube.mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] };
         all.extend(sides.into_iter().map(|side| Piece {
             index,
@@ -144,8 +145,7 @@ fn met(car: &Car, pieces: &[Piece], i: usize, end: usize) -> Vec<Found> {
     let own = &pieces[i];
     let round = own.round_end(end);
     let mut all = Vec::new();
-    let near =
-        |surfaces: Vec<Surface>| -> Vec<Surface> { surfaces.into_iter().filter(|s| s.off(round.at) <= WELD).collect() };
+    let near = |surfaces: Vec<Surface>| reached(surfaces, &round);
     for rail in &car.rails {
         let sides = if rail.mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] };
         for side in sides {
@@ -167,6 +167,14 @@ fn met(car: &Car, pieces: &[Piece], i: usize, end: usize) -> Vec<Found> {
         all.extend(found(other.name.clone(), surfaces, &round, shared.map(|e| (j, e))));
     }
     all
+}
+
+/// Of a part that an end is on, the stretches that its outside can reach: the part may bend beside the joint.
+fn reached(surfaces: Vec<Surface>, end: &RoundEnd) -> Vec<Surface> {
+    if surfaces.iter().all(|s| s.off(end.at) > WELD) {
+        return Vec::new();
+    }
+    surfaces.into_iter().filter(|s| s.off(end.at) <= WELD + 2.0 * end.radius).collect()
 }
 
 fn found(part: String, surfaces: Vec<Surface>, end: &RoundEnd, shared: Option<(usize, usize)>) -> Option<Found> {
@@ -217,14 +225,14 @@ fn one(pieces: &[Piece], found: &[Found], overs: &[[f64; 2]], i: usize, end: usi
         .iter()
         .flat_map(|f| match f.shared {
             // As long as it is left.
-            Some((j, _)) => {
-                let all = Surface::of_tube(&pieces[j].line, pieces[j].radius, overs[j]);
-                all.into_iter().filter(|s| s.off(round.at) <= WELD).collect()
-            }
+            Some((j, _)) => reached(Surface::of_tube(&pieces[j].line, pieces[j].radius, overs[j]), &round),
             None => f.surfaces.clone(),
         })
         .collect();
     let cope = round.cope(&onto, piece.last_stretch(end));
+    let flat = cope.as_ref().filter(|c| c.open == 0.0 && c.longest_mm[1] - c.shortest_mm[1] < STRAIGHT);
+    let butts = flat.map(|c| c.longest_mm[1]);
+    let cope = cope.filter(|_| butts.is_none());
     let relief = piece.wall.filter(|_| cope.is_some()).map_or(0.0, |wall| round.relief(&onto, wall));
     let over = overs[i][end];
     let note = match &cope {
@@ -232,6 +240,7 @@ fn one(pieces: &[Piece], found: &[Found], overs: &[[f64; 2]], i: usize, end: usi
             "sawn square, and left to run past for the tubes that are fitted to it"
         }
         None if found.is_empty() => "meets no rail or other tube: sawn square",
+        None if butts.is_some() => "butts on what it meets: sawn square",
         None => "lies along what it meets, or misses it: no template; fit it by hand",
         Some(cope) if cope.open > 0.0 => {
             "part of it runs past what it meets: the template is drawn at its longest there"
@@ -252,7 +261,7 @@ fn one(pieces: &[Piece], found: &[Found], overs: &[[f64; 2]], i: usize, end: usi
         od_mm: 2.0 * piece.radius,
         wall_mm: piece.wall,
         meets: found.iter().map(|f| f.met.clone()).collect(),
-        beyond_mm: cope.as_ref().map_or(over, |c| c.longest_mm[1]),
+        beyond_mm: butts.or(cope.as_ref().map(|c| c.longest_mm[1])).unwrap_or(over),
         relief_mm: relief,
         cope,
         note: note.to_owned(),

@@ -6,7 +6,7 @@ use serde::Serialize;
 use crate::answer::words;
 use crate::car::arm::{ArmShape, Bend};
 use crate::car::axle::{Axle, Linkage, MountedOn, Tube};
-use crate::car::{AxleName, Car, PointName, Side};
+use crate::car::{AxleName, Car, PointName, Shown, Side};
 
 /// Coordinates that differ by no more than this are the same on a bench, mm.
 const SAME: f64 = 0.05;
@@ -127,16 +127,16 @@ fn arms(axle: &Axle) -> Vec<Arm> {
 }
 
 /// Jigs of all arms of a car.
-pub(super) fn jigs(car: &Car, found: Option<&Car>) -> Vec<Jig> {
+pub(super) fn jigs(car: &Car, found: Option<&Car>, shown: Shown) -> Vec<Jig> {
     car.axles()
-        .flat_map(|(name, axle)| arms(axle).into_iter().flat_map(move |arm| both(name, axle, &arm, found)))
+        .flat_map(|(name, axle)| arms(axle).into_iter().flat_map(move |arm| both(name, axle, &arm, found, shown)))
         .collect()
 }
 
 /// One jig where the right arm is the left one's mirror image, else one a side.
-fn both(name: AxleName, axle: &Axle, arm: &Arm, found: Option<&Car>) -> Vec<Jig> {
+fn both(name: AxleName, axle: &Axle, arm: &Arm, found: Option<&Car>, shown: Shown) -> Vec<Jig> {
     let was = found.and_then(|car| car.axle(name)).filter(|was| was.linkage == axle.linkage);
-    let of = |side: Side| jig(name, axle, was, arm, side);
+    let of = |side: Side| jig(name, axle, was, arm, side, shown);
     let [Some(left), Some(right)] = Side::BOTH.map(of) else { return Vec::new() };
     let near = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME);
     let alike =
@@ -173,7 +173,7 @@ pub fn own_frame(points: &[Vector3<f64>]) -> Option<(Vec<Vector3<f64>>, f64)> {
     Some((points.iter().map(|p| turn.transpose() * (p - first)).collect(), turn.determinant()))
 }
 
-fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side) -> Option<Jig> {
+fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side, shown: Shown) -> Option<Jig> {
     let at = |axle: &Axle| -> Option<Vec<Vector3<f64>>> { arm.points.iter().map(|p| axle.point(side, *p)).collect() };
     let here = at(axle)?;
     let (own, hand) = own_frame(&here)?;
@@ -210,31 +210,37 @@ fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side) -
         holes: holes.collect(),
         checks: checks.collect(),
         angles: (0..3).map(corner).collect(),
-        tube: told_tube(arm.tube, axle.grade.as_deref()),
-        notes: built(&arm.shape),
+        tube: told_tube(arm.tube, axle.grade.as_deref(), shown),
+        notes: built(&arm.shape, shown),
     })
 }
 
 /// What an arm has beside two straight legs, in words.
-fn built(shape: &ArmShape) -> Vec<String> {
+fn built(shape: &ArmShape, shown: Shown) -> Vec<String> {
+    let told = |mm: f64| shown.length(mm);
     let bend = |leg: &str, bend: Bend| {
         format!(
-            "The {leg} leg is bent {:.1} mm from the ball joint, measured along the straight line to its pickup: {:.1} mm towards \
-             the other leg and {:.1} mm up, square to the arm's plane.",
-            bend.at, bend.inward, bend.up
+            "The {leg} leg is bent {} from the ball joint, measured along the straight line to its pickup: {} towards the \
+             other leg and {} up, square to the arm's plane.",
+            told(bend.at),
+            told(bend.inward),
+            told(bend.up)
         )
     };
     let front = shape.front_bend.map(|b| bend("front", b));
     let rear = shape.rear_bend.map(|b| bend("rear", b));
-    let cross = shape.cross.map(|mm| format!("A tube like the legs ties them {mm:.1} mm from the ball joint."));
+    let cross = shape.cross.map(|mm| format!("A tube like the legs ties them {} from the ball joint.", told(mm)));
     let gusset = shape.gusset.map(|g| {
-        format!("A gusset of {:.1} mm plate fills the corner to {:.1} mm from the ball joint.", g.thickness, g.reach)
+        let (thick, reach) = (told(g.thickness), told(g.reach));
+        format!("A gusset of {thick} plate fills the corner to {reach} from the ball joint.")
     });
     [front, rear, cross, gusset].into_iter().flatten().collect()
 }
 
-fn told_tube(tube: Tube, grade: Option<&str>) -> String {
-    let wall = tube.wall.map_or_else(|| ", solid".to_owned(), |w| format!(" x {w:.2}"));
+fn told_tube(tube: Tube, grade: Option<&str>, shown: Shown) -> String {
+    // A wall is told to a digit more than a tape shows.
+    let fine = |mm: f64| format!("{:.*}", shown.decimals() + 1, shown.number(mm));
+    let wall = tube.wall.map_or_else(|| ", solid".to_owned(), |w| format!(" x {}", fine(w)));
     let grade = grade.map_or_else(|| "no grade given".to_owned(), str::to_owned);
-    format!("{:.2}{wall} mm, {grade}", tube.od)
+    format!("{}{wall} {}, {grade}", fine(tube.od), shown.sign())
 }

@@ -3,7 +3,7 @@
 use serde::Serialize;
 
 use super::ends::{Piece, TubeEnd};
-use crate::car::{Car, CutEnd, Rail, SawCut};
+use crate::car::{Car, CutEnd, EndPlate, Rail, SawCut};
 use crate::space::{RailRun, SawPlane};
 use crate::strength::body;
 use crate::strength::section::Section;
@@ -179,7 +179,12 @@ fn plates(car: &Car, found: Option<&Car>) -> Vec<CutPlate> {
     let mut all = Vec::new();
     for rail in &car.rails {
         let was = found.and_then(|car| car.rails.iter().find(|r| r.name == rail.name));
-        let is_new = |plate: &&crate::car::EndPlate| was.is_none_or(|was| !was.plates.contains(plate));
+        let is_new = |plate: &&EndPlate| {
+            was.is_none_or(|was| {
+                let cut_alike = was.cut(plate.nth) == rail.cut(plate.nth) && was.centreline == rail.centreline;
+                !was.plates.contains(plate) || !cut_alike || was.section != rail.section
+            })
+        };
         let (material, grade) = body::metal(car, rail.grade.as_deref());
         for plate in rail.plates.iter().filter(is_new) {
             let Some(cut) = rail.cut(plate.nth) else { continue };

@@ -99,9 +99,9 @@ fn every(shown: Shown) -> f64 {
     }
 }
 
-/// Templates of the car's own cuts and notches, and of what is planned for rails that are not cut. With what could not be
+/// Templates of the car's own cuts and notches that it did not come with, and of what is planned for rails that are not cut. With what could not be
 /// made, in words.
-pub(super) fn templates(car: &Car, cut: &Cut, shown: Shown) -> (Vec<RailTemplate>, Vec<String>) {
+pub(super) fn templates(car: &Car, found: Option<&Car>, cut: &Cut, shown: Shown) -> (Vec<RailTemplate>, Vec<String>) {
     let (mut all, mut without) = (Vec::new(), Vec::new());
     let mut add = |rail: &Rail, datum: &str, what: &str, taken: &[Taken]| {
         for taken in taken {
@@ -120,6 +120,10 @@ pub(super) fn templates(car: &Car, cut: &Cut, shown: Shown) -> (Vec<RailTemplate
     };
     for sawn in &cut.sawn {
         let Some(rail) = car.rails.iter().find(|r| r.name == sawn.rail) else { continue };
+        let as_found = found.is_some_and(|car| car.rails.contains(rail));
+        if as_found {
+            continue;
+        }
         for own in rail.cuts_in_order() {
             add(rail, &sawn.datum, "own cut", &ends(rail, own));
         }

@@ -1,6 +1,7 @@
 //! Changes of one axle.
 
 use super::{Applied, To};
+use crate::car::arm::WhichArm;
 use crate::car::axle::{Axle, PointName, Side, Sides};
 use crate::car::error::CarError;
 use crate::car::proposal::Change;
@@ -14,6 +15,9 @@ impl Change {
             Self::GrowArms { by, way, side } => axle.grow_arms(*by, *way, *side)?,
             Self::ReplaceTyre(tyre) => axle.tyre = *tyre,
             Self::ReplaceWheel(wheel) => axle.replace_wheel(*wheel),
+            Self::BuildArm { arm: WhichArm::Upper, .. } if !axle.linkage.has_upper() => {
+                return Err(CarError::new("this axle has no upper arm or link to build anew").within("arm"));
+            }
             Self::BuildArm { arm, tube, shape } => axle.arms.build(*arm, *tube, *shape),
             Self::ReplaceDamper(damper) => axle.damper = Some(*damper),
             Self::ReplaceRocker(rocker) => axle.rocker = Some(*rocker),

@@ -81,10 +81,10 @@ fn arm_shapes(unit: FileUnit, axle: &Axle) -> Checked {
         _ => (false, false),
     };
     let shapes = [
-        ("lower_arm", &axle.arms.lower_arm, lower, [LowerFront, LowerRear, LowerBallJoint]),
-        ("upper_arm", &axle.arms.upper_arm, upper, [UpperFront, UpperRear, UpperBallJoint]),
+        ("lower_arm", &axle.arms.lower_arm, lower, [LowerFront, LowerRear, LowerBallJoint], axle.arms.lower()),
+        ("upper_arm", &axle.arms.upper_arm, upper, [UpperFront, UpperRear, UpperBallJoint], axle.arms.upper()),
     ];
-    for (field, shape, is_there, points) in shapes {
+    for (field, shape, is_there, points, tube) in shapes {
         if shape.is_plain() {
             continue;
         }
@@ -92,13 +92,14 @@ fn arm_shapes(unit: FileUnit, axle: &Axle) -> Checked {
             return Err(CarError::new("this axle has no such arm of two legs: take this out").within(field));
         }
         let [Some(front), Some(rear), Some(joint)] = points.map(|name| axle.point(Side::Left, name)) else { continue };
-        arm_shape(unit, shape, [front, rear].map(|pickup| (pickup - joint).norm())).map_err(|e| e.within(field))?;
+        let lengths = [front, rear].map(|pickup| (pickup - joint).norm());
+        arm_shape(unit, shape, lengths, tube.od).map_err(|e| e.within(field))?;
     }
     Ok(())
 }
 
-/// That what an arm has beside straight legs lies on legs of these lengths, mm.
-fn arm_shape(unit: FileUnit, shape: &ArmShape, lengths: [f64; 2]) -> Checked {
+/// That what an arm has beside straight legs lies on legs of these lengths and this diameter, mm.
+fn arm_shape(unit: FileUnit, shape: &ArmShape, lengths: [f64; 2], od: f64) -> Checked {
     let on = |mm: f64, length: f64, field: &str| {
         if mm > 0.0 && mm < length {
             return Ok(());
@@ -129,7 +130,14 @@ fn arm_shape(unit: FileUnit, shape: &ArmShape, lengths: [f64; 2]) -> Checked {
     shape.cross.map_or(Ok(()), |mm| on(mm, shorter, "cross"))?;
     let Some(gusset) = shape.gusset else { return Ok(()) };
     on(gusset.reach, shorter, "reach").map_err(|e| e.within("gusset"))?;
-    positive(unit, gusset.thickness, "thickness").map_err(|e| e.within("gusset"))
+    let within = |e: CarError| e.within("gusset");
+    positive(unit, gusset.thickness, "thickness").map_err(within)?;
+    if gusset.thickness > od {
+        let (is, most) = (unit.length(gusset.thickness), unit.length(od));
+        let what = format!("`thickness` is {is}: a gusset is no thicker than the legs that it is welded to, {most}");
+        return Err(within(CarError::new(what).within("thickness")));
+    }
+    Ok(())
 }
 
 pub(super) fn tube(unit: FileUnit, tube: Tube) -> Checked {

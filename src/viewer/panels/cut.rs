@@ -143,8 +143,10 @@ fn sawn(ui: &mut Ui, view: &mut View, rail: &SawnRail, shown: Shown) {
     }
     for (nth, notch) in rail.notches.iter().enumerate() {
         notch_fields(ui, view, rail, nth, shown);
-        let gap = notch.gap.map_or_else(|| "nothing near".to_owned(), |gap| shown.length(gap.gap_mm));
-        let text = format!("Of the {} face: {gap}, {} wanted.", notch.face.word(), shown.length(rail.wanted_mm));
+        let gap =
+            notch.gap.map_or_else(|| "nothing near".to_owned(), |gap| format!("gap {}", shown.length(gap.gap_mm)));
+        let face = words::capital(notch.face.word());
+        let text = format!("{face} face: {gap}, {} wanted.", shown.length(rail.wanted_mm));
         ui.horizontal_top(|ui| {
             widgets::sign_in(ui, notch.verdict);
             ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
