@@ -161,19 +161,28 @@ fn poses_stay_within_the_sweep_and_have_ride_height_among_them() {
 #[test]
 fn numbers_on_the_page_are_the_answers_own() {
     let (found, proposed, html) = &*DEMO;
+    let (mut least_gaps, mut tracks) = (Vec::new(), Vec::new());
     for study in [found, proposed] {
         let mut gaps = study.gaps(&Pose::default()).unwrap_or_else(|e| panic!("{e}"));
         study.doubt(&mut gaps);
         let least = gaps.pairs.iter().map(|p| p.worst.gap.gap_mm).fold(f64::INFINITY, f64::min);
         let told = format!("<b>{}</b>", Shown::Mm.length(least));
         assert!(html.contains(&told), "{told}");
+        least_gaps.push(told);
         let track = study.wheels(None).axles[0].track_mm.expect("a track");
-        assert!(html.contains(&format!("<b>{}</b>", Shown::Mm.length(track))));
+        tracks.push(format!("<b>{}</b>", Shown::Mm.length(track)));
         let lock = study.proven_lock(SLACK);
         for side in Side::BOTH {
             let told = format!("<b>{:.1} deg</b>", lock.ways[side as usize].worst.steer_deg[side as usize].abs());
             assert!(html.contains(&told), "{told}");
         }
+    }
+    // As found first, then proposed.
+    for (what, told) in [("Least gap", &least_gaps), ("Track front", &tracks)] {
+        let row = html.split(&format!("<th scope=\"row\">{what}<")).nth(1).and_then(|rest| rest.split("</tr>").next());
+        let row = row.unwrap_or_else(|| panic!("no row {what}"));
+        let [before, after] = [0, 1].map(|i| row.find(&told[i]).unwrap_or_else(|| panic!("{what}: {}", told[i])));
+        assert!(before < after && told[0] != told[1], "{what}");
     }
     let cut = proposed.proven_cut(SLACK);
     let [from, to] = cut.rails[0].to_clear_mm[0];
@@ -247,6 +256,72 @@ fn a_model_has_a_named_node_for_every_piece_and_lists_that_fit_their_buffer() {
         assert!(views.iter().all(|v| v["byteOffset"].as_u64().unwrap() + v["byteLength"].as_u64().unwrap() <= whole));
         assert!(file["animations"].as_array().is_some_and(|a| a.len() >= 2), "{name} does not move");
     }
+}
+
+/// A model's accessor of floats, whole.
+fn floats(file: &serde_json::Value, bin: &[u8], accessor: usize) -> Vec<f32> {
+    let accessor = &file["accessors"][accessor];
+    let view = &file["bufferViews"][accessor["bufferView"].as_u64().expect("a view") as usize];
+    let at = |v: &serde_json::Value| v.as_u64().unwrap_or(0) as usize;
+    let wide = match accessor["type"].as_str().expect("a type") {
+        "SCALAR" => 1,
+        "VEC3" => 3,
+        "VEC4" => 4,
+        other => panic!("{other}"),
+    };
+    let (from, count) = (at(&view["byteOffset"]) + at(&accessor["byteOffset"]), at(&accessor["count"]) * wide);
+    bin[from..from + 4 * count].chunks(4).map(|b| f32::from_le_bytes(b.try_into().expect("four"))).collect()
+}
+
+fn model(study: &Study) -> (serde_json::Value, Vec<u8>) {
+    let bytes = glb(study).unwrap_or_else(|e| panic!("{e}"));
+    let text = u32::from_le_bytes(bytes[12..16].try_into().expect("four bytes")) as usize;
+    (serde_json::from_slice(&bytes[20..20 + text]).expect("JSON"), bytes[28 + text..].to_vec())
+}
+
+/// By hand from the car file: at ride height the body stands 95 mm lower than as found, 45 mm of bump is 45 lower still, and 40
+/// of droop 40 higher. Bump comes at a quarter of the time, droop at three quarters.
+#[test]
+fn the_model_goes_down_and_up_by_the_cars_own_sweep() {
+    let (file, bin) = model(&DEMO.1);
+    let heave = file["animations"].as_array().expect("animations").iter().find(|a| a["name"] == "bump and droop");
+    let heave = heave.expect("a heave");
+    let of_body = |c: &&serde_json::Value| c["target"]["node"] == 1 && c["target"]["path"] == "translation";
+    let channel = heave["channels"].as_array().expect("channels").iter().find(of_body).expect("the body moves");
+    let sampler = &heave["samplers"][channel["sampler"].as_u64().expect("a sampler") as usize];
+    let out = floats(&file, &bin, sampler["output"].as_u64().expect("an accessor") as usize);
+    // Under a node that turns the vehicle's axes into the format's; lengths in metres or millimetres by that node's scale.
+    let z = |moment: usize| f64::from(out[3 * moment + 2]);
+    let scale = (z(0) / -95.0).abs();
+    assert!([1.0, 0.001].iter().any(|s| (scale - s).abs() < 1e-6), "{scale}");
+    for (moment, by_hand) in [(0, -95.0), (12, -95.0 - 45.0), (36, -95.0 + 40.0), (48, -95.0)] {
+        assert!((z(moment) / scale - by_hand).abs() < 0.11, "{moment}: {} {by_hand}", z(moment) / scale);
+    }
+}
+
+/// What is smaller than a likeness allows for is still a body with an outside.
+#[test]
+fn a_small_brake_disc_has_normals_too() {
+    let text = std::fs::read_to_string(scene("dunlin.ron")).expect("the demo");
+    let brake = "brake: (disc: 120, caliper: (radius: 100, inboard: -20, outboard: 38, from: 60, to: 110)), tyre:";
+    let file = CarFile::from_text(text.replacen("tyre:", brake, 1), None).unwrap_or_else(|e| panic!("{e}"));
+    let (model, bin) = self::model(&of(&file, None));
+    let mut held = 0;
+    for mesh in model["meshes"].as_array().expect("meshes") {
+        for primitive in mesh["primitives"].as_array().expect("primitives") {
+            for list in ["POSITION", "NORMAL"] {
+                let Some(at) = primitive["attributes"][list].as_u64() else { continue };
+                let values = floats(&model, &bin, at as usize);
+                assert!(values.iter().all(|v| v.is_finite()), "{}", mesh["name"]);
+                if list == "NORMAL" {
+                    let is_one = |n: &[f32]| (n.iter().map(|v| v * v).sum::<f32>() - 1.0).abs() < 1e-3;
+                    assert!(values.chunks(3).all(is_one), "{}", mesh["name"]);
+                    held += values.len() / 3;
+                }
+            }
+        }
+    }
+    assert!(held > 1000, "{held}");
 }
 
 fn call(arguments: &[&str]) -> Output {

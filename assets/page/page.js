@@ -5,8 +5,10 @@
   const scene = JSON.parse(byId("scene").textContent);
   const canvas = byId("canvas"), stage = byId("stage"), still = document.querySelector(".still");
   const gl = canvas.getContext("webgl2", { stencil: true, antialias: true }) || canvas.getContext("webgl", { stencil: true });
-  // Without a picture in 3D the drawing from the side stays.
-  if (!gl || (gl instanceof WebGLRenderingContext && !gl.getExtension("OES_element_index_uint"))) return;
+  // On paper all is shown.
+  addEventListener("beforeprint", () => document.querySelectorAll("details").forEach((d) => { d.open = true; }));
+  // Without a picture in 3D, or in a browser that is too old for it, the drawing from the side stays.
+  if (!gl || !window.ResizeObserver || !stage.replaceChildren || (gl instanceof WebGLRenderingContext && !gl.getExtension("OES_element_index_uint"))) return;
 
   const INK = [0x21, 0x25, 0x2a], PAPER = [0xf1, 0xec, 0xe1], RULE = [0xd8, 0xd0, 0xc0], BLUE = [0x1c, 0x45, 0x85];
   const TOUCH = [0xc4, 0x4b, 0x04], SHORT = [0xe0, 0x96, 0x2a], STRIPE = [0xfb, 0xdf, 0xc8];
@@ -377,9 +379,11 @@
       : `In this pose ${touching ? count(touching, "touches", "touch") : "nothing touches"}` +
         (short ? `, ${short} ${short === 1 ? "is" : "are"} nearer than wanted.` : ".");
     const worst = found.slice(0, MOST);
+    // Between the poses that were calculated numbers go in straight lines, and are no truer than about a millimetre.
+    const about = car.now.at.some(([, share]) => share > 1e-3 && share < 0.999) ? "about " : "";
     const lines = worst.map(({ pair, gap }) => [
       gap < 0 ? "touches" : "short", `${pair.a} and ${pair.b}`,
-      gap < 0 ? `${length(-gap)} into each other` : `${length(gap)} apart`,
+      about + (gap < 0 ? `${length(-gap)} into each other` : `${length(gap)} apart`),
     ]);
     const now = JSON.stringify(lines);
     if (now !== told) {

@@ -168,12 +168,15 @@ fn near_point(unit: FileUnit, p: &Vector3<f64>) -> Checked {
     p.iter().enumerate().try_for_each(|(index, &mm)| near(unit, mm).map_err(|e| e.within(index)))
 }
 
+/// Letters of a name: it stands in sentences, in tables and in names of files.
+const LONGEST_NAME: usize = 100;
+
 fn name(text: &str, kind: &str) -> Checked {
     if text.trim().is_empty() {
         return Err(CarError::new(format!("a {kind} needs a name: say what the shop calls it")));
     }
-    if text.chars().any(char::is_control) || text.trim() != text {
-        let what = "a name is one line without spaces at its ends: shorten it and keep the rest in a note or comment";
+    if text.chars().any(char::is_control) || text.trim() != text || text.chars().count() > LONGEST_NAME {
+        let what = "a name is one line of at most 100 letters without spaces at its ends: shorten it and keep the rest in a note or comment";
         return Err(CarError::new(what));
     }
     Ok(())

@@ -267,6 +267,11 @@ fn write_papers(sheets: &Sheets, folder: &Path, paper: Paper, shown: Shown) -> R
     let mut said = vec![format!("Written into {}:", folder.display())];
     said.extend(papers.iter().map(|file| format!("  {}: {}", file.name, file.what)));
     said.extend(gone.iter().map(|name| format!("Taken away, as it is of an earlier run: {name}")));
+    if papers.iter().any(|file| !crate::sheets::font::prints(&file.what)) {
+        said.push(
+            "Paper has no such letters as some of these names have and prints ? for them: use Latin ones.".to_owned(),
+        );
+    }
     Ok(said)
 }
 

@@ -73,8 +73,7 @@ pub fn papers(sheets: &Sheets, paper: Paper, shown: Shown) -> Result<Vec<PaperFi
 
 impl Pile<'_> {
     fn add(&mut self, name: &str, ending: &str, what: &str, bytes: Vec<u8>) {
-        let plain: String =
-            name.chars().map(|c| if c.is_ascii_alphanumeric() { c.to_ascii_lowercase() } else { '-' }).collect();
+        let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         let words: Vec<&str> = plain.split('-').filter(|w| !w.is_empty()).collect();
         let base = words.join("-");
         let taken = |name: &str| self.all.iter().any(|file| file.name == name);

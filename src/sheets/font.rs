@@ -42,6 +42,11 @@ pub fn code(letter: char) -> u8 {
     }
 }
 
+/// Whether paper has all letters of these words.
+pub fn prints(words: &str) -> bool {
+    words.chars().all(|c| c == '?' || code(c) != b'?')
+}
+
 /// Width of words at a size, in its unit.
 pub fn width(words: &str, size: f64) -> f64 {
     let wide = |c: char| WIDTHS.get((c as usize).wrapping_sub(0x20)).copied().unwrap_or(WIDEST);

@@ -9,7 +9,9 @@ mod moves;
 mod parts;
 mod rolling;
 mod shape;
+mod stuff;
 
 pub use moves::{Moves, Transform};
-pub use parts::{Piece, Stuff, of};
+pub use parts::{Piece, of};
 pub use shape::Mesh;
+pub use stuff::Stuff;

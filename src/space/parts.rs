@@ -257,6 +257,14 @@ impl Parts {
         }
     }
 
+    /// The part as it is drawn: what an axle has once is drawn with its left wheel.
+    pub fn drawn(&self, role: Role) -> Role {
+        match role {
+            Role::Moving(hub, i) if self.moving(hub)[i].single => Role::Moving(Hub { side: Side::Left, ..hub }, i),
+            _ => role,
+        }
+    }
+
     /// What a part is.
     pub fn kind(&self, role: Role) -> Kind {
         match role {

@@ -47,13 +47,15 @@ def main(path):
         hold(f"{hub} tyre", "over the tread, long", length, 575.2, 3)
         hold(f"{hub} tyre", "over the tread, high", height, 575.2, 3)
         hold(f"{hub} tyre", "middle, to the left", tyre.bounds.mean(axis=0)[0], y, 4)
-        hold(f"{hub} tyre", "lowest, over ground", tyre.bounds[0][1], 0, 20)
+        # The wheel centre is 269 over the ground: the tyre, which is not deflected here, reaches 269 - 575.2 / 2 below it.
+        hold(f"{hub} tyre", "lowest, over ground", tyre.bounds[0][1], 269 - 575.2 / 2, 1)
     nose = parts["nose bar"]
     ends, radius = 2 * 372, 25
     hold("nose bar", "volume", nose.volume, np.pi * radius**2 * ends + 4 / 3 * np.pi * radius**3, 0.03 * nose.volume)
     hold("nose bar", "across", nose.extents[0], ends + 2 * radius, 1)
     loose = [name for name, mesh in parts.items() if not mesh.is_winding_consistent]
     print("winding is consistent in all but", loose or "none")
+    assert not loose
 
 
 main(sys.argv[1])

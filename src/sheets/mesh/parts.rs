@@ -5,75 +5,12 @@ use nalgebra::Vector3;
 use super::moves::{Line, Moves};
 use super::rolling;
 use super::shape::Mesh;
+use super::stuff::Stuff;
 use crate::answer::Study;
-use crate::car::axle::{Axle, Linkage, MountedOn};
+use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
 use crate::car::{AxleName, Hub, PointName, Side};
 use crate::motion::{Posed, Suspension};
 use crate::space::{Kind, Moving, Plate, Role, Solid, Spot};
-
-/// What a piece is made of, as far as the eye is concerned.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Stuff {
-    /// Tyre rubber.
-    Rubber,
-    /// Cast aluminium.
-    Alloy,
-    /// Bright tube.
-    Tube,
-    /// Machined upright.
-    Upright,
-    /// Damper body.
-    Damper,
-    /// Spring.
-    Spring,
-    /// Spring steel, plates and driveshafts.
-    Bar,
-    /// Bare sheet steel of a rail.
-    Steel,
-    /// A thin skin that can be seen through.
-    Skin,
-    /// Splitter board.
-    Board,
-}
-
-impl Stuff {
-    /// Its colour, 0xrrggbb, sRGB.
-    pub fn colour(self) -> u32 {
-        match self {
-            Self::Rubber => 0x4c_4e52,
-            Self::Alloy => 0xd5_d6d4,
-            Self::Tube => 0x7f_93ab,
-            Self::Upright => 0xa9_acb0,
-            Self::Damper => 0xc2_a35c,
-            Self::Spring => 0x6b_6f76,
-            Self::Bar => 0x8a_7f96,
-            Self::Steel => 0xc4_bcab,
-            Self::Skin => 0xb9_b09b,
-            Self::Board => 0x6a_6660,
-        }
-    }
-
-    /// How much it hides of what lies behind, 0 to 1.
-    pub fn alpha(self) -> f64 {
-        if self == Self::Skin { 0.32 } else { 1.0 }
-    }
-
-    /// As a model for other programs names it.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Rubber => "rubber",
-            Self::Alloy => "alloy",
-            Self::Tube => "tube",
-            Self::Upright => "upright",
-            Self::Damper => "damper",
-            Self::Spring => "spring",
-            Self::Bar => "bar",
-            Self::Steel => "steel",
-            Self::Skin => "skin",
-            Self::Board => "board",
-        }
-    }
-}
 
 /// A piece of the car that moves as one.
 #[derive(Debug, Clone, PartialEq)]
@@ -110,7 +47,7 @@ pub fn of(study: &Study) -> Vec<Piece> {
             }
         }
     }
-    pieces.extend(rack(study));
+    pieces.extend(steering(study));
     pieces.extend(body(study));
     apart_by_name(&mut pieces);
     pieces
@@ -183,14 +120,15 @@ impl Linked<'_> {
     }
 
     fn pieces(&self, part: &Moving, role: Role) -> Vec<Piece> {
-        let (kind, stuff) = match part.kind {
-            Kind::TieRod => ("tie rod", Stuff::Tube),
+        let kind = match part.kind {
+            Kind::TieRod => "tie rod",
             Kind::Damper => return self.damper(part, role).unwrap_or_default(),
-            Kind::RollBar => ("anti-roll bar", Stuff::Bar),
-            Kind::Axle => ("axle", Stuff::Upright),
-            Kind::Driveshaft => ("driveshaft", Stuff::Bar),
-            _ => ("arm", Stuff::Tube),
+            Kind::RollBar => "anti-roll bar",
+            Kind::Axle => "axle",
+            Kind::Driveshaft => "driveshaft",
+            _ => "arm",
         };
+        let stuff = Stuff::of(part.kind);
         let piece = || {
             let moves = self.moves(part)?;
             let own = moves.placed(&self.study.gear, &self.posed())?;
@@ -304,9 +242,32 @@ impl Linked<'_> {
     }
 }
 
-/// A rack and its housing; a likeness.
-fn rack(study: &Study) -> Vec<Piece> {
+/// A rack and its housing, or a steering box and the post that its idler arm turns on; a likeness.
+fn steering(study: &Study) -> Vec<Piece> {
     let front = &study.car.front;
+    if front.steering_box.is_some() { posts(front) } else { rack(front) }
+}
+
+fn posts(front: &Axle) -> Vec<Piece> {
+    use PointName::{IdlerShaft, IdlerShaftTop, PitmanShaft, PitmanShaftTop};
+    let posts = [
+        ("steering box", PitmanShaft, PitmanShaftTop, 34.0, 120.0),
+        ("idler post", IdlerShaft, IdlerShaftTop, 18.0, 70.0),
+    ];
+    let post = |(name, shaft, top, radius, length): (&str, _, _, f64, f64)| {
+        let at = front.point(Side::Left, shaft)?;
+        let up = shaft_axis(at, front.point(Side::Left, top));
+        let up = if up.z < 0.0 { -up } else { up };
+        // The arm sits below it.
+        let foot = at + up * 14.0;
+        let mesh = Mesh::bar(at, foot, [12.0; 2]).and(Mesh::bar(foot, foot + up * length, [radius; 2]));
+        let (kind, stuff, moves) = ("steering box", Stuff::Upright, Moves::Still);
+        Some(Piece { name: name.to_owned(), kind, role: None, stuff, moves, mesh })
+    };
+    posts.into_iter().filter_map(post).collect()
+}
+
+fn rack(front: &Axle) -> Vec<Piece> {
     let inner = Side::BOTH.map(|side| front.point(side, PointName::TieRodInner));
     let (Some(rack), [Some(left), Some(right)]) = (front.rack, inner) else { return Vec::new() };
     let across = (right - left).try_normalize(1e-9).unwrap_or_else(Vector3::y);
@@ -331,14 +292,15 @@ fn rack(study: &Study) -> Vec<Piece> {
 /// What is fixed to the body.
 fn body(study: &Study) -> Vec<Piece> {
     let piece = |(i, part): (usize, &crate::space::Part)| {
-        let (kind, stuff) = match part.kind {
-            Kind::Rail => ("rail", Stuff::Steel),
-            Kind::Splitter => ("splitter", Stuff::Board),
-            Kind::Tube => ("tube", Stuff::Tube),
-            Kind::Block => ("block", Stuff::Upright),
-            Kind::Plate => ("plate", Stuff::Bar),
-            _ => ("panel", Stuff::Skin),
+        let kind = match part.kind {
+            Kind::Rail => "rail",
+            Kind::Splitter => "splitter",
+            Kind::Tube => "tube",
+            Kind::Block => "block",
+            Kind::Plate => "plate",
+            _ => "panel",
         };
+        let stuff = Stuff::of(part.kind);
         let kind = if part.solid.skin.is_some() { "scan" } else { kind };
         let (role, moves) = (Some(Role::Body(i)), Moves::Still);
         Piece { name: part.name.clone(), kind, role, stuff, moves, mesh: solid(&part.solid) }

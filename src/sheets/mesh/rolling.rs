@@ -88,7 +88,8 @@ pub fn disc(axle: &Axle, measured: &OnUpright) -> Mesh {
     // Where no disc is measured, it ends a pad's breadth short of the caliper's outside.
     let radius = axle.brake.and_then(|b| b.disc).map_or(block.outer - 14.0, |d| d / 2.0);
     let (low, high) = (middle - 12.0, middle + 12.0);
-    Mesh::lathe(&[[low, 60.0], [high, 60.0], [high, radius], [low, radius], [low, 60.0]], 48)
+    let bore = f64::min(60.0, 0.6 * radius);
+    Mesh::lathe(&[[low, bore], [high, bore], [high, radius], [low, radius], [low, bore]], 48)
 }
 
 /// The space that a caliper takes up, from the wheel centre, directions as measured.

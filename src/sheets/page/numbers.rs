@@ -111,7 +111,7 @@ pub fn rows(states: [(&Study, &Asked); 2], shown: Shown) -> Result<Vec<Row>, NoA
 fn gap_rows(rows: &mut Rows) {
     let shown = rows.shown;
     let means =
-        "The tightest place between any two parts, wherever the wheels go. Less than nothing means metal in metal.";
+        "The tightest place between any two parts, wherever the wheels go. Less than nothing means that they overlap.";
     rows.add("Least gap", means, |_, asked| {
         let least = asked.gaps.pairs.iter().min_by(|a, b| a.worst.gap.gap_mm.total_cmp(&b.worst.gap.gap_mm))?;
         let beside = format!("{} to {}", least.a, least.b);
@@ -131,8 +131,8 @@ fn lock_rows(rows: &mut Rows) {
         let means = "How far the inner wheel steers before anything meets, at any height of the wheel.";
         rows.add(&format!("Steering lock {}", side.word()), means, |study, asked| {
             let way = &asked.lock.ways[side as usize];
-            let told = format!("{:.1} deg", way.worst.steer_deg[side as usize].abs());
-            study.gear.front.steers().then(|| Value::plain(told))
+            let angle = way.worst.steer_deg[side as usize].abs();
+            (study.gear.front.steers() && angle.is_finite()).then(|| Value::plain(format!("{angle:.1} deg")))
         });
     }
     rows.add(
@@ -267,13 +267,22 @@ fn aligned_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
     Ok(())
 }
 
-/// The left wheel's number, as `alignment` prints it, and its doubt.
+/// The wheels' number, as `alignment` prints it, and its doubt; both numbers where left and right differ.
 fn number(axle: &Alignment, quantity: Quantity, shown: Shown) -> Option<Value> {
     let number = axle.numbers.iter().find(|n| n.quantity == quantity)?;
-    let sure = number.sides[0]?;
-    let told = number.give_or_take(sure.value, sure.doubt, shown);
     let unit = alignment::unit(number.measure, shown);
-    let (value, doubt) = told.split_once(" ± ").unwrap_or((&told, ""));
-    let beside = if doubt.is_empty() { String::new() } else { format!("± {doubt}") };
-    Some(Value { number: format!("{value}{unit}"), beside })
+    let told = |side: usize| {
+        let sure = number.sides[side]?;
+        let told = number.give_or_take(sure.value, sure.doubt, shown);
+        let (value, doubt) = told.split_once(" ± ").unwrap_or((&told, ""));
+        Some((value.to_owned(), doubt.to_owned()))
+    };
+    let (left, right) = (told(0)?, told(1));
+    let doubt = if left.1.is_empty() { String::new() } else { format!("± {}", left.1) };
+    Some(match right.filter(|right| right.0 != left.0) {
+        Some((right, _)) => {
+            Value { number: format!("{} / {right}{unit}", left.0), beside: format!("left / right {doubt}") }
+        }
+        None => Value { number: format!("{}{unit}", left.0), beside: doubt },
+    })
 }

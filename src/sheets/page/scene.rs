@@ -9,7 +9,7 @@ use serde_json::{Value, json};
 
 use super::numbers::Asked;
 use crate::answer::{Gaps, NoAnswer, PairGap, Study, Verdict};
-use crate::car::{AxleName, Hub, Shown, Side};
+use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Posed, Quantity, Standing};
 use crate::sheets::mesh::{self, Mesh, Piece, Transform};
 use crate::sheets::poses::Poses;
@@ -176,13 +176,9 @@ fn pairs(study: &Study, gaps: &Gaps, poses: &Poses, store: &mut Store) -> Vec<Va
     gaps.pairs.iter().enumerate().map(told).collect()
 }
 
-/// A part's key. What an axle has once is drawn with its left wheel.
+/// A part's key.
 fn role_key(parts: &Parts, role: Role) -> String {
-    let role = match role {
-        Role::Moving(hub, i) if parts.moving(hub)[i].single => Role::Moving(Hub { side: Side::Left, ..hub }, i),
-        _ => role,
-    };
-    format!("{role:?}")
+    format!("{:?}", parts.drawn(role))
 }
 
 /// Base64 as of RFC 4648, section 4.

@@ -13,10 +13,8 @@ use crate::sheets::poses::body;
 
 /// Around the car, mm.
 const MARGIN: f64 = 120.0;
-/// A piece with more lumps than this is left out: a scan.
-const LUMPS: usize = 1500;
 
-/// A piece seen from the left: each of its lumps as its convex outline, x to the left and z up, mm.
+/// A piece seen from the left (a scan has no lumps and is not seen): each of its lumps as its convex outline, x to the left and z up, mm.
 struct Seen {
     stuff: Stuff,
     /// Its middle's distance to the left.
@@ -81,7 +79,7 @@ fn way(outline: &[[f64; 2]]) -> String {
 fn seen(study: &Study) -> Vec<Seen> {
     let ride = &study.gear.ride;
     let of = |piece: &Piece| seen_piece(study, ride, piece);
-    mesh::of(study).iter().filter(|p| p.mesh.lumps.len() <= LUMPS).filter_map(of).collect()
+    mesh::of(study).iter().filter_map(of).collect()
 }
 
 fn seen_piece(study: &Study, ride: &Posed, piece: &Piece) -> Option<Seen> {

@@ -54,19 +54,7 @@ fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
         let [_, r, g, b] = rgb.to_be_bytes();
         materials.add(Finish::from(Color::srgb_u8(r, g, b).with_alpha(alpha)))
     };
-    let of = HashMap::from([
-        (Stuff::Rubber, mix(0x4c4e52, 1.0)),
-        (Stuff::Alloy, mix(0xd5d6d4, 1.0)),
-        (Stuff::Tube, mix(0x7f93ab, 1.0)),
-        (Stuff::Upright, mix(0xa9acb0, 1.0)),
-        (Stuff::Damper, mix(0xc2a35c, 1.0)),
-        (Stuff::Spring, mix(0x6b6f76, 1.0)),
-        (Stuff::Bar, mix(0x8a7f96, 1.0)),
-        (Stuff::Steel, mix(0xc4bcab, 1.0)),
-        (Stuff::Skin, mix(0xb9b09b, 0.32)),
-        (Stuff::Board, mix(0x6a6660, 1.0)),
-        (Stuff::Mark, mix(0x1c4585, 1.0)),
-    ]);
+    let of = HashMap::from(Stuff::ALL.map(|stuff| (stuff, mix(stuff.colour(), stuff.alpha() as f32))));
     let ghost = mix(0x8f98a6, 0.10);
     commands.insert_resource(Finishes { of, ghost });
 }

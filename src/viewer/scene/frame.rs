@@ -6,6 +6,7 @@ use nalgebra::{Quaternion, Vector3};
 
 use crate::car::Car;
 use crate::motion::Pose;
+use crate::sheets::poses;
 
 /// A place or direction.
 pub fn v(p: Vector3<f64>) -> Vec3 {
@@ -22,10 +23,8 @@ pub fn turn(q: Quaternion<f64>) -> Quat {
     Quat::from_xyzw(q.i as f32, q.j as f32, q.k as f32, q.w as f32)
 }
 
-/// Where the body stands over the ground in a pose: the inverse of the ground as the body sees it (see
-/// [`crate::motion::Plane`]). It turns about the point of the ground under the frame's origin, then rises.
+/// Where the body stands over the ground in a pose.
 pub fn body(car: &Car, pose: &Pose) -> Transform {
-    let rotation = Quat::from_rotation_y(pose.pitch as f32) * Quat::from_rotation_x(pose.roll as f32);
-    let under_origin = Vec3::Z * car.ground as f32;
-    Transform { translation: rotation * -under_origin + Vec3::Z * pose.heave as f32, rotation, scale: Vec3::ONE }
+    let stands = poses::body(car, pose);
+    Transform { translation: v(stands.at), rotation: turn(*stands.turn.quaternion()), scale: Vec3::ONE }
 }

@@ -8,8 +8,7 @@ use super::car::{Drawn, Finishes};
 use super::finish::Finish;
 use super::parts::Stuff;
 use crate::answer::Verdict;
-use crate::car::{Hub, Side};
-use crate::space::{Parts, Role};
+use crate::space::Role;
 use crate::viewer::asking::{Asking, Question};
 use crate::viewer::panels::widgets;
 use crate::viewer::theme;
@@ -53,21 +52,13 @@ fn verdicts(asking: &Asking) -> HashMap<Role, Verdict> {
     for pair in asking.gaps().into_iter().flat_map(|g| &g.pairs) {
         let verdict = pair.verdict_here();
         if verdict != Verdict::Clear {
-            for role in [pair.place.a, pair.place.b].map(|role| drawn(&answered.study.parts, role)) {
+            for role in [pair.place.a, pair.place.b].map(|role| answered.study.parts.drawn(role)) {
                 let known = worst.entry(role).or_insert(verdict);
                 *known = verdict.max(*known);
             }
         }
     }
     worst
-}
-
-/// The part as it is drawn: what an axle has once is drawn with its left wheel.
-fn drawn(parts: &Parts, role: Role) -> Role {
-    match role {
-        Role::Moving(hub, i) if parts.moving(hub)[i].single => Role::Moving(Hub { side: Side::Left, ..hub }, i),
-        _ => role,
-    }
 }
 
 impl Lamps {

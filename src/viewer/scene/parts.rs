@@ -9,6 +9,7 @@ use super::{upright, wheel};
 use crate::car::axle::{Axle, Linkage, MountedOn, shaft_axis};
 use crate::car::{Car, Hub, PointName, Side};
 use crate::motion::Suspension;
+pub use crate::sheets::mesh::Stuff;
 use crate::space::{Kind, Leg, Moving, Plate, Role, Solid, Spot};
 use crate::viewer::desk::Built;
 
@@ -29,33 +30,6 @@ pub enum Moves {
     Wheel(Hub),
     /// With the rack, from the right inner joint to the left one.
     Rack,
-}
-
-/// What a part is made of, as far as the eye is concerned.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash)]
-pub enum Stuff {
-    /// Tyre rubber.
-    Rubber,
-    /// Cast aluminium.
-    Alloy,
-    /// Bright tube.
-    Tube,
-    /// Machined upright.
-    Upright,
-    /// Damper body.
-    Damper,
-    /// Spring.
-    Spring,
-    /// Spring steel of an anti-roll bar.
-    Bar,
-    /// Bare sheet steel of a rail.
-    Steel,
-    /// A thin skin that can be seen through.
-    Skin,
-    /// Splitter board.
-    Board,
-    /// A point that can be marked.
-    Mark,
 }
 
 /// A part to draw.
@@ -91,14 +65,13 @@ pub fn of(built: &Built) -> Vec<Part> {
     }
     steering(&built.car.front, &mut parts);
     for (i, part) in built.parts.body.iter().enumerate() {
-        let (layer, stuff) = match part.kind {
-            Kind::Rail => (Layer::Rails, Stuff::Steel),
-            Kind::Splitter => (Layer::Splitter, Stuff::Board),
-            Kind::Tube => (Layer::Fixed, Stuff::Tube),
-            Kind::Block => (Layer::Fixed, Stuff::Upright),
-            Kind::Plate => (Layer::Rails, Stuff::Bar),
-            _ => (Layer::Panels, Stuff::Skin),
+        let layer = match part.kind {
+            Kind::Rail | Kind::Plate => Layer::Rails,
+            Kind::Splitter => Layer::Splitter,
+            Kind::Tube | Kind::Block => Layer::Fixed,
+            _ => Layer::Panels,
         };
+        let stuff = Stuff::of(part.kind);
         let shape = solid(&part.solid);
         parts.push(Part { role: Some(Role::Body(i)), layer, stuff, moves: Moves::Still, shape });
     }
@@ -149,14 +122,14 @@ fn rolling(built: &Built, axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
 
 /// A part that moves with a wheel, from its bars: a tube for each, and a ball wherever one ends.
 fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec<Part>) {
-    let (layer, stuff) = match part.kind {
-        Kind::TieRod => (Layer::Steering, Stuff::Tube),
-        Kind::Damper => (Layer::Dampers, Stuff::Damper),
-        Kind::RollBar => (Layer::Bars, Stuff::Bar),
-        Kind::Axle => (Layer::Uprights, Stuff::Upright),
-        Kind::Driveshaft => (Layer::Arms, Stuff::Bar),
-        _ => (Layer::Arms, Stuff::Tube),
+    let layer = match part.kind {
+        Kind::TieRod => Layer::Steering,
+        Kind::Damper => Layer::Dampers,
+        Kind::RollBar => Layer::Bars,
+        Kind::Axle => Layer::Uprights,
+        _ => Layer::Arms,
     };
+    let stuff = Stuff::of(part.kind);
     let mut add = |stuff, moves, shape| parts.push(Part { role: Some(role), layer, stuff, moves, shape });
     let (balls, tubes): (Vec<&Leg>, Vec<&Leg>) = part.legs.iter().partition(|leg| leg.ends[0] == leg.ends[1]);
     let mut ends: Vec<(Spot, f64)> = balls.iter().map(|leg| (leg.ends[0], leg.radius)).collect();

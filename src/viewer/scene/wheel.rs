@@ -66,7 +66,8 @@ pub fn brake(axle: &Axle, side: Side, measured: &OnUpright) -> Option<[Shape; 2]
     let middle = (low + high) / 2.0;
     // Where no disc is measured, it ends a pad's breadth short of the caliper's outside.
     let radius = axle.brake?.disc.map_or(outer - 14.0, |mm| mm as f32 / 2.0);
-    let disc = [[middle - 12.0, 60.0], [middle - 12.0, radius], [middle + 12.0, radius], [middle + 12.0, 60.0]];
+    let bore = f32::min(60.0, 0.6 * radius);
+    let disc = [[middle - 12.0, bore], [middle - 12.0, radius], [middle + 12.0, radius], [middle + 12.0, bore]];
     let out = v(axle.spin_axis(side));
     let ahead = (Vec3::X - out * out.x).normalize_or(Vec3::X);
     let up = ahead.cross(out) * if side == Side::Left { 1.0 } else { -1.0 };
