@@ -249,6 +249,20 @@ fn an_arm_that_is_not_there_is_not_built_anew() {
     assert!(said.contains("no such arm of two legs"), "{said}");
 }
 
+/// A comparison tells of an arm that is built otherwise.
+#[test]
+fn a_comparison_names_an_arm_that_is_built_anew() {
+    use scribeline::answer::Comparison;
+    use scribeline::car::Shown;
+    use scribeline::motion::Along;
+    let change = "proposals: [(name: \"x\", changes: [build_arm(arm: lower, shape: (cross: 180))]),";
+    let file = CarFile::from_text(DUNLIN.replacen("proposals: [", change, 1), None).unwrap_or_else(|e| panic!("{e}"));
+    let found = Study::new(file.car().clone()).expect("a car");
+    let told = Comparison::new(&found, &study(&file, "x"), Along::Travel, Shown::Mm).expect("an answer");
+    let parts: Vec<&str> = told.parts.iter().map(|part| part.part.as_str()).collect();
+    assert_eq!(parts, ["front lower arms or links"]);
+}
+
 /// A bent leg is weaker: it counts as out of straight by how far it is bent.
 #[test]
 fn a_bent_leg_is_judged_as_bowed() {

@@ -105,6 +105,9 @@ impl Study {
                     .to_owned(),
             );
         }
+        if self.car.datums.is_empty() {
+            without.push("The car file has no `datums`: the set-up tells no ride heights.".to_owned());
+        }
         if self.car.rear.is_none() {
             without.push("The car file describes no rear axle: there is nothing of it.".to_owned());
         }
@@ -144,7 +147,7 @@ impl Told for Sheets {
         let tubes = match pieces {
             0 => "no tube to saw".to_owned(),
             _ => format!(
-                "{} to saw, {} and {:.2} kg of stock",
+                "{} to saw, {} and {:.2} kg of tube",
                 count(pieces, "tube"),
                 shown.length(length),
                 list.stock.iter().map(|s| s.mass_kg).sum::<f64>()

@@ -124,6 +124,11 @@ fn write(file: &CarFile, proposal: Option<&str>, name: &str, remade: &Remade) ->
     if changes.is_empty() {
         return Err(Stop::NoPlot("there is nothing to write: nothing moves".to_owned()));
     }
+    if name == "as found" {
+        return Err(Stop::NoPlot(
+            "\"as found\" is what the car is called before any change: choose another name".to_owned(),
+        ));
+    }
     let named = match proposal {
         Some(own) if own == name => file.clone(),
         Some(other) => file.edit(&Edit::CopyProposal { proposal: other.to_owned(), name: name.to_owned() })?,

@@ -232,10 +232,18 @@ pub fn lock(asked: &Asked, lock: &Lock) -> Result<(), Unwritten> {
                 }
             }
             if let Some(slack) = lock.slack_mm {
-                text += &lock_proof(lock, shown.length(slack));
+                text += &lock_proof(lock, known_to(slack, shown));
             }
             plain(&format!("{text}{}\n{LOCK_CAUTION}\n", notes(&lock.notes)))
         }
+    }
+}
+
+/// What a proof leaves open: of an inch it is less than tables show.
+fn known_to(slack: f64, shown: Shown) -> String {
+    match shown {
+        Shown::Mm => shown.length(slack),
+        Shown::In => format!("{:.3} in", shown.number(slack)),
     }
 }
 

@@ -66,7 +66,7 @@ pub fn papers(sheets: &Sheets, paper: Paper, shown: Shown) -> Result<Vec<PaperFi
         }
     }
     for jig in &sheets.jigs {
-        pile.dxf(&format!("jig {}", jig.arm), &plan(jig, shown), sheets.caution.arms);
+        pile.dxf(&format!("jig {}", jig.arm), &plan(jig), sheets.caution.arms);
     }
     Ok(pile.all)
 }
@@ -140,7 +140,7 @@ fn arm(sheets: &Sheets, jig: &Jig, shown: Shown) -> Sheet {
         ("Every distance from hole to hole".to_owned(), tables::checks(jig, shown)),
         ("Angles".to_owned(), tables::angles(jig)),
     ];
-    let body = Body::Listing(Some(plan(jig, shown)), all);
+    let body = Body::Listing(Some(plan(jig)), all);
     Sheet { title: format!("Jig: {}", jig.arm), notes, body, caution: vec![sheets.caution.arms] }
 }
 
@@ -179,18 +179,17 @@ fn set_up(sheets: &Sheets, shown: Shown) -> Sheet {
 }
 
 /// An arm's holes in its own plane, x to the right and y up: on a bench the left arm seen from below, the right one from above.
-pub fn plan(jig: &Jig, shown: Shown) -> Drawing {
+pub fn plan(jig: &Jig) -> Drawing {
     let mut drawing = Drawing::default();
     let at = |i: usize| [jig.holes[i].at_mm[0], jig.holes[i].at_mm[1]];
     for (a, b) in [(0, 1), (0, 2), (1, 2)] {
         drawing.line(Layer::Outline, at(a), at(b));
     }
-    for (i, hole) in jig.holes.iter().enumerate() {
+    for i in 0..jig.holes.len() {
         drawing.circle(Layer::Hole, at(i), 6.0);
         drawing.cross(Layer::Hole, at(i), 9.0);
-        let [x, y, z] = hole.at_mm.map(|mm| shown.cell(mm));
-        let words = format!("{} ({x}, {y}, {z})", hole.name);
-        drawing.text(Layer::Words, [at(i)[0], at(i)[1] + 11.0], 2.8, Anchor::Middle, false, words);
+        // Names and numbers stand in the table: where holes lie close they would be printed over one another here.
+        drawing.text(Layer::Words, [at(i)[0], at(i)[1] + 11.0], 3.6, Anchor::Middle, false, (i + 1).to_string());
     }
     drawing
 }

@@ -35,7 +35,7 @@ pub fn sheet(all: &Sheets, template: &RailTemplate, shown: Shown) -> Sheet {
     Sheet {
         title: format!("{}: {}{end}", template.rail, template.what),
         notes: vec![
-            format!("Stations, in {unit} from the {}, grow to the right. Printed side out. {hangs}", template.datum),
+            format!("Stations, {unit}, from the {}, grow to the right. Printed side out. {hangs}", template.datum),
             laid,
             format!("Scribe along the thick line; it meets the edges at station, {unit}: {marks}."),
             "Hatched is scrap: saw on the hatched side of the line. Check the marks with a tape before sawing."

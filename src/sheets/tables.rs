@@ -106,10 +106,10 @@ pub fn stock(list: &CutList, shown: Shown) -> Table {
 /// An arm's holes.
 pub fn holes(jig: &Jig, shown: Shown) -> Table {
     let mut table = heads(shown, &["hole", "x #", "y #", "z #", "x as found #", "y as found #", "z as found #"]);
-    for hole in &jig.holes {
+    for (i, hole) in jig.holes.iter().enumerate() {
         let now = hole.at_mm.map(|mm| shown.cell(mm));
         let was = hole.was_mm.map_or_else(Default::default, |p| p.map(|mm| shown.cell(mm)));
-        table.row([hole.name.to_owned()].into_iter().chain(now).chain(was));
+        table.row([format!("{}  {}", i + 1, hole.name)].into_iter().chain(now).chain(was));
     }
     table
 }

@@ -131,6 +131,12 @@ fn tubes_that_stay_where_they_were_are_not_made_again() {
     // The node on the tower went up, so its leg and stay are new ones too; the nose's are the old ones.
     assert!(["tower leg", "tower stay", "bypass", "dash brace"].iter().all(|t| listed.contains(t)), "{listed:?}");
     assert!(["nose post", "dash bar", "front subframe"].iter().all(|t| !listed.contains(t)), "{listed:?}");
+    // A mirror image turns a hand into the other.
+    let hands: Vec<&str> = sheets.jigs.iter().filter(|j| j.side.is_none()).map(|j| j.frame.as_str()).collect();
+    assert!(!hands.is_empty());
+    for frame in hands {
+        assert!(frame.contains("right-handed") && frame.contains("left-handed"), "{frame}");
+    }
     assert_eq!(sheets.cut_list.plates.len(), 2);
     // Plates as found stay on a cut as found, and are made anew where the cut goes elsewhere.
     assert!(cut.sheets(Some(&cut), Shown::Mm, None).expect("papers").cut_list.plates.is_empty());

@@ -171,6 +171,18 @@ fn a_tube_that_bends_beside_the_joint_is_met_behind_its_bend() {
     assert!((behind + 25.0).abs() < 1e-9, "{behind}");
 }
 
+/// A pinned end takes a rod end: there is nothing to fit to the other tube.
+#[test]
+fn a_pinned_tube_is_not_coped() {
+    let text = tubes().replace("(name: \"branch\", od: 40,", "(name: \"branch\", pinned: true, od: 40,");
+    let file = CarFile::from_text(text, None).expect("a car");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    for end in sheets.ends.iter().filter(|e| e.tube == "branch") {
+        assert!(end.cope.is_none() && end.note.starts_with("pinned"), "{}", end.note);
+        assert_eq!(end.beyond_mm, 0.0);
+    }
+}
+
 /// What lies end to end on one line needs no template.
 #[test]
 fn a_tube_that_butts_on_another_is_sawn_square() {

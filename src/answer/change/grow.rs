@@ -248,8 +248,9 @@ impl Told for Growth {
         let stay = if names.is_empty() { String::new() } else { format!("; as measured {} stay", joined(&names)) };
         let others: String = others.map(|said| format!("; {said}")).collect();
         words::capital(&format!(
-            "{arms}: each wheel {} further out, {line}{stay}{others}.",
-            shown.length(self.wider_mm())
+            "{arms}: each wheel {} further {}, {line}{stay}{others}.",
+            shown.length(self.wider_mm().abs()),
+            if self.wider_mm() < 0.0 { "in" } else { "out" }
         ))
     }
 }

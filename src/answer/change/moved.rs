@@ -103,9 +103,19 @@ fn same(a: Option<Vector3<f64>>, b: Option<Vector3<f64>>) -> bool {
     }
 }
 
-/// The parts of the body that are other than they were.
+/// The parts of the body that are other than they were, and arms that are built otherwise.
 pub(super) fn parts(from: &Car, to: &Car) -> Vec<PartChange> {
     let mut changes = Vec::new();
+    for (name, axle) in to.axles() {
+        let Some(was) = from.axle(name) else { continue };
+        let (now, was) = (&axle.arms, &was.arms);
+        let lower = (now.lower(), now.lower_arm) != (was.lower(), was.lower_arm);
+        let upper = axle.linkage.has_upper() && (now.upper(), now.upper_arm) != (was.upper(), was.upper_arm);
+        for (_, word) in [(lower, "lower"), (upper, "upper")].into_iter().filter(|(is, _)| *is) {
+            let part = format!("{} {word} arms or links", name.word());
+            changes.push(PartChange { part, fate: PartFate::Changed });
+        }
+    }
     changes.extend(each(&from.rails, &to.rails, |part| &part.name));
     changes.extend(each(&from.panels, &to.panels, |part| &part.name));
     changes.extend(each(&from.scans, &to.scans, |part| &part.name));

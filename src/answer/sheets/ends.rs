@@ -29,6 +29,8 @@ pub(super) struct Piece {
     pub wall: Option<f64>,
     /// Whether it has to be made: it is not on the car as found.
     pub made: bool,
+    /// Whether its ends turn: they take rod ends or bolts.
+    pub pinned: bool,
 }
 
 /// The end of a tube.
@@ -100,6 +102,7 @@ pub(super) fn pieces(car: &Car, found: Option<&Car>) -> Vec<Piece> {
             radius: tube.od / 2.0,
             wall: tube.wall,
             made,
+            pinned: tube.pinned,
         }));
     }
     all
@@ -229,13 +232,16 @@ fn one(pieces: &[Piece], found: &[Found], overs: &[[f64; 2]], i: usize, end: usi
             None => f.surfaces.clone(),
         })
         .collect();
-    let cope = round.cope(&onto, piece.last_stretch(end));
+    let cope = round.cope(&onto, piece.last_stretch(end)).filter(|_| !piece.pinned);
     let flat = cope.as_ref().filter(|c| c.open == 0.0 && c.longest_mm[1] - c.shortest_mm[1] < STRAIGHT);
     let butts = flat.map(|c| c.longest_mm[1]);
     let cope = cope.filter(|_| butts.is_none());
     let relief = piece.wall.filter(|_| cope.is_some()).map_or(0.0, |wall| round.relief(&onto, wall));
-    let over = overs[i][end];
+    let over = if piece.pinned { 0.0 } else { overs[i][end] };
     let note = match &cope {
+        None if piece.pinned => {
+            "pinned: sawn square to the place where it turns; take off what its rod end or clevis takes up"
+        }
         None if found.is_empty() && over > 0.0 => {
             "sawn square, and left to run past for the tubes that are fitted to it"
         }

@@ -137,15 +137,13 @@ pub(super) fn jigs(car: &Car, found: Option<&Car>, shown: Shown) -> Vec<Jig> {
 fn both(name: AxleName, axle: &Axle, arm: &Arm, found: Option<&Car>, shown: Shown) -> Vec<Jig> {
     let was = found.and_then(|car| car.axle(name)).filter(|was| was.linkage == axle.linkage);
     let of = |side: Side| jig(name, axle, was, arm, side, shown);
-    let [Some(left), Some(right)] = Side::BOTH.map(of) else { return Vec::new() };
+    let [Some((left, _)), Some((right, hand))] = Side::BOTH.map(of) else { return Vec::new() };
     let near = |a: &[f64; 3], b: &[f64; 3]| a.iter().zip(b).all(|(a, b)| (a - b).abs() < SAME);
     let alike =
         |a: &Hole, b: &Hole| near(&a.at_mm, &b.at_mm) && a.was_mm.zip(b.was_mm).is_none_or(|(a, b)| near(&a, &b));
     if left.holes.iter().zip(&right.holes).all(|(a, b)| alike(a, b)) {
-        let frame = format!(
-            "{} On the right the arm is the mirror image: the same numbers, in a right-handed frame.",
-            left.frame
-        );
+        let frame =
+            format!("{} On the right the arm is the mirror image: the same numbers, in a {} frame.", left.frame, hand);
         return vec![Jig { side: None, arm: format!("{} {}", name.word(), arm.name), frame, ..left }];
     }
     [left, right]
@@ -173,7 +171,15 @@ pub fn own_frame(points: &[Vector3<f64>]) -> Option<(Vec<Vector3<f64>>, f64)> {
     Some((points.iter().map(|p| turn.transpose() * (p - first)).collect(), turn.determinant()))
 }
 
-fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side, shown: Shown) -> Option<Jig> {
+/// A jig, and the hand of its frame.
+fn jig(
+    name: AxleName,
+    axle: &Axle,
+    was: Option<&Axle>,
+    arm: &Arm,
+    side: Side,
+    shown: Shown,
+) -> Option<(Jig, &'static str)> {
     let at = |axle: &Axle| -> Option<Vec<Vector3<f64>>> { arm.points.iter().map(|p| axle.point(side, *p)).collect() };
     let here = at(axle)?;
     let (own, hand) = own_frame(&here)?;
@@ -196,7 +202,7 @@ fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side, s
     };
     let corner = |k| Corner { at: words[k], deg: angle(&here, k), was_deg: before.as_ref().map(|p| angle(p, k)) };
     let handed = if hand > 0.0 { "right-handed" } else { "left-handed" };
-    Some(Jig {
+    let jig = Jig {
         arm: format!("{} {} {}", side.word(), name.word(), arm.name),
         axle: name,
         side: Some(side),
@@ -212,7 +218,8 @@ fn jig(name: AxleName, axle: &Axle, was: Option<&Axle>, arm: &Arm, side: Side, s
         angles: (0..3).map(corner).collect(),
         tube: told_tube(arm.tube, axle.grade.as_deref(), shown),
         notes: built(&arm.shape, shown),
-    })
+    };
+    Some((jig, handed))
 }
 
 /// What an arm has beside two straight legs, in words.

@@ -23,7 +23,7 @@ pub fn cut(asked: &Asked, cut: &Cut, lines: bool) -> Result<(), Unwritten> {
             if lines {
                 text += &format!("\n{}", scribed(cut, shown).text());
             }
-            if let Some(slack) = cut.slack_mm.map(|mm| shown.length(mm)) {
+            if let Some(slack) = cut.slack_mm.map(|mm| super::known_to(mm, shown)) {
                 text += &match cut.unproven.is_empty() {
                     true => format!("\nProven to {slack}: in no pose does a wheel come nearer to what may stay.\n"),
                     false => format!("\nNot proven to {slack}: {}.\n", cut.unproven.join(", ")),

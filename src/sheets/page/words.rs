@@ -69,9 +69,7 @@ impl Teller<'_> {
                 let way = if *by < 0.0 { "goes up" } else { "comes down" };
                 let how = match pickups {
                     Pickups::Follow => "the suspension's pickups go with it",
-                    Pickups::Stay => {
-                        "the suspension's pickups are remade in the shell, so that the wheels hang as they did"
-                    }
+                    Pickups::Stay => "the suspension's pickups are remade as much higher in the shell",
                 };
                 (Body, format!("The body {way} {}; {how}.", length(by.abs())))
             }
