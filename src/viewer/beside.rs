@@ -1,9 +1,11 @@
 //! A proposal and what it is compared with in one picture: one behind the other, a wipe between them, or side by side. One camera
 //! moves both: where they are not in one picture, a second eye stands where the first one does and sees the other car.
 
-use bevy::camera::visibility::RenderLayers;
+use bevy::camera::primitives::Frustum;
+use bevy::camera::visibility::{RenderLayers, VisibilitySystems};
 use bevy::camera::{SubCameraView, Viewport};
 use bevy::core_pipeline::tonemapping::Tonemapping;
+use bevy::math::primitives::ViewFrustum;
 use bevy::prelude::*;
 use bevy::window::PrimaryWindow;
 
@@ -15,7 +17,11 @@ use super::theme;
 pub(super) fn plugin(app: &mut App) {
     app.init_resource::<Beside>()
         .add_systems(Startup, open_other_eye)
-        .add_systems(PostUpdate, see_both.before(TransformSystems::Propagate));
+        .add_systems(PostUpdate, see_both.before(TransformSystems::Propagate))
+        .add_systems(
+            PostUpdate,
+            see_aside.after(VisibilitySystems::UpdateFrusta).before(VisibilitySystems::CheckVisibility),
+        );
 }
 
 /// The layer that only the second eye sees.
@@ -117,6 +123,16 @@ fn see_both(
     };
     second.sub_camera_view = Some(SubCameraView { full_size, offset: Vec2::new(across, 0.0), size });
     second.viewport = Some(right);
+}
+
+/// Bevy takes an eye that sees a piece of a picture to look straight ahead, and leaves undrawn what is not there.
+fn see_aside(mut eyes: Query<(&Camera, &GlobalTransform, &mut Frustum), With<Camera3d>>) {
+    for (camera, at, mut frustum) in &mut eyes {
+        if camera.sub_camera_view.is_some() {
+            let seen = camera.clip_from_view() * at.affine().inverse();
+            *frustum = Frustum(ViewFrustum::from_clip_from_world(&seen));
+        }
+    }
 }
 
 /// The stage, and what the second eye sees of it, in the window's own pixels; none where there is no room.

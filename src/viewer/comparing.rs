@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use bevy::prelude::*;
 
 use super::asking::{Asking, Question};
-use super::desk::Desk;
+use super::desk::{Command, Desk};
 use super::panels::Units;
 use crate::answer::change::{Grow, Growth, SteerAim, SteerFix};
 use crate::answer::{Comparison, SLACK, Study};
@@ -17,7 +17,7 @@ use crate::motion::Along;
 use crate::space::Scans;
 
 pub(super) fn plugin(app: &mut App) {
-    app.insert_resource(Comparing::new()).add_systems(Update, (ask, hear).chain());
+    app.insert_resource(Comparing::new()).add_systems(Update, (let_go, ask, hear).chain());
 }
 
 /// What an answer is for: the car's edition, what it is compared with, the units, and whether it is to be proven.
@@ -42,6 +42,8 @@ pub struct Comparing {
     pub by_mm: f64,
     /// Straight across the car, or square.
     pub way: GrowWay,
+    /// Whether the growth has been shown on the car.
+    tried: bool,
     ask: Sender<Request>,
     told: Mutex<Receiver<Told>>,
     wanted: Arc<AtomicU64>,
@@ -79,6 +81,7 @@ impl Comparing {
             all: false,
             by_mm: 0.0,
             way: GrowWay::default(),
+            tried: false,
             ask,
             told: Mutex::new(told),
             wanted,
@@ -177,6 +180,25 @@ fn compare(
         return Ok(None);
     }
     Comparison::proven(&from, to, along, shown, SLACK).map(Some).map_err(|e| e.to_string())
+}
+
+/// What is typed and not yet put into the proposal goes when something else is looked at, or done to the car.
+fn let_go(
+    mut comparing: ResMut<Comparing>,
+    desk: Res<Desk>,
+    question: Res<Question>,
+    mut commands: MessageWriter<Command>,
+) {
+    if comparing.by_mm == 0.0 {
+        return;
+    }
+    let shown = std::mem::replace(&mut comparing.tried, desk.trying());
+    if *question != Question::Change {
+        commands.write(Command::StopTrying);
+        (comparing.by_mm, comparing.tried) = (0.0, false);
+    } else if shown && !desk.trying() {
+        comparing.by_mm = 0.0;
+    }
 }
 
 fn ask(

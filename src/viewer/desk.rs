@@ -165,6 +165,11 @@ impl Desk {
         self.against.as_deref()
     }
 
+    /// Whether what is shown is only tried.
+    pub fn trying(&self) -> bool {
+        self.trying
+    }
+
     /// Why what is being tried cannot be built, if it cannot.
     pub fn refused(&self) -> Option<&str> {
         self.refused.as_deref()

@@ -9,6 +9,7 @@ use egui_file_dialog::FileDialog;
 
 use super::asking::{Asking, Question};
 use super::desk::{Command, Desk, Notice};
+use super::filming::Filming;
 use super::laying::{self, Laying};
 use super::mapping::Mapping;
 use super::panels::Units;
@@ -50,6 +51,8 @@ pub enum FileWish {
     Model,
     /// Choose a folder for the tyres' keep-outs.
     KeepOuts,
+    /// Choose a folder for pictures of the sweep.
+    Sweep,
 }
 
 /// What would lose unsaved changes.
@@ -127,8 +130,12 @@ impl Files {
                 config.default_file_name = desk.named("glb");
                 self.dialog.save_file();
             }
-            FileWish::Papers | FileWish::KeepOuts => {
-                let what = if purpose == FileWish::Papers { "papers" } else { "keep-outs" };
+            FileWish::Papers | FileWish::KeepOuts | FileWish::Sweep => {
+                let what = match purpose {
+                    FileWish::Papers => "papers",
+                    FileWish::Sweep => "pictures",
+                    _ => "keep-outs",
+                };
                 config.title = Some(format!("Choose a folder for the {what}"));
                 self.dialog.pick_directory();
             }
@@ -160,7 +167,7 @@ fn dialog(
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
     drawings: (Res<Question>, Res<Plotting>, Res<Mapping>, Res<Units>),
-    (asking, mut printing): (Res<Asking>, ResMut<Printing>),
+    (asking, mut printing, mut filming): (Res<Asking>, ResMut<Printing>, ResMut<Filming>),
     mut desk: ResMut<Desk>,
     mut laying: ResMut<Laying>,
     mut notice: ResMut<Notice>,
@@ -179,6 +186,7 @@ fn dialog(
                 }
             }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
+            FileWish::Sweep => filming.start(path, desk.named("png").trim_end_matches(".png").to_owned()),
             FileWish::Papers | FileWish::Page | FileWish::Model | FileWish::KeepOuts => {
                 let job = match files.purpose {
                     FileWish::Papers => Job::Papers(path),

@@ -11,6 +11,7 @@ mod camera;
 mod comparing;
 mod desk;
 mod files;
+mod filming;
 mod keys;
 mod laying;
 mod loading;
@@ -121,6 +122,7 @@ fn open(start: Start) -> Result<(), String> {
             bracing::plugin,
             beside::plugin,
             comparing::plugin,
+            filming::plugin,
             printing::plugin,
         ))
         .add_plugins((

@@ -10,6 +10,7 @@ use bevy::winit::{UpdateMode, WinitSettings};
 
 use super::asking::Asking;
 use super::comparing::Comparing;
+use super::filming::Filming;
 use super::picture::OnlyPicture;
 use super::posing::Posing;
 use super::printing::Printing;
@@ -30,14 +31,14 @@ fn set_pace(
     mut events: MessageReader<WindowEvent>,
     time: Res<Time<Real>>,
     posing: Res<Posing>,
-    (asking, comparing, printing): (Res<Asking>, Res<Comparing>, Res<Printing>),
+    (asking, comparing, printing, filming): (Res<Asking>, Res<Comparing>, Res<Printing>, Res<Filming>),
     only_picture: Option<Res<OnlyPicture>>,
     mut settings: ResMut<WinitSettings>,
     mut quiet: Local<f32>,
 ) {
     *quiet = if events.read().next().is_some() { 0.0 } else { *quiet + time.delta_secs() };
     let working = asking.working() || comparing.working() || printing.working();
-    let every = match (posing.playing || *quiet < AFTERGLOW || only_picture.is_some(), working) {
+    let every = match (posing.playing || filming.done().is_some() || *quiet < AFTERGLOW || only_picture.is_some(), working) {
         (true, _) => FAST,
         (false, true) => WORKING,
         (false, false) => SLOW,

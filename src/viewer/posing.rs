@@ -57,7 +57,8 @@ fn sweep(mut posing: ResMut<Posing>, desk: Res<Desk>, time: Res<Time>) {
     posing.pose = swept(desk.looked_at(), posing.through);
 }
 
-fn swept(built: &Built, through: f64) -> Pose {
+/// The pose at a share of the sweep, 0 to 1.
+pub fn swept(built: &Built, through: f64) -> Pose {
     let (act, along) = ((through * 3.0) as usize, (through * 3.0).fract());
     // Eased at both ends of each act, so that one glides into the next.
     let eased = along * along * (3.0 - 2.0 * along);

@@ -124,7 +124,7 @@ fn grown(ui: &mut Ui, growth: &Growth, shown: Shown) {
         table(ui, "tubes", &[&format!("Centre to centre, {}", shown.sign()), "was", "is", "by"], |row| {
             for part in &growth.parts {
                 for leg in &part.legs {
-                    let name = format!("{} {}, {}", capital(part.side.word()), part.part, leg.pickup.words());
+                    let name = format!("{} {}", capital(part.side.word()), leg.pickup.words());
                     let length = leg.length_mm;
                     row(name, [length.from, length.to, length.change].map(cell).to_vec());
                 }

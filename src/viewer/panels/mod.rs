@@ -39,6 +39,7 @@ use super::camera::{Look, Stage};
 use super::comparing::Comparing;
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
+use super::filming::Filming;
 use super::laying::Laying;
 use super::loading::Loading;
 use super::mapping::Mapping;
@@ -92,6 +93,7 @@ pub(super) struct View<'w> {
     comparing: ResMut<'w, Comparing>,
     beside: ResMut<'w, Beside>,
     printing: ResMut<'w, Printing>,
+    filming: ResMut<'w, Filming>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,

@@ -127,7 +127,7 @@ fn card(ui: &mut Ui, name: &str, says: Option<Says>, working: bool, chosen: bool
         ui.horizontal(|ui| {
             let named = ui.label(RichText::new(name).font(theme::strong(14.0))).rect;
             if one_line {
-                ui.add_space(52.0 - named.width());
+                ui.add_space(56.0 - named.width());
             }
             ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
                 verdict(ui, says.as_ref(), working);

@@ -6,6 +6,7 @@ use super::{View, widgets};
 use crate::answer::words::capital;
 use crate::sheets::{Paper, PaperFile};
 use crate::viewer::files::FileWish;
+use crate::viewer::filming::COUNT;
 use crate::viewer::printing::Laid;
 use crate::viewer::theme;
 
@@ -104,7 +105,21 @@ fn customer(ui: &mut Ui, view: &mut View) {
     ui.label(RichText::new("For the customer").font(theme::strong(13.5)));
     let hint = "One HTML file that works from a stick or a mail: what is proposed in plain words, the car in 3D, the numbers that \
                 matter, prices if you give them, the cautions";
-    wish(ui, view, "Write page", hint, FileWish::Page);
+    ui.horizontal(|ui| {
+        wish(ui, view, "Write page", hint, FileWish::Page);
+        match view.filming.done() {
+            None => {
+                let hint = "The stage as it is seen now, through bump, droop, roll and steering: a row of pictures (PNG)";
+                wish(ui, view, "Write pictures", hint, FileWish::Sweep);
+            }
+            Some(done) => {
+                if ui.button("Stop").clicked() {
+                    view.filming.stop();
+                }
+                ui.label(RichText::new(format!("{done} of {COUNT}")).size(12.5));
+            }
+        }
+    });
     let hint = "Prices, a line each:\nFront arms: 1800 EUR";
     ui.add(
         TextEdit::multiline(&mut view.printing.prices)

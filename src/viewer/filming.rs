@@ -1,0 +1,105 @@
+//! The sweep as a row of pictures of the stage, for a film or a flick book.
+
+use std::io::Cursor;
+use std::path::{Path, PathBuf};
+
+use bevy::image::ImageFormat;
+use bevy::prelude::*;
+use bevy::render::view::screenshot::{Screenshot, ScreenshotCaptured};
+use bevy::window::PrimaryWindow;
+
+use super::camera::Stage;
+use super::desk::{Desk, Notice};
+use super::posing::{Posing, swept};
+use crate::motion::Pose;
+
+pub(super) fn plugin(app: &mut App) {
+    app.init_resource::<Filming>().add_systems(Update, film);
+}
+
+/// Pictures of one sweep: 24 each of bump and droop, roll, and steering.
+pub const COUNT: u32 = 72;
+/// Frames that a pose is given before its picture: smooth edges wait until nothing moves.
+const SETTLE: u32 = 6;
+
+/// The pictures on their way.
+#[derive(Resource, Debug, Default)]
+pub struct Filming(Option<Film>);
+
+#[derive(Debug)]
+struct Film {
+    folder: PathBuf,
+    /// What every picture's name begins with.
+    name: String,
+    /// The one that is taken next, from 0.
+    next: u32,
+    /// Frames since the car was stood for it.
+    frames: u32,
+    /// Whether it is asked for and not yet here.
+    asked: bool,
+}
+
+impl Filming {
+    /// Starts to take them into a folder.
+    pub fn start(&mut self, folder: PathBuf, name: String) {
+        self.0 = Some(Film { folder, name, next: 0, frames: 0, asked: false });
+    }
+
+    /// Leaves off; the pictures that are there stay.
+    pub fn stop(&mut self) {
+        self.0 = None;
+    }
+
+    /// How many there are by now, while they are being taken.
+    pub fn done(&self) -> Option<u32> {
+        self.0.as_ref().map(|film| film.next)
+    }
+}
+
+fn film(
+    mut filming: ResMut<Filming>,
+    mut posing: ResMut<Posing>,
+    desk: Res<Desk>,
+    stage: Res<Stage>,
+    window: Single<&Window, With<PrimaryWindow>>,
+    mut commands: Commands,
+) {
+    let Some(film) = &mut filming.0 else { return };
+    if film.next == COUNT {
+        filming.stop();
+        posing.take(Pose::default());
+        return;
+    }
+    if film.frames == 0 {
+        posing.take(swept(desk.looked_at(), f64::from(film.next) / f64::from(COUNT)));
+    }
+    film.frames += 1;
+    if film.frames < SETTLE || film.asked {
+        return;
+    }
+    film.asked = true;
+    let path = film.folder.join(format!("{}-{:02}.png", film.name, film.next + 1));
+    let scale = window.scale_factor();
+    let (min, size) = (stage.rect.min * scale, stage.rect.size() * scale);
+    let [x, y, width, height] = [min.x, min.y, size.x, size.y].map(|v| v.max(0.0) as u32);
+    commands.spawn(Screenshot::primary_window()).observe(
+        move |shot: On<ScreenshotCaptured>, mut filming: ResMut<Filming>, mut notice: ResMut<Notice>| {
+            let Some(film) = &mut filming.0 else { return };
+            (film.next, film.frames, film.asked) = (film.next + 1, 0, false);
+            if let Err(why) = write(&shot.image, [x, y, width, height], &path) {
+                filming.stop();
+                notice.0 = Some(format!("The picture could not be written to {}: {why}", path.display()));
+            }
+        },
+    );
+}
+
+/// Writes a piece of the window: from the left, from the top, width and height, pixels.
+fn write(image: &Image, [x, y, width, height]: [u32; 4], path: &Path) -> Result<(), String> {
+    let whole = image.clone().try_into_dynamic().map_err(|e| e.to_string())?;
+    let mut bytes = Cursor::new(Vec::new());
+    let piece = whole.crop_imm(x, y, width, height).to_rgb8();
+    let png = ImageFormat::Png.as_image_crate_format().ok_or("this program was built without PNG")?;
+    piece.write_to(&mut bytes, png).map_err(|e| e.to_string())?;
+    crate::car::file::write(path, bytes.into_inner()).map_err(|e| e.what().to_owned())
+}
