@@ -45,6 +45,7 @@ pub struct Comparing {
     /// Whether the growth has been shown on the car.
     tried: bool,
     ask: Sender<Request>,
+    prove: Sender<Request>,
     told: Mutex<Receiver<Told>>,
     wanted: Arc<AtomicU64>,
     asked: Option<Key>,
@@ -59,23 +60,14 @@ type FixKey = (u64, Option<String>, AxleName, Shown);
 impl Comparing {
     fn new() -> Self {
         let (ask, asked) = channel::<Request>();
-        let (tell, told) = channel();
+        let (tell, told) = channel::<Told>();
+        let (prove, to_prove) = channel::<Request>();
         let wanted = Arc::new(AtomicU64::new(0));
-        let still = Arc::clone(&wanted);
-        std::thread::spawn(move || {
-            // What is compared with changes seldom: it is set up, and proven, once.
-            let mut before: Option<Arc<Study>> = None;
-            while let Ok(mut request) = asked.recv() {
-                while let Ok(later) = asked.try_recv() {
-                    request = later;
-                }
-                let stop = || still.load(Ordering::Relaxed) != request.key.0;
-                let Some(answer) = compare(&request, &mut before, &stop).transpose() else { continue };
-                if tell.send((request.key, answer.map(Arc::new))).is_err() {
-                    break;
-                }
-            }
-        });
+        // A proof takes seconds: what is only searched never waits for one.
+        for asked in [asked, to_prove] {
+            let (tell, still) = (tell.clone(), Arc::clone(&wanted));
+            std::thread::spawn(move || answer(&asked, &tell, &still));
+        }
         Self {
             open: false,
             all: false,
@@ -83,6 +75,7 @@ impl Comparing {
             way: GrowWay::default(),
             tried: false,
             ask,
+            prove,
             told: Mutex::new(told),
             wanted,
             asked: None,
@@ -157,6 +150,22 @@ pub fn added(desk: &Desk, changes: &[Change]) -> Option<Edit> {
     (!changes.is_empty()).then_some(Edit::AddChanges { proposal, changes })
 }
 
+/// Answers what is asked, the latest alone, until nobody asks any more.
+fn answer(asked: &Receiver<Request>, tell: &Sender<Told>, wanted: &AtomicU64) {
+    // What is compared with changes seldom: it is set up, and proven, once.
+    let mut before: Option<Arc<Study>> = None;
+    while let Ok(mut request) = asked.recv() {
+        while let Ok(later) = asked.try_recv() {
+            request = later;
+        }
+        let stop = || wanted.load(Ordering::Relaxed) != request.key.0;
+        let Some(answer) = compare(&request, &mut before, &stop).transpose() else { continue };
+        if tell.send((request.key, answer.map(Arc::new))).is_err() {
+            break;
+        }
+    }
+}
+
 /// None where the car has changed before it was told.
 fn compare(
     request: &Request,
@@ -219,13 +228,17 @@ fn ask(
     comparing.asked = Some(key(looked_at));
     let other = desk.compared();
     let before = (other.car.clone(), other.scans.clone());
+    let to = if looked_at { &comparing.prove } else { &comparing.ask };
     // The other end lives as long as this one.
-    let _ = comparing.ask.send(Request { key: key(looked_at), before, after: Arc::clone(&answered.study) });
+    let _ = to.send(Request { key: key(looked_at), before, after: Arc::clone(&answered.study) });
 }
 
 fn hear(mut comparing: ResMut<Comparing>) {
-    let told = comparing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().last();
-    if let Some(told) = told {
-        comparing.last = Some(told);
+    let told: Vec<Told> = comparing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
+    for (key, told) in told {
+        // A proof of the car as it was tells nothing any more.
+        if comparing.last.as_ref().is_none_or(|(last, _)| key.0 >= last.0) {
+            comparing.last = Some((key, told));
+        }
     }
 }

@@ -328,13 +328,13 @@ impl Desk {
         if self.has_path() { self.file_name() } else { "car.ron".to_owned() }
     }
 
-    /// The name that a dialog offers for something made of the car as it is looked at: `dunlin-low-and-wide.html`.
-    pub fn named(&self, ending: &str) -> String {
+    /// What something is called that is made of the car as it is looked at: `dunlin-low-and-wide`.
+    pub fn named(&self) -> String {
         let own = self.path.as_deref().and_then(Path::file_stem).map_or("car".into(), |stem| stem.to_string_lossy());
         let whole = format!("{own} {}", self.proposal().unwrap_or("as found")).to_lowercase();
         let plain: String = whole.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
-        format!("{}.{ending}", words.join("-"))
+        words.join("-")
     }
 
     /// What the window and the left edge call the file.

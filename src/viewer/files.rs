@@ -17,6 +17,7 @@ use super::picture::TakePicture;
 use super::plotting::Plotting;
 use super::printing::{Job, Printing};
 use super::theme;
+use crate::sheets::folder::LIST;
 
 pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Files::new())
@@ -122,12 +123,12 @@ impl Files {
             }
             FileWish::Page => {
                 config.title = Some("Write the page as".into());
-                config.default_file_name = desk.named("html");
+                config.default_file_name = desk.named() + ".html";
                 self.dialog.save_file();
             }
             FileWish::Model => {
                 config.title = Some("Write the model as".into());
-                config.default_file_name = desk.named("glb");
+                config.default_file_name = desk.named() + ".glb";
                 self.dialog.save_file();
             }
             FileWish::Papers | FileWish::KeepOuts | FileWish::Sweep => {
@@ -186,10 +187,12 @@ fn dialog(
                 }
             }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
-            FileWish::Sweep => filming.start(path, desk.named("png").trim_end_matches(".png").to_owned()),
+            FileWish::Sweep => filming.start(path, desk.named()),
             FileWish::Papers | FileWish::Page | FileWish::Model | FileWish::KeepOuts => {
                 let job = match files.purpose {
-                    FileWish::Papers => Job::Papers(path),
+                    // In a folder of their own, unless there are papers in this one already.
+                    FileWish::Papers if path.join(LIST).exists() => Job::Papers(path),
+                    FileWish::Papers => Job::Papers(path.join(desk.named() + "-papers")),
                     FileWish::Page => Job::Page(with_ending("html")),
                     FileWish::Model => Job::Model(with_ending("glb")),
                     _ => Job::KeepOuts(path),

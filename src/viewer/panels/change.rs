@@ -108,8 +108,12 @@ struct Row {
 
 fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
     let shown = view.units.0;
+    let facts: Vec<&FactChange> = told.facts.iter().filter(|fact| view.comparing.all || fact.changed()).collect();
+    if facts.is_empty() {
+        return;
+    }
     head(ui, &format!("Facts, {} and \u{b0}", shown.sign()));
-    for fact in told.facts.iter().filter(|fact| view.comparing.all || fact.changed()) {
+    for fact in facts {
         let FactChange { name, from, to, change, .. } = fact;
         let cell = |v: Option<f64>| v.map_or_else(String::new, |v| fact.told(v, shown));
         let cells = [from.as_ref().map(|f| f.number), to.as_ref().map(|f| f.number), *change].map(cell);
