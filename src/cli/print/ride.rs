@@ -121,14 +121,15 @@ fn rolls(roll: &Roll, shown: Shown) -> String {
         format!("by springs and bar {force}"),
         format!("by unsprung {force}"),
         format!("outer wheel gains {force}"),
+        format!("leaning adds {force}"),
     ]);
     for axle in &roll.axles {
         let [springs, bar, tyres, whole] =
             [axle.springs_nm_per_deg, axle.bar_nm_per_deg, axle.tyres_nm_per_deg, axle.whole_nm_per_deg]
                 .map(|v| Amount::Roll.cell(v, shown));
         let t = axle.transfer;
-        let [geometric, elastic, unsprung, all] =
-            [t.geometric_n, t.elastic_n, t.unsprung_n, t.whole_n].map(|v| Amount::Force.cell(v, shown));
+        let [geometric, elastic, unsprung, all, leaning] =
+            [t.geometric_n, t.elastic_n, t.unsprung_n, t.whole_n, t.leaning_n].map(|v| Amount::Force.cell(v, shown));
         table.row([
             axle.axle.word().to_owned(),
             shown.cell(axle.roll_centre_mm),
@@ -140,6 +141,7 @@ fn rolls(roll: &Roll, shown: Shown) -> String {
             elastic,
             unsprung,
             all,
+            leaning,
         ]);
     }
     let angle = roll.deg_per_g.map_or_else(String::new, |deg| format!("{deg:.2} deg for each g of cornering; "));
