@@ -7,7 +7,7 @@ use std::process::Command;
 
 use demo::{car, scene, study};
 use scribeline::answer::brakes::{BORES, CAUTION};
-use scribeline::answer::{BrakeAsk, Braking, NoAnswer, Told, Verdict};
+use scribeline::answer::{BrakeAsk, Braking, NoAnswer, Verdict};
 use scribeline::car::units::{GRAVITY, INCH, POUND};
 use scribeline::car::{AxleName, Car, CarFile, Shown};
 
@@ -139,17 +139,17 @@ fn other_tyres_change_the_share_by_their_radii() {
     let found = study(car("dunlin.ron"));
     let taller = study(demo_with(|car| {
         let rear = car.rear.as_mut().unwrap();
-        rear.tyre.loaded_radius = Some(262.0);
+        rear.tyre.loaded_radius = Some(280.0);
     }));
     let told = taller.brakes(Some(&found), &BrakeAsk::default()).unwrap();
     let change = told.change.as_ref().expect("two cars");
-    let radii = [change.tyre_radius_mm[1].from.unwrap(), 262.0];
+    let radii = [change.tyre_radius_mm[1].from.unwrap(), 280.0];
     let over = |percent: f64| percent / (100.0 - percent);
     let (from, to) = (change.front_percent.from.unwrap(), change.front_percent.to.unwrap());
     close(over(to) / over(from), radii[1] / radii[0], 1e-9, "front over rear");
     assert!(change.decel_g.change.unwrap() < 0.0);
     let said = told.says_change(Shown::Mm).unwrap();
-    assert!(said.contains("262.0 mm") && said.contains("braking in front"), "{said}");
+    assert!(said.contains("280.0 mm") && said.contains("braking in front"), "{said}");
 }
 
 /// `brakes_front` may be left out where brakes are described; one that contradicts them is told.

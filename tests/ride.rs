@@ -136,6 +136,17 @@ fn geometric_elastic_and_unsprung_shifts_come_to_the_whole_of_it() {
     }
 }
 
+/// Milliken & Milliken, ch. 17: arms that trail straight move their wheels straight up, so their roll centre lies on the ground;
+/// there the two wheels' lines run side by side, and meet nowhere.
+#[test]
+fn trailing_arms_have_their_roll_centre_on_the_ground() {
+    let mut car = car("dunlin.ron");
+    car.rear.as_mut().unwrap().alignment = Default::default();
+    let told = ride(&study(car));
+    assert!(told.axles[1].roll_centre_mm.unwrap().abs() < 1e-6, "{:?}", told.axles[1].roll_centre_mm);
+    assert_eq!(told.roll.unwrap().axles[1].transfer.geometric_n.round(), 0.0);
+}
+
 /// Textbook form (Milliken & Milliken, ch. 16): springs of rate k, a base s apart on a stiff axle, hold k s²/2 for a radian
 /// of roll, whatever the track; wheels held apart hold their rate times t²/2.
 #[test]
@@ -248,7 +259,7 @@ fn blades_are_told_from_flat_to_on_edge() {
 /// (ch. 17) and the tyres all.
 #[test]
 fn braking_shifts_weight_by_height_over_wheelbase_and_the_nose_dives_by_what_anti_dive_leaves() {
-    let car = car("dunlin.ron");
+    let car = car("godwit.ron");
     let shift = car.weight.unwrap().mass * GRAVITY * car.balance.unwrap().cg_height / car.wheelbase;
     let told = ride(&study(car));
     let pitch = told.pitch.expect("it pitches");
@@ -263,7 +274,9 @@ fn braking_shifts_weight_by_height_over_wheelbase_and_the_nose_dives_by_what_ant
     assert!(
         used(Manoeuvre::Braking) < used(Manoeuvre::Standing) && used(Manoeuvre::Standing) < used(Manoeuvre::Cornering)
     );
-    assert!(told.stroke(Front, Manoeuvre::Braking).is_none(), "the front dampers' open and closed are not given");
+    assert!(told.stroke(Front, Manoeuvre::Both) > told.stroke(Front, Manoeuvre::Braking));
+    let not_given = ride(&study(self::car("dunlin.ron")));
+    assert!(not_given.stroke(Front, Manoeuvre::Braking).is_none(), "open and closed");
 }
 
 /// A soft car on short dampers: one g closes them, and that is the answer.

@@ -67,7 +67,7 @@ pub struct AxleRide {
     pub sprung_corner_kg: Option<f64>,
     /// Between the contact centres.
     pub track_mm: f64,
-    /// Roll centre over the ground.
+    /// Roll centre over the ground; where it lies aside of the wheels, what their instant centres make it in the middle.
     pub roll_centre_mm: Option<f64>,
     /// The left and the right wheel.
     pub wheels: [WheelRide; 2],

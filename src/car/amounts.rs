@@ -82,7 +82,7 @@ pub fn parse_rate(text: &str) -> Result<f64, String> {
 }
 
 /// What a rate is written as.
-pub(super) const RATE: &str = "a rate, such as 60 (N/mm) or \"340 lbf/in\"";
+const RATE: &str = "a rate, such as 60 (N/mm) or \"340 lbf/in\"";
 
 /// A rate as serde meets it: a bare number in N/mm, or text with its unit.
 pub(super) struct Rate(pub f64);

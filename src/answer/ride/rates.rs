@@ -7,7 +7,7 @@ use crate::answer::Study;
 use crate::car::axle::Linkage;
 use crate::car::units::GRAVITY;
 use crate::car::{AxleName, Side};
-use crate::motion::{Alignment, Mode};
+use crate::motion::{Alignment, Mode, Standing};
 
 /// What hangs below the springs of an axle where the car file does not say, of the whole car's mass (common practice, no
 /// source): some 35 kg a wheel of a car of a ton, half of its tube more where a stiff axle carries them, and its final drive.
@@ -17,6 +17,19 @@ fn unsprung_share(linkage: Linkage) -> f64 {
         Linkage::DeDion => 0.08,
         _ => 0.07,
     }
+}
+
+/// Height over the ground that an axle is pushed sideways at: of its roll centre, or where that lies aside of the wheels, as of
+/// trailing arms, whose lines run side by side, of each wheel's line to its instant centre at the middle of the track, the mean.
+fn roll_height(at: &Standing, track: f64) -> Option<f64> {
+    let contacts = at.wheels.each_ref().map(|pose| Alignment::of(at.axle, pose, &at.ground).contact);
+    let middle = (contacts[0].y + contacts[1].y) / 2.0;
+    let centre = at.roll_centre().filter(|centre| (centre.x - middle).abs() <= track / 2.0);
+    let line = |i: usize| {
+        let moves = at.axle.speed(&at.wheels[i], Mode::Heave)?.of(contacts[i]);
+        Some((contacts[i].y - middle) * moves.y / moves.z)
+    };
+    centre.map(|centre| centre.y).or_else(|| Some((line(0)? + line(1)?) / 2.0))
 }
 
 impl Study {
@@ -80,7 +93,7 @@ impl Study {
             unsprung_assumed: described.unsprung.is_none(),
             sprung_corner_kg: sprung,
             track_mm: track,
-            roll_centre_mm: standing.roll_centre().map(|at| at.y),
+            roll_centre_mm: roll_height(&standing, track),
             wheels: Side::BOTH.map(wheel),
             bar_n_per_mm: self.bar_rate(name).map_or([None; 2], |bar| bar.wheel_n_per_mm),
             wished_hz,

@@ -25,10 +25,12 @@ pub fn ride(asked: &Asked, ride: &Ride) -> Result<(), Unwritten> {
                 text += &rolls(roll, shown);
             }
             if let Some(pitch) = &ride.pitch {
-                let [front, rear] = pitch.dive_mm.map(|mm| shown.length(mm));
+                let goes =
+                    |mm: f64| format!("{} by {}", if mm < 0.0 { "rises" } else { "dips" }, shown.length(mm.abs()));
+                let [front, rear] = pitch.dive_mm.map(goes);
                 text += &format!(
-                    "\nPitch: {:.2} deg nose-down for each g of braking, {} shifted; the body goes down {front} over the front \
-                     wheels and {rear} over the rear ones. The linkage holds {:.0} % of the dive and {:.0} % of the lift.\n",
+                    "\nPitch: {:.2} deg nose-down for each g of braking, {} shifted; the body {front} over the front wheels \
+                     and {rear} over the rear ones. The linkage holds {:.0} % of the dive and {:.0} % of the lift.\n",
                     pitch.deg_per_g,
                     Amount::Force.told(pitch.shift_n, shown),
                     pitch.anti_dive_percent,
@@ -50,7 +52,7 @@ fn rate(value: Option<f64>, shown: Shown) -> String {
 
 fn wheels(ride: &Ride, shown: Shown) -> Table {
     let per = Amount::Rate.sign(shown);
-    let mut table = Table::new([
+    let mut heads = vec![
         "wheel".to_owned(),
         format!("spring {per}"),
         "spring ratio".to_owned(),
@@ -63,11 +65,14 @@ fn wheels(ride: &Ride, shown: Shown) -> Table {
         format!("ride {per}"),
         "ride Hz".to_owned(),
         format!("static {}", shown.sign()),
-        format!("spring for the wished Hz {per}"),
-    ]);
+    ];
+    // Asked for or not.
+    let wished = ride.axles.iter().any(|a| a.wished_hz.is_some());
+    heads.extend(wished.then(|| format!("spring for the wished Hz {per}")));
+    let mut table = Table::new(heads);
     for axle in &ride.axles {
         for (i, wheel) in axle.wheels.iter().enumerate() {
-            table.row([
+            let mut row = vec![
                 Hub { axle: axle.axle, side: wheel.side }.words(),
                 rate(axle.spring_n_per_mm, shown),
                 number(wheel.heave.map(|r| r.ratio), 3),
@@ -80,8 +85,9 @@ fn wheels(ride: &Ride, shown: Shown) -> Table {
                 rate(wheel.ride_n_per_mm, shown),
                 number(wheel.frequency_hz, 2),
                 length(wheel.deflection_mm, shown),
-                rate(wheel.wished_n_per_mm, shown),
-            ]);
+            ];
+            row.extend(wished.then(|| rate(wheel.wished_n_per_mm, shown)));
+            table.row(row);
         }
     }
     table
