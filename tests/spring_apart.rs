@@ -191,6 +191,32 @@ fn it_is_edited_as_other_points_are() {
     assert_eq!(fitted.front.spring.unwrap().rate, 72.5);
 }
 
+/// A rate is put as found or in a proposal: in the proposal by one change, however often, and in the unit that it was written in.
+#[test]
+fn its_rate_is_edited_as_found_and_in_proposals() {
+    let put =
+        |proposal: Option<&str>, axle, rate| Edit::PutSpringRate { proposal: proposal.map(str::to_owned), axle, rate };
+    let file = sprung();
+    let found = file.edit(&put(None, AxleName::Front, 85.0)).unwrap();
+    assert!(found.text().contains("spring: (rate: \"85 N/mm\", on: lower_arm, diameter: 100)"), "{}", found.text());
+    let rear = file.edit(&put(None, AxleName::Rear, 21.0)).unwrap();
+    assert!(rear.text().contains("spring: (rate: \"120 lbf/in\")"), "{}", rear.text());
+    let changes = file.car().proposals[0].changes.len();
+    let mut proposed = file.clone();
+    for (axle, rate) in
+        [(AxleName::Front, 100.0), (AxleName::Rear, 25.0), (AxleName::Front, 104.5), (AxleName::Rear, 26.0)]
+    {
+        proposed = proposed.edit(&put(Some("low and wide"), axle, rate)).unwrap_or_else(|e| panic!("{e}"));
+    }
+    assert_eq!(proposed.car().proposals[0].changes.len(), changes + 2);
+    let car = proposed.proposed("low and wide").unwrap();
+    assert_eq!([car.front.spring.unwrap().rate, car.rear.unwrap().spring.unwrap().rate], [104.5, 26.0]);
+    assert!(car.front.spring_apart().is_some(), "it stays where it stands");
+    // Where there was none it is added.
+    let bare = CarFile::open(&scene("knot.ron")).unwrap().edit(&put(None, AxleName::Rear, 22.25)).unwrap();
+    assert_eq!(bare.car().rear.as_ref().unwrap().spring.unwrap().rate, 22.25);
+}
+
 /// It is drawn: a piece of its own, and the damper without the coil around it.
 #[test]
 fn it_is_a_piece_of_the_model() {

@@ -115,7 +115,12 @@ impl Spring {
             Some(MountedOn::Rocker) => ", on: rocker",
         };
         let diameter = self.diameter.map(|mm| format!(", diameter: {}", unit.number(mm))).unwrap_or_default();
-        format!("rate: {}{on}{diameter}", (self.rate * 1000.0).round() / 1000.0)
+        format!("rate: {}{on}{diameter}", self.rate_number())
+    }
+
+    /// Its rate as a bare number of a car file, N/mm.
+    pub(super) fn rate_number(&self) -> String {
+        format!("{}", (self.rate * 1000.0).round() / 1000.0)
     }
 }
 

@@ -60,7 +60,7 @@ impl Told for Ride {
         if let Some(roll) = &self.roll {
             let rolls = roll.deg_per_g.map_or_else(
                 || "nothing holds it upright in a corner".to_owned(),
-                |deg| format!("rolls {deg:.2} deg for each g of cornering"),
+                |deg| format!("it rolls {deg:.2} deg for each g of cornering"),
             );
             parts.push(rolls);
             parts.push(format!("the front wheels take {:.0} % of the load that shifts", roll.front_percent));
@@ -105,6 +105,9 @@ impl Study {
                     .to_owned(),
             );
         }
+        if self.gear.rear.is_none() {
+            notes.push("Without a rear axle in the car file neither roll nor pitch is told.".to_owned());
+        }
         if let Some(which) = words(|a| a.unsprung_kg.is_some() && a.sprung_corner_kg.is_none()) {
             notes.push(format!(
                 "More hangs below the {which} springs than the axle carries: check `unsprung` and `weight`."
@@ -127,6 +130,13 @@ impl Study {
                 both[1],
                 axle.axle.word()
             ));
+        }
+        let all = axles.iter().all(|a| a.spring_n_per_mm.is_some() && a.sprung_corner_kg.is_some());
+        if roll.is_none() && all && axles.len() == 2 && self.car.balance.is_some() {
+            notes.push(
+                "Roll is not told: an axle's linkage is in line with itself at ride height, or its springs hold nothing in roll."
+                    .to_owned(),
+            );
         }
         let given = self.car.weight.and_then(|w| w.roll_front);
         if let Some((given, roll)) = given.zip(roll).filter(|(given, roll)| (given - roll.moment_front).abs() > ALIKE) {
