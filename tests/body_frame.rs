@@ -305,9 +305,9 @@ fn everything_stands_in_balance() {
     let told = strength(&text, "low and wide");
     for state in told.states.iter().filter(|s| s.nothing_holds.is_empty()) {
         assert_eq!(state.answers.len(), 13, "the usual cases");
-        for (answer, i) in state.answers.iter().zip(0..) {
+        for answer in &state.answers {
             assert!(answer.residual < 1e-9, "{}: {}", answer.case, answer.residual);
-            let bent = state.bends(i).expect("a shape");
+            let bent = state.bends(&answer.case).expect("a shape");
             // The drawn lines begin and end where the members do, and those that meet move together.
             let ends = bent.members.iter().flat_map(|m| [(m.line_mm[0], m.moves_mm[0]), (m.line_mm[8], m.moves_mm[8])]);
             let ends: Vec<_> = ends.collect();

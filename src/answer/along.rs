@@ -14,7 +14,7 @@ pub use gap::{Fitted, gap_plot};
 pub struct Subject<'a> {
     /// `as found`, or a proposal's name.
     pub name: &'a str,
-    /// The car as found, rather than a proposal.
+    /// What the others are compared with, and lie over: the car as found most often.
     pub found: bool,
     /// The car in this state.
     pub car: &'a Car,
@@ -25,7 +25,7 @@ pub struct Subject<'a> {
 impl Subject<'_> {
     /// As a title calls it: a proposal's name in quotes.
     fn state(&self) -> String {
-        if self.found { self.name.to_owned() } else { format!("\"{}\"", self.name) }
+        if self.car.made.is_none() { self.name.to_owned() } else { format!("\"{}\"", self.name) }
     }
 }
 

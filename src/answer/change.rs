@@ -14,7 +14,7 @@ use serde::Serialize;
 
 use super::words::{self, Told};
 use super::{Alignment, NoAnswer, Study, Verdict, alignment};
-use crate::car::{AxleName, Car, CarError, Shown};
+use crate::car::{AxleName, Car, CarError, Shown, Side};
 use crate::motion::{Along, Measure, Quantity};
 
 pub use between::Between;
@@ -23,6 +23,11 @@ pub use facts::{Fact, FactChange, FactName};
 pub use grow::{ArmAxis, Grow, GrownPart, Growth, Leg};
 pub use moved::{MovedPoint, PartChange, PartFate};
 pub use remade::{Remade, Remake};
+
+/// Stands where arms are made longer.
+pub const CAUTION: &str = "Longer arms load pickups, joints and tubes more, and a spacer bends its bolt: ask `scribeline loads`, follow \
+                           the rule book of your class and the law of the road, and have steering and suspension parts judged by \
+                           a licensed engineer.";
 
 /// What the car as found is called.
 const FOUND: &str = "as found";
@@ -93,6 +98,20 @@ impl NumberChange {
     pub fn changed(&self) -> bool {
         self.value.iter().chain(&self.rate).any(|between| between.changed(self.measure))
     }
+
+    /// The wheels that it is told of, with their word: both in one where they read the same.
+    pub fn wheels(&self, shown: Shown) -> Vec<(&'static str, Side)> {
+        if self.quantity.of_axle() {
+            return vec![("", Side::Left)];
+        }
+        let printed = |b: &Between| [b.from, b.to].map(|v| v.map(|v| words::cell(v, self.measure, shown)));
+        let alike = |b: &[Between; 2]| printed(&b[0]) == printed(&b[1]);
+        if alike(&self.value) && alike(&self.rate) {
+            vec![("both", Side::Left)]
+        } else {
+            Side::BOTH.map(|side| (side.word(), side)).to_vec()
+        }
+    }
 }
 
 impl Comparison {
@@ -152,6 +171,18 @@ impl Comparison {
     /// A fact.
     pub fn fact(&self, name: FactName) -> Option<&FactChange> {
         self.facts.iter().find(|fact| fact.name == name)
+    }
+
+    /// The facts that are read first, in a sentence: for a place that has no room for [`Told::sentence`].
+    pub fn in_short(&self, shown: Shown) -> String {
+        let says = |name| self.fact(name).and_then(|fact| fact.says(shown));
+        let track = says(FactName::FrontTrack).or_else(|| says(FactName::RearTrack));
+        let room = says(FactName::ToCut).or_else(|| says(FactName::GapInHand));
+        let told: Vec<String> = [track, says(self.worse_lock()), room].into_iter().flatten().collect();
+        match told.is_empty() {
+            true => self.sentence(shown),
+            false => format!("{}.", words::capital(&told.join("; "))),
+        }
     }
 
     /// The way in which the changed car steers less.

@@ -46,7 +46,7 @@ pub struct Line {
     pub name: String,
     /// The wheel; none for what belongs to the axle.
     pub side: Option<Side>,
-    /// The car as found, rather than a proposal.
+    /// What the others are compared with, and lie over: the car as found most often.
     pub found: bool,
     /// In rising order of x; y is NaN where there is no value.
     pub points: Vec<[f64; 2]>,

@@ -3,6 +3,7 @@
 use nalgebra::Vector3;
 
 use crate::car::Shown;
+use crate::motion::Measure;
 
 /// An answer that can be told in one sentence.
 pub trait Told {
@@ -45,6 +46,24 @@ pub fn chance(share: f64) -> String {
         s if s < 0.01 => "< 1 %".to_owned(),
         s if s > 0.99 => "surely".to_owned(),
         s => format!("{:.0} %", s * 100.0),
+    }
+}
+
+/// A number of an axle as a table's cell, without its unit.
+pub fn cell(value: f64, measure: Measure, shown: Shown) -> String {
+    let decimals = decimals(measure, shown);
+    let value = if measure == Measure::Length { shown.number(value) } else { value };
+    let scale = 10f64.powi(decimals as i32);
+    // Adding zero turns a rounded "-0.0" into "0.0".
+    format!("{:.*}", decimals, (value * scale).round() / scale + 0.0)
+}
+
+/// The decimals that it is told to.
+pub fn decimals(measure: Measure, shown: Shown) -> usize {
+    match measure {
+        Measure::Length => shown.decimals(),
+        Measure::Angle | Measure::Ratio => 3,
+        Measure::Share => 1,
     }
 }
 

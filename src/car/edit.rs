@@ -8,7 +8,7 @@ use super::file::CarFile;
 use super::fixed::FixedTube;
 use super::nodes::{Node, TubePoint};
 use super::patch::Patch;
-use super::sawn::{RailNotch, SawCut};
+use super::sawn::{CutEnd, RailNotch, SawCut};
 use super::text::Map;
 
 /// The path to something in a car file. It stands before the modules that use it.
@@ -144,6 +144,19 @@ pub enum Edit {
         nth: usize,
         /// What it is to be.
         notch: RailNotch,
+    },
+    /// Welds a plate on a cut end, changes the one that is there, or takes it away.
+    PutPlate {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Name of the rail.
+        rail: String,
+        /// Which cut, counted from 1 at the datum.
+        nth: usize,
+        /// Which of its ends.
+        end: CutEnd,
+        /// Thickness, and how far it stands over the section all around, mm; none for no plate.
+        plate: Option<[f64; 2]>,
     },
     /// Adds a tube.
     AddTube {

@@ -144,7 +144,7 @@ fn plot(asked: &Asked, args: &ChangeArgs, quantity: Quantity, cars: [&Car; 2], s
     let gears = [gear(cars[0])?, gear(cars[1])?];
     let subject = |i: usize| {
         let name = cars[i].made.as_deref().unwrap_or("as found");
-        Subject { name, found: cars[i].made.is_none(), car: cars[i], gear: &gears[i] }
+        Subject { name, found: i == 0, car: cars[i], gear: &gears[i] }
     };
     let axle = args.axle.or(args.grow).unwrap_or(AxleName::Front);
     let plot = along::plot(&[subject(0), subject(1)], axle, quantity, args.along, shown).map_err(Stop::NoPlot)?;

@@ -2,7 +2,6 @@
 
 mod args;
 mod change;
-mod keep_out;
 mod page;
 mod print;
 mod report;
@@ -154,7 +153,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             let (study, shown) = study(&asked)?;
             let mut cut = study.proven_cut(SLACK);
             if let Some(folder) = keep_out {
-                cut.notes.extend(keep_out::write(&study, &folder, shown)?);
+                cut.notes.extend(crate::sheets::keep_out::write(&study, &folder, shown)?);
             }
             print::cut(&asked, &cut, lines)?;
             Ok(cut.verdict)

@@ -286,7 +286,7 @@ pub fn curves(asked: &Asked, curves: &Curves) -> Result<(), Unwritten> {
     let mut table = Table::new(heads);
     for r in &curves.rows {
         let mut cells = vec![r.side.word().to_owned(), shown.cell(r.travel_mm), shown.cell(r.rack_mm)];
-        let value = |q: &Quantity| r.value(*q).map_or_else(String::new, |v| quantity(*q, v, shown));
+        let value = |q: &Quantity| r.value(*q).map_or_else(String::new, |v| words::cell(v, q.measure(), shown));
         cells.extend(curves.quantities.iter().map(value));
         table.row(cells);
     }
@@ -306,15 +306,6 @@ pub fn head(quantity: Quantity, shown: Shown) -> String {
         Measure::Ratio => "",
     };
     format!("{}{unit}", quantity.words())
-}
-
-/// A quantity's value in the unit of answers, as a cell.
-pub fn quantity(quantity: Quantity, value: f64, shown: Shown) -> String {
-    match quantity.measure() {
-        Measure::Length => shown.cell(value),
-        Measure::Angle | Measure::Ratio => format!("{:.3}", (value * 1e3).round() / 1e3 + 0.0),
-        Measure::Share => format!("{:.1}", (value * 10.0).round() / 10.0 + 0.0),
-    }
 }
 
 /// An axle's numbers, and what one of them rests on.

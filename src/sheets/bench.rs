@@ -2,6 +2,7 @@
 
 use super::drawing::{Anchor, Drawing, Layer};
 use super::paper::{Body, Paper, Sheet, pages};
+use super::pdf::Page;
 use super::table::Table;
 use super::{dxf, pdf, rail, tables, tube};
 use crate::answer::Sheets;
@@ -9,7 +10,7 @@ use crate::answer::sheets::Jig;
 use crate::car::Shown;
 
 /// A file.
-#[derive(Debug, Clone, PartialEq, Eq)]
+#[derive(Debug, Clone, PartialEq)]
 pub struct PaperFile {
     /// Its name in a folder.
     pub name: String,
@@ -17,6 +18,8 @@ pub struct PaperFile {
     pub what: String,
     /// What it holds.
     pub bytes: Vec<u8>,
+    /// Its pages, of one that is to be printed.
+    pub pages: Vec<Page>,
 }
 
 /// Papers being gathered.
@@ -72,33 +75,34 @@ pub fn papers(sheets: &Sheets, paper: Paper, shown: Shown) -> Result<Vec<PaperFi
 }
 
 impl Pile<'_> {
-    fn add(&mut self, name: &str, ending: &str, what: &str, bytes: Vec<u8>) {
+    fn add(&mut self, name: &str, ending: &str, what: &str, bytes: Vec<u8>, pages: Vec<Page>) {
         let plain: String = name.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         let words: Vec<&str> = plain.split('-').filter(|w| !w.is_empty()).collect();
         let base = words.join("-");
         let taken = |name: &str| self.all.iter().any(|file| file.name == name);
         let names = (1..).map(|n| if n == 1 { format!("{base}.{ending}") } else { format!("{base}-{n}.{ending}") });
         let name = names.into_iter().find(|name| !taken(name)).unwrap_or_default();
-        self.all.push(PaperFile { name, what: what.to_owned(), bytes });
+        self.all.push(PaperFile { name, what: what.to_owned(), bytes, pages });
     }
 
     fn pdf(&mut self, name: &str, what: &str, sheets: &[Sheet]) {
         let pages = pages(&self.sheets.car, sheets, self.paper);
         if !pages.is_empty() {
             let title = format!("{}: {what}", self.sheets.car);
-            self.add(name, "pdf", what, pdf::written(&title, &pages));
+            let bytes = pdf::written(&title, &pages);
+            self.add(name, "pdf", what, bytes, pages);
         }
     }
 
     fn csv(&mut self, name: &str, what: &str, table: &Table) -> Result<(), csv::Error> {
         let text = table.csv()?;
-        self.add(name, "csv", what, text.into_bytes());
+        self.add(name, "csv", what, text.into_bytes(), Vec::new());
         Ok(())
     }
 
     fn dxf(&mut self, name: &str, drawing: &Drawing, caution: &str) {
         let said = [self.sheets.car.as_str(), name, "millimetres, true scale", caution];
-        self.add(name, "dxf", name, dxf::written(drawing, &said).into_bytes());
+        self.add(name, "dxf", name, dxf::written(drawing, &said).into_bytes(), Vec::new());
     }
 }
 

@@ -10,6 +10,7 @@ pub mod dxf;
 pub mod folder;
 pub mod font;
 pub mod glb;
+pub mod keep_out;
 mod listing;
 pub mod mesh;
 pub mod page;

@@ -34,6 +34,8 @@ pub enum Question {
     Lock,
     /// Where a rail must be cut.
     Cut,
+    /// What a proposal changes.
+    Change,
     /// How the wheels stand: a plot beside the stage.
     Curves,
     /// Every number of an axle, and how sure it is.
@@ -46,6 +48,8 @@ pub enum Question {
     Loads,
     /// What is bolted on.
     Wheels,
+    /// What goes to the bench and to the customer.
+    Sheets,
 }
 
 /// The pair of parts that is looked at more closely, by their names.

@@ -55,6 +55,8 @@ pub struct Bracing {
     pub open: bool,
     /// Whether the body is drawn as it bends.
     pub bent: bool,
+    /// The load case that bends it; none for its hardest.
+    pub case: Option<String>,
     /// The share of the stiffness as found that is wanted, percent.
     pub percent: f64,
     /// The plan that is looked at: its rail, and which of its ways.
@@ -96,6 +98,7 @@ impl Bracing {
         Self {
             open: false,
             bent: false,
+            case: None,
             percent: 100.0,
             plan: None,
             route: None,

@@ -14,6 +14,7 @@ use bevy_egui::{EguiGlobalSettings, PrimaryEguiContext, egui};
 use bevy_panorbit_camera::{PanOrbitCamera, PanOrbitCameraPlugin};
 use nalgebra::Vector3;
 
+use super::beside::{Beside, Way};
 use super::desk::Desk;
 use super::posing::Posing;
 use super::scene::frame::{body, v};
@@ -148,7 +149,7 @@ struct Gaze {
 }
 
 /// A narrow field of view shows parts nearly as a drawing would.
-const FIELD: f32 = 0.42;
+pub const FIELD: f32 = 0.42;
 
 fn open_eyes(mut commands: Commands, mut settings: ResMut<EguiGlobalSettings>) {
     commands.spawn((
@@ -182,7 +183,7 @@ fn open_eyes(mut commands: Commands, mut settings: ResMut<EguiGlobalSettings>) {
         Camera2d,
         RenderLayers::none(),
         Camera {
-            order: 1,
+            order: 2,
             output_mode: CameraOutputMode::Write {
                 blend_state: Some(BlendState::ALPHA_BLENDING),
                 clear_color: ClearColorConfig::None,
@@ -197,7 +198,7 @@ fn look(
     mut looks: MessageReader<Look>,
     mut commands: Commands,
     eye: Single<(Entity, &PanOrbitCamera), With<Eye>>,
-    stage: Res<Stage>,
+    (stage, beside): (Res<Stage>, Res<Beside>),
     desk: Res<Desk>,
     mut opened: Local<bool>,
 ) {
@@ -212,7 +213,7 @@ fn look(
         focus: camera.target_focus,
         radius: camera.target_radius,
     };
-    let aspect = stage.rect.width() / stage.rect.height().max(1.0);
+    let aspect = stage.rect.width() * share(&beside) / stage.rect.height().max(1.0);
     let car = &desk.looked_at().car;
     let to = match (to, stage.look_at) {
         (Look::Scan, Some(around)) => {
@@ -226,24 +227,32 @@ fn look(
     commands.entity(entity).insert(Flight { from, to, through: if first.is_some() { 1.0 } else { 0.0 } });
 }
 
-/// Goes back as far as the stage gets narrower when a panel opens beside it, and comes as near again when it closes, so
-/// that what was in sight stays so.
+/// Goes back as far as the stage gets narrower when a panel opens beside it or a second car comes onto it, and comes as near
+/// again when that goes, so that what was in sight stays so.
 fn make_room(
     stage: Res<Stage>,
+    beside: Res<Beside>,
     eye: Single<(&mut PanOrbitCamera, Option<&mut Flight>), With<Eye>>,
-    mut before: Local<(f32, f32)>,
+    mut before: Local<([bool; 2], f32)>,
 ) {
-    let (aside, width) = std::mem::replace(&mut *before, (stage.aside, stage.rect.width()));
-    if (aside > 0.0) == (stage.aside > 0.0) || width <= 0.0 {
+    let now = ([stage.aside > 0.0, beside.way == Way::Apart], stage.rect.width() * share(&beside));
+    let (shared, width) = std::mem::replace(&mut *before, now);
+    if shared == now.0 || width <= 0.0 {
         return;
     }
     let (mut camera, flight) = eye.into_inner();
-    let times = width / stage.rect.width().max(1.0);
+    let times = width / now.1.max(1.0);
     camera.target_radius *= times;
     if let Some(mut flight) = flight {
         flight.from.radius *= times;
         flight.to.radius *= times;
     }
+}
+
+/// The share of the stage's width that a car has. Of two side by side each leaves room at its sides, so that it may stand a
+/// little nearer than half as near.
+fn share(beside: &Beside) -> f32 {
+    if beside.way == Way::Apart { 0.64 } else { 1.0 }
 }
 
 /// Where a view is seen from. Its yaw is the turn nearest to where the eye is now.

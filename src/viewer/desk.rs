@@ -27,6 +27,8 @@ pub enum Command {
     SaveAs(PathBuf),
     /// Looks at a proposal, or at the car as found.
     Choose(Option<String>),
+    /// Compares what is looked at with another proposal, or with the car as found.
+    Against(Option<String>),
     /// Shows what an edit would do, while it is still being dragged.
     Try(Edit),
     /// Shows the car without what was tried.
@@ -96,8 +98,11 @@ pub struct Desk {
     /// Where it is saved: of the desk, not of a moment in the history, so that an undone edit still goes to this file.
     path: Option<PathBuf>,
     proposal: Option<String>,
+    /// The proposal that it is compared with; none for the car as found.
+    against: Option<String>,
     found: Arc<Built>,
     looked_at: Arc<Built>,
+    compared: Arc<Built>,
     trying: bool,
     /// Why what is being tried cannot be built.
     refused: Option<String>,
@@ -118,7 +123,9 @@ impl Desk {
             now: 0,
             saved: Some(0),
             proposal: None,
+            against: None,
             looked_at: Arc::clone(&found),
+            compared: Arc::clone(&found),
             found,
             trying: false,
             refused: None,
@@ -146,6 +153,16 @@ impl Desk {
     /// The proposal looked at.
     pub fn proposal(&self) -> Option<&str> {
         self.proposal.as_deref()
+    }
+
+    /// The car that a proposal is compared with: as found, or another proposal.
+    pub fn compared(&self) -> &Arc<Built> {
+        &self.compared
+    }
+
+    /// The proposal that it is compared with; none for the car as found.
+    pub fn against(&self) -> Option<&str> {
+        self.against.as_deref()
     }
 
     /// Why what is being tried cannot be built, if it cannot.
@@ -189,6 +206,13 @@ impl Desk {
             },
             Command::SaveAs(path) => self.save_as(path),
             Command::Choose(proposal) => self.choose(proposal),
+            Command::Against(other) => {
+                if let Some(name) = &other {
+                    Built::new(self.file(), self.file().proposed(name).map_err(|e| e.to_string())?)?;
+                }
+                self.against = other;
+                self.choose(self.proposal.clone())
+            }
             Command::Try(edit) => {
                 // While a point is dragged, a place that cannot be built is no error yet.
                 let file = self.file().edit(&edit).map_err(|e| e.what().to_owned());
@@ -268,8 +292,17 @@ impl Desk {
             Some(name) => Arc::new(Built::new(file, file.proposed(name).map_err(|e| e.to_string())?)?),
             None => Arc::clone(&found),
         };
+        // A proposal is not compared with itself, nor with one that is there no more or no longer stands.
+        let against = self.against.take().filter(|name| Some(name) != proposal.as_ref());
+        let against = against.and_then(|name| Some((file.proposed(&name).ok()?, name)));
+        let against = against.and_then(|(car, name)| match car == self.compared.car {
+            true => Some((Arc::clone(&self.compared), name)),
+            false => Some((Arc::new(Built::new(file, car).ok()?), name)),
+        });
+        let (compared, against) = against.map_or_else(|| (Arc::clone(&found), None), |(built, name)| (built, Some(name)));
         (self.found, self.looked_at, self.proposal) = (found, looked_at, proposal);
-        self.refused = None;
+        (self.compared, self.against) = (compared, against);
+        (self.refused, self.trying) = (None, false);
         self.edition += 1;
         Ok(())
     }
@@ -288,6 +321,15 @@ impl Desk {
     /// The name that a dialog offers to save under.
     pub fn saving_name(&self) -> String {
         if self.has_path() { self.file_name() } else { "car.ron".to_owned() }
+    }
+
+    /// The name that a dialog offers for something made of the car as it is looked at: `dunlin-low-and-wide.html`.
+    pub fn named(&self, ending: &str) -> String {
+        let own = self.path.as_deref().and_then(Path::file_stem).map_or("car".into(), |stem| stem.to_string_lossy());
+        let whole = format!("{own} {}", self.proposal().unwrap_or("as found")).to_lowercase();
+        let plain: String = whole.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
+        format!("{}.{ending}", words.join("-"))
     }
 
     /// What the window and the left edge call the file.

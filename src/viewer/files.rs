@@ -7,13 +7,14 @@ use bevy::window::{PrimaryWindow, WindowCloseRequested};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass, egui};
 use egui_file_dialog::FileDialog;
 
-use super::asking::Question;
+use super::asking::{Asking, Question};
 use super::desk::{Command, Desk, Notice};
 use super::laying::{self, Laying};
 use super::mapping::Mapping;
 use super::panels::Units;
 use super::picture::TakePicture;
 use super::plotting::Plotting;
+use super::printing::{Job, Printing};
 use super::theme;
 
 pub(super) fn plugin(app: &mut App) {
@@ -41,6 +42,14 @@ pub enum FileWish {
         /// File name.
         name: String,
     },
+    /// Choose a folder for the papers.
+    Papers,
+    /// Choose where to write the customer's page.
+    Page,
+    /// Choose where to write the car as a model.
+    Model,
+    /// Choose a folder for the tyres' keep-outs.
+    KeepOuts,
 }
 
 /// What would lose unsaved changes.
@@ -108,6 +117,21 @@ impl Files {
                 config.default_file_name = name.clone();
                 self.dialog.save_file();
             }
+            FileWish::Page => {
+                config.title = Some("Write the page as".into());
+                config.default_file_name = desk.named("html");
+                self.dialog.save_file();
+            }
+            FileWish::Model => {
+                config.title = Some("Write the model as".into());
+                config.default_file_name = desk.named("glb");
+                self.dialog.save_file();
+            }
+            FileWish::Papers | FileWish::KeepOuts => {
+                let what = if purpose == FileWish::Papers { "papers" } else { "keep-outs" };
+                config.title = Some(format!("Choose a folder for the {what}"));
+                self.dialog.pick_directory();
+            }
         }
         self.purpose = purpose;
     }
@@ -136,6 +160,7 @@ fn dialog(
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
     drawings: (Res<Question>, Res<Plotting>, Res<Mapping>, Res<Units>),
+    (asking, mut printing): (Res<Asking>, ResMut<Printing>),
     mut desk: ResMut<Desk>,
     mut laying: ResMut<Laying>,
     mut notice: ResMut<Notice>,
@@ -154,6 +179,17 @@ fn dialog(
                 }
             }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
+            FileWish::Papers | FileWish::Page | FileWish::Model | FileWish::KeepOuts => {
+                let job = match files.purpose {
+                    FileWish::Papers => Job::Papers(path),
+                    FileWish::Page => Job::Page(with_ending("html")),
+                    FileWish::Model => Job::Model(with_ending("glb")),
+                    _ => Job::KeepOuts(path),
+                };
+                if let Err(why) = printing.make(job, &asking, &desk, units.0) {
+                    notice.0 = Some(why);
+                }
+            }
             FileWish::Export { .. } => {
                 let path = with_ending("svg");
                 let written = match *question {

@@ -51,7 +51,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
     (
         "Show",
         &[
-            ("G, L, C, O", "Gaps, lock, cut, loads"),
+            ("G, L, C", "Gaps, lock, cut"),
+            ("D, O, P", "Change, loads, sheets"),
             ("V, A, S, T, W", "Curves, alignment, springs, stance, wheels"),
             ("K", "Keep-out"),
             ("M", "Scans"),
@@ -145,7 +146,9 @@ impl Hands<'_> {
             "a" => *self.question = Question::Alignment,
             "s" => *self.question = Question::Springs,
             "t" => *self.question = Question::Stance,
+            "d" => *self.question = Question::Change,
             "o" => *self.question = Question::Loads,
+            "p" => *self.question = Question::Sheets,
             "w" => *self.question = Question::Wheels,
             "m" => self.laying.open = !self.laying.open,
             "k" => self.hidden.toggle(Layer::KeepOut),

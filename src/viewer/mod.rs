@@ -5,8 +5,10 @@
 //! [`panels`] reads them and emits commands.
 
 mod asking;
+mod beside;
 mod bracing;
 mod camera;
+mod comparing;
 mod desk;
 mod files;
 mod keys;
@@ -21,6 +23,7 @@ mod picture;
 mod plotting;
 mod pointer;
 mod posing;
+mod printing;
 mod scene;
 mod theme;
 
@@ -116,6 +119,9 @@ fn open(start: Start) -> Result<(), String> {
             plotting::plugin,
             mapping::plugin,
             bracing::plugin,
+            beside::plugin,
+            comparing::plugin,
+            printing::plugin,
         ))
         .add_plugins((
             panels::plugin,

@@ -5,8 +5,11 @@ use bevy_egui::egui::{self, Color32, LayerId, Order, Painter, Pos2, Rect, Stroke
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Answered, Asking, Pair, Question};
+use super::beside::{Beside, Way};
 use super::bracing::Bracing;
 use super::camera::{Sight, Stage};
+use super::comparing::Comparing;
+use super::desk::Desk;
 use super::loading::Loading;
 use super::panels::{Units, widgets};
 use super::posing::Posing;
@@ -17,6 +20,7 @@ use crate::answer::{CutPlan, Gap, RailCut, RailPlan, Verdict};
 use crate::car::{CutEnd, PointName, Shown, Side};
 use crate::space::Part;
 
+mod arrows;
 mod body;
 mod forces;
 
@@ -42,6 +46,7 @@ pub(super) fn draw(
     posing: Res<Posing>,
     loading: Res<Loading>,
     bracing: Res<Bracing>,
+    (desk, comparing, beside): (Res<Desk>, Res<Comparing>, Res<Beside>),
     units: Res<Units>,
 ) -> Result {
     let layer = LayerId::new(Order::Background, "overlay".into());
@@ -64,7 +69,12 @@ pub(super) fn draw(
             }
         }
         Question::Loads => forces::draw(&mut labels, &sight, answered, &loading, &posing, units.0),
-        Question::Curves | Question::Alignment | Question::Springs | Question::Stance | Question::Wheels => {}
+        Question::Change if beside.arrows && beside.way != Way::Apart => {
+            if let Some((Ok(told), true, _)) = comparing.told(desk.edition) {
+                arrows::draw(&mut labels, &sight, &desk, &posing, told);
+            }
+        }
+        _ => {}
     }
     Ok(())
 }

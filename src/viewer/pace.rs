@@ -9,8 +9,10 @@ use bevy::window::WindowEvent;
 use bevy::winit::{UpdateMode, WinitSettings};
 
 use super::asking::Asking;
+use super::comparing::Comparing;
 use super::picture::OnlyPicture;
 use super::posing::Posing;
+use super::printing::Printing;
 
 pub(super) fn plugin(app: &mut App) {
     let slow = UpdateMode::reactive(SLOW);
@@ -28,13 +30,14 @@ fn set_pace(
     mut events: MessageReader<WindowEvent>,
     time: Res<Time<Real>>,
     posing: Res<Posing>,
-    asking: Res<Asking>,
+    (asking, comparing, printing): (Res<Asking>, Res<Comparing>, Res<Printing>),
     only_picture: Option<Res<OnlyPicture>>,
     mut settings: ResMut<WinitSettings>,
     mut quiet: Local<f32>,
 ) {
     *quiet = if events.read().next().is_some() { 0.0 } else { *quiet + time.delta_secs() };
-    let every = match (posing.playing || *quiet < AFTERGLOW || only_picture.is_some(), asking.working()) {
+    let working = asking.working() || comparing.working() || printing.working();
+    let every = match (posing.playing || *quiet < AFTERGLOW || only_picture.is_some(), working) {
         (true, _) => FAST,
         (false, true) => WORKING,
         (false, false) => SLOW,

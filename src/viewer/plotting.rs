@@ -80,10 +80,11 @@ fn draw(
     }
 }
 
-/// The car as found, and over it the proposal looked at.
+/// What is compared with, the car as found most often, and over it the proposal looked at.
 fn plot(desk: &Desk, axle: AxleName, quantity: Quantity, along: Along, shown: Shown) -> Result<Plot, String> {
-    let found = desk.found();
-    let mut subjects = vec![Subject { name: "as found", found: true, car: &found.car, gear: &found.gear }];
+    let other = desk.compared();
+    let name = desk.against().unwrap_or("as found");
+    let mut subjects = vec![Subject { name, found: true, car: &other.car, gear: &other.gear }];
     if let Some(name) = desk.proposal() {
         let looked_at = desk.looked_at();
         subjects.push(Subject { name, found: false, car: &looked_at.car, gear: &looked_at.gear });

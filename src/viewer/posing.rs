@@ -22,7 +22,7 @@ pub struct Posing {
     through: f64,
     /// The car in the last pose that it could take.
     pub stands: Option<Posed>,
-    /// The car as found in the same pose.
+    /// What it is compared with, in the same pose.
     pub ghost: Option<Posed>,
     /// What stops it from taking the pose that was asked for.
     pub stuck: Option<String>,
@@ -92,7 +92,7 @@ fn stand(mut posing: ResMut<Posing>, desk: Res<Desk>) {
         }
     }
     let taken = posing.stands.as_ref().map_or(pose, |s| s.pose);
-    posing.ghost = desk.proposal().and_then(|_| stands(desk.found(), None, &taken).ok());
+    posing.ghost = desk.proposal().and_then(|_| stands(desk.compared(), None, &taken).ok());
     posing.stood = Some((pose, desk.edition));
     posing.edition += 1;
 }

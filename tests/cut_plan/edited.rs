@@ -2,7 +2,7 @@
 
 use nalgebra::Vector3;
 use scribeline::car::{
-    CarFile, CutEnd, Edit, Ends, FixedTube, Mitre, Node, OnRail, RailFace, RailNotch, SawCut, TubePoint,
+    CarFile, CutEnd, Edit, EndPlate, Ends, FixedTube, Mitre, Node, OnRail, RailFace, RailNotch, SawCut, TubePoint,
 };
 
 use crate::common::CAR;
@@ -104,6 +104,33 @@ fn a_notch_as_found_is_moved_in_its_rail() {
     let put = |proposal| Edit::PutNotch { proposal, rail: "upper rail".into(), nth: 1, notch: moved };
     gives(&file, &put(None), "(from: 200, to: 400", "(from: 190, to: 400");
     assert!(file.edit(&put(wide())).unwrap_err().what().contains("is not made by this proposal"));
+}
+
+#[test]
+fn a_plate_is_welded_on_a_cut_end_changed_and_taken_away() {
+    let saw = |proposal| Edit::CutRail { proposal, rail: "upper rail".into(), cut: cut(300.0, 400.0, Ends::Square) };
+    let put = |proposal, nth, plate| {
+        let (rail, end) = ("upper rail".into(), CutEnd::Far);
+        Edit::PutPlate { proposal, rail, nth, end, plate }
+    };
+    let file = made(&read(CAR), &saw(wide()));
+    let sawn = "                cut_rail(rail: \"upper rail\", from: 300, to: 400),\n";
+    let line = "                end_plate(rail: \"upper rail\", cut: far, thickness: 4),\n";
+    let with = gives(&file, &put(wide(), 1, Some([4.0, 0.0])), sawn, &format!("{sawn}{line}"));
+    let thicker = gives(&with, &put(wide(), 1, Some([5.0, 8.0])), "thickness: 4)", "thickness: 5, over: 8)");
+    assert_eq!(made(&thicker, &put(wide(), 1, None)).text(), file.text());
+    assert!(file.edit(&put(wide(), 2, None)).unwrap_err().what().contains("has no cut 2"));
+    assert!(file.edit(&put(wide(), 1, Some([-1.0, 0.0]))).is_err());
+    // As found it stands in its rail, and is no change of the proposal's.
+    let file = made(&read(CAR), &saw(None));
+    let with = made(&file, &put(None, 1, Some([4.0, 0.0])));
+    assert_eq!(with.car().rails[0].plates, [EndPlate { cut: CutEnd::Far, nth: None, thickness: 4.0, over: 0.0 }]);
+    let other = with.edit(&put(wide(), 1, Some([5.0, 0.0])));
+    assert!(other.unwrap_err().what().contains("is not made by this proposal"));
+    // Of two cuts it says which.
+    let second = Edit::CutRail { proposal: None, rail: "upper rail".into(), cut: cut(500.0, 520.0, Ends::Square) };
+    let file = made(&made(&read(CAR), &saw(None)), &second);
+    assert_eq!(made(&file, &put(None, 2, Some([4.0, 0.0]))).car().rails[0].plates[0].nth, Some(2));
 }
 
 fn node(name: &str, at: [f64; 3]) -> Node {

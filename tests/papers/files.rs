@@ -10,7 +10,7 @@ use scribeline::sheets::{PaperFile, write};
 use super::demo::scene;
 
 fn paper(name: &str, text: &str) -> PaperFile {
-    PaperFile { name: name.to_owned(), what: String::new(), bytes: text.as_bytes().to_vec() }
+    PaperFile { name: name.to_owned(), what: String::new(), bytes: text.as_bytes().to_vec(), pages: Vec::new() }
 }
 
 fn names(folder: &Path) -> Vec<String> {

@@ -3,6 +3,7 @@
 use serde::Serialize;
 
 use crate::answer::alignment::unit;
+use crate::answer::words;
 use crate::car::Shown;
 use crate::motion::Measure;
 
@@ -26,30 +27,13 @@ impl Between {
 
     /// Whether it changes by half of the last digit that tables print, or is there only once.
     pub fn changed(&self, measure: Measure) -> bool {
-        let seen = 0.5 * 10f64.powi(-decimals(measure, Shown::Mm));
+        let seen = 0.5 * 10f64.powi(-(words::decimals(measure, Shown::Mm) as i32));
         self.change.map_or(self.from.is_some() != self.to.is_some(), |change| change.abs() >= seen)
     }
 
     /// `1420.0 to 1510.0 mm`; none where it does not change, or is there only once.
     pub fn says(&self, measure: Measure, shown: Shown) -> Option<String> {
         let (from, to) = self.from.zip(self.to).filter(|_| self.changed(measure))?;
-        Some(format!("{} to {}{}", number(from, measure, shown), number(to, measure, shown), unit(measure, shown)))
-    }
-}
-
-/// A number without its unit, in the reader's units.
-pub(super) fn number(value: f64, measure: Measure, shown: Shown) -> String {
-    let decimals = decimals(measure, shown);
-    let value = if measure == Measure::Length { shown.number(value) } else { value };
-    let scale = 10f64.powi(decimals);
-    // Adding zero turns a rounded "-0.0" into "0.0".
-    format!("{:.*}", decimals as usize, (value * scale).round() / scale + 0.0)
-}
-
-fn decimals(measure: Measure, shown: Shown) -> i32 {
-    match measure {
-        Measure::Length => shown.decimals() as i32,
-        Measure::Angle | Measure::Ratio => 3,
-        Measure::Share => 1,
+        Some(format!("{} to {}{}", words::cell(from, measure, shown), words::cell(to, measure, shown), unit(measure, shown)))
     }
 }

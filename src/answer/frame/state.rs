@@ -163,10 +163,16 @@ impl BodyState {
         Ok(told)
     }
 
-    /// How the body bends in a case, by its number; none where it comes apart, or there is no such case.
-    pub fn bends(&self, case: usize) -> Option<Bent> {
+    /// The load cases that it is asked in, by name; none where it comes apart.
+    pub fn cases(&self) -> impl Iterator<Item = &str> {
+        self.answers.iter().map(|answer| answer.case.as_str())
+    }
+
+    /// How the body bends in a case; none where it comes apart, or there is no such case.
+    pub fn bends(&self, case: &str) -> Option<Bent> {
+        let answer = self.answers.iter().find(|answer| answer.case == case)?;
         let solver = self.body.frame.solver().ok()?;
-        Some(drawn(&self.body, &solver, self.answers.get(case)?))
+        Some(drawn(&self.body, &solver, answer))
     }
 
     /// How many times its worst load the member holds that is used most; none where none can be judged.

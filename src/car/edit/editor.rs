@@ -61,6 +61,9 @@ impl<'a> Editor<'a> {
             }
             Edit::PutNotch { proposal, rail, nth, notch } => self.put_notch(proposal.as_deref(), rail, *nth, notch),
             Edit::PutCut { proposal, rail, nth, cut } => self.put_cut(proposal.as_deref(), rail, *nth, cut),
+            Edit::PutPlate { proposal, rail, nth, end, plate } => {
+                self.put_plate(proposal.as_deref(), rail, (*nth, *end), *plate)
+            }
             Edit::AddTube { proposal, tube } => self.add_tube(proposal.as_deref(), tube),
             Edit::PutBend { proposal, tube, bend, to } => self.put_bend(proposal.as_deref(), tube, *bend, to),
             Edit::RemoveTube { proposal, tube } => self.remove_tube(proposal.as_deref(), tube),

@@ -1,11 +1,11 @@
-//! Cuts and notches: made, and moved.
+//! Cuts, notches and the plates on cut ends: made, moved, taken away.
 
 use super::{Edited, Editor};
 use crate::car::Car;
 use crate::car::body::Rail;
 use crate::car::error::{CarError, Step, instead_of};
 use crate::car::proposal::Change;
-use crate::car::sawn::{RailNotch, SawCut};
+use crate::car::sawn::{CutEnd, EndPlate, RailNotch, SawCut};
 
 impl Editor<'_> {
     /// Adds a cut or a notch, which as found stand in their rail.
@@ -52,6 +52,54 @@ impl Editor<'_> {
         self.patch.length(&[&steps[..], &path!["depth"]].concat(), Some(from.depth), to.depth);
         if from.face != to.face {
             self.put_field(&steps, "face", to.face.word())?;
+        }
+        Ok(())
+    }
+
+    /// A plate's thickness and how far it stands over the section; none takes it away.
+    pub(super) fn put_plate(
+        &mut self,
+        proposal: Option<&str>,
+        name: &str,
+        (nth, end): (usize, CutEnd),
+        to: Option<[f64; 2]>,
+    ) -> Edited {
+        let car = self.car_of(proposal)?;
+        let rail = car.rails.iter().find(|r| r.name == name);
+        let Some((rail, cut)) = rail.and_then(|rail| Some((rail, rail.cut(Some(nth))?))) else {
+            return Err(CarError::new(format!("the rail `{name}` has no cut {nth} to weld a plate on")));
+        };
+        let known = rail.plates.iter().find(|p| p.cut == end && rail.cut(p.nth) == Some(cut));
+        let steps = |editor: &Self, from: &EndPlate| {
+            let makes = |change: &Change| {
+                matches!(change, Change::EndPlate { rail, cut, nth, thickness, over }
+                    if rail == name && EndPlate { cut: *cut, nth: *nth, thickness: *thickness, over: *over } == *from)
+            };
+            let as_found = |rail: &Rail| rail.plates.iter().position(|plate| plate == from);
+            editor.made_at(proposal, name, &format!("plate on cut {nth}"), "plates", as_found, makes)
+        };
+        match (known, to) {
+            (None, None) => {}
+            (None, Some([thickness, over])) => {
+                let nth = (rail.cuts.len() > 1).then_some(nth);
+                let plate = EndPlate { cut: end, nth, thickness, over };
+                self.saw(proposal, name, "plates", "end_plate", &plate.fields(self.unit()))?;
+            }
+            (Some(from), Some([thickness, over])) => {
+                let steps = steps(self, from)?;
+                self.patch.length(&[&steps[..], &path!["thickness"]].concat(), Some(from.thickness), thickness);
+                if over != from.over {
+                    self.put_field(&steps, "over", &self.unit().number(over))?;
+                }
+            }
+            (Some(from), None) => {
+                let steps = steps(self, from)?;
+                if let Some((Step::Item(index), list)) = steps.split_last()
+                    && let Some(group) = self.group(list)
+                {
+                    self.patch.remove(group, *index);
+                }
+            }
         }
         Ok(())
     }

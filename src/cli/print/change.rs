@@ -2,17 +2,12 @@
 
 use serde::Serialize;
 
-use super::{Unwritten, head, headline, notes, plain, quantity, whole};
-use crate::answer::change::{Between, BumpSteer, FactChange, Growth, NumberChange, Remade, RodEnd, SteerFix};
+use super::{Unwritten, head, headline, notes, plain, whole};
+use crate::answer::change::{Between, BumpSteer, CAUTION, FactChange, Growth, Remade, RodEnd, SteerFix};
 use crate::answer::{Comparison, Told, alignment, words};
-use crate::car::{Shown, Side};
+use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
-
-/// Stands where arms are made longer.
-const ARM_CAUTION: &str = "Longer arms load pickups, joints and tubes more, and a spacer bends its bolt: ask `scribeline loads`, follow \
-                           the rule book of your class and the law of the road, and have steering and suspension parts judged by \
-                           a licensed engineer.";
 
 /// A car that was made to be compared, as JSON.
 #[derive(Serialize)]
@@ -46,7 +41,7 @@ pub fn remade(asked: &Asked, made: &Remade, told: &Comparison, written: Option<&
     match asked.form() {
         Form::Json => {
             let (growth, bump_steer, changes) = (made.growth.as_ref(), made.bump_steer.as_ref(), made.written());
-            let all = Whole { growth, bump_steer, changes, written, comparison: told, caution: ARM_CAUTION };
+            let all = Whole { growth, bump_steer, changes, written, comparison: told, caution: CAUTION };
             whole(asked, "change", sentence, &all)
         }
         Form::Csv => plain(&numbers(told, shown).csv()?),
@@ -67,7 +62,7 @@ pub fn remade(asked: &Asked, made: &Remade, told: &Comparison, written: Option<&
                 (None, true) => String::new(),
                 (None, false) => format!("\nThe changes, for a proposal (--write NAME puts them there):\n\n{changes}"),
             };
-            plain(&format!("{text}\n{ARM_CAUTION}\n"))
+            plain(&format!("{text}\n{CAUTION}\n"))
         }
     }
 }
@@ -195,11 +190,11 @@ fn numbers(told: &Comparison, shown: Shown) -> Table {
     let mut table = Table::new(heads.into_iter().chain(rates));
     for axle in &told.axles {
         for number in &axle.numbers {
-            for (wheel, side) in wheels(number, shown) {
+            for (wheel, side) in number.wheels(shown) {
                 let cells = [number.value[side as usize], number.rate[side as usize]]
                     .iter()
                     .flat_map(|b| [b.from, b.to, b.change])
-                    .map(|v| v.map_or_else(String::new, |v| quantity(number.quantity, v, shown)))
+                    .map(|v| v.map_or_else(String::new, |v| words::cell(v, number.measure, shown)))
                     .collect::<Vec<_>>();
                 let names = [axle.axle.word().to_owned(), head(number.quantity, shown), wheel.to_owned()];
                 table.row(names.into_iter().chain(cells));
@@ -207,19 +202,6 @@ fn numbers(told: &Comparison, shown: Shown) -> Table {
         }
     }
     table
-}
-
-fn wheels(number: &NumberChange, shown: Shown) -> Vec<(&'static str, Side)> {
-    if number.quantity.of_axle() {
-        return vec![("", Side::Left)];
-    }
-    let printed = |b: &Between| [b.from, b.to].map(|v| v.map(|v| quantity(number.quantity, v, shown)));
-    let alike = |b: &[Between; 2]| printed(&b[0]) == printed(&b[1]);
-    if alike(&number.value) && alike(&number.rate) {
-        vec![("both", Side::Left)]
-    } else {
-        Side::BOTH.map(|side| (side.word(), side)).to_vec()
-    }
 }
 
 fn moved(told: &Comparison, shown: Shown) -> Table {

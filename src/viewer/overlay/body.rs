@@ -19,7 +19,7 @@ const DRAWN: f64 = 60.0;
 
 pub(super) fn draw(labels: &mut Labels, sight: &Sight, bracing: &Bracing, edition: u64, shown: Shown) {
     if let (true, Some((Ok(strength), _))) = (bracing.bent, bracing.strength(edition)) {
-        bent(labels, sight, strength, shown);
+        bent(labels, sight, strength, bracing.case.as_deref(), shown);
     }
     if let Some(route) = bracing.chosen(edition) {
         proposed(labels, sight, route);
@@ -34,9 +34,10 @@ fn path(labels: &Labels, sight: &Sight, places: &[Vector3<f64>], width: f32, col
     }
 }
 
-/// Every member as its hardest case bends it.
-fn bent(labels: &mut Labels, sight: &Sight, strength: &BodyStrength, shown: Shown) -> Option<()> {
-    let bent = strength.states.last()?.bent.as_ref()?;
+/// Every member as a load case bends it, the hardest where none is chosen.
+fn bent(labels: &mut Labels, sight: &Sight, strength: &BodyStrength, case: Option<&str>, shown: Shown) -> Option<()> {
+    let state = strength.states.last()?;
+    let bent = case.and_then(|case| state.bends(case)).or_else(|| state.bent.clone())?;
     let times = DRAWN / bent.most_mm.max(1e-9);
     let mut furthest: Option<(f64, Vector3<f64>)> = None;
     for member in &bent.members {

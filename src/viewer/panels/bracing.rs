@@ -3,7 +3,7 @@
 
 use std::sync::Arc;
 
-use bevy_egui::egui::{self, Button, DragValue, Label, ProgressBar, RichText, ScrollArea, Ui, vec2};
+use bevy_egui::egui::{self, Button, ComboBox, DragValue, Label, ProgressBar, RichText, ScrollArea, Ui, vec2};
 
 use super::{View, stiffness, tubes, widgets};
 use crate::answer::Told;
@@ -112,15 +112,33 @@ fn told(ui: &mut Ui, view: &mut View, strength: &BodyStrength, shown: Shown) {
         }
         ui.add_space(6.0);
         let mut bent = view.bracing.bent;
-        if ui
-            .checkbox(&mut bent, "Draw it bent")
-            .on_hover_text("As its hardest load case bends it, many times over")
-            .changed()
-        {
+        if ui.checkbox(&mut bent, "Draw it bent").on_hover_text("As a load case bends it, many times over").changed() {
             view.bracing.bent = bent;
         }
     });
+    if view.bracing.bent {
+        bending_case(ui, view, strength);
+    }
     stiffness::table(ui, strength, shown);
+}
+
+/// The load case that the body is drawn bent in.
+fn bending_case(ui: &mut Ui, view: &mut View, strength: &BodyStrength) {
+    const HARDEST: &str = "its hardest case";
+    let Some(state) = strength.states.last() else { return };
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("Bent by").size(12.5));
+        let now = view.bracing.case.clone();
+        let word = now.clone().unwrap_or_else(|| HARDEST.to_owned());
+        ComboBox::from_id_salt("bent by").width(210.0).selected_text(word).show_ui(ui, |ui| {
+            for case in std::iter::once(None).chain(state.cases().map(|case| Some(case.to_owned()))) {
+                let word = case.clone().unwrap_or_else(|| HARDEST.to_owned());
+                if ui.selectable_label(now == case, word).clicked() {
+                    view.bracing.case = case;
+                }
+            }
+        });
+    });
 }
 
 /// The members that are used most, and what else is to be known.

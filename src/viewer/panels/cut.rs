@@ -155,6 +155,9 @@ fn sawn(ui: &mut Ui, view: &mut View, rail: &SawnRail, shown: Shown) {
     remains(ui, rail, shown);
 }
 
+/// Thickness and edge of a plate that is put on, mm: twice what rails' walls have (common practice, no source).
+const USUAL_PLATE: [f64; 2] = [4.0, 0.0];
+
 fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &JudgedCut), shown: Shown) {
     let described = view.desk.looked_at().car.rails.iter().find(|r| r.name == rail.rail).and_then(|r| r.cut(Some(nth)));
     let Some(now) = described.copied() else { return };
@@ -181,6 +184,36 @@ fn ends(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, cut): (usize, &Judg
             let text = format!("{} end: {gap}{more}.", words::capital(end.end.word()));
             ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
         });
+        plate(ui, view, rail, (nth, end.end), shown);
+    }
+}
+
+/// The plate on a cut end: none, or so thick and so far over the section.
+fn plate(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, end): (usize, CutEnd), shown: Shown) {
+    let described = view.desk.looked_at().car.rails.iter().find(|r| r.name == rail.rail);
+    let Some(described) = described else { return };
+    let cut = described.cut(Some(nth));
+    let now = described.plates.iter().find(|p| p.cut == end && described.cut(p.nth) == cut);
+    let now = now.map(|p| [p.thickness, p.over]);
+    let mut to = now;
+    ui.horizontal(|ui| {
+        let mut there = now.is_some();
+        let hint = "A flat plate welded on this end of the cut: a tube that ends on it reaches all walls";
+        let word = RichText::new(format!("{} plate", words::capital(end.word()))).size(12.5);
+        if ui.checkbox(&mut there, word).on_hover_text(hint).changed() {
+            to = there.then_some(USUAL_PLATE);
+        }
+        if let Some([thickness, over]) = &mut to {
+            *thickness = widgets::length(ui, 52.0, shown, *thickness).unwrap_or(*thickness);
+            ui.label(RichText::new("thick,").size(12.5));
+            *over = widgets::length(ui, 52.0, shown, *over).unwrap_or(*over);
+            ui.label(RichText::new("over").size(12.5));
+        }
+    });
+    if to != now {
+        let proposal = view.desk.proposal().map(str::to_owned);
+        let rail = rail.rail.clone();
+        view.commands.write(Command::Edit(Edit::PutPlate { proposal, rail, nth, end, plate: to }));
     }
 }
 

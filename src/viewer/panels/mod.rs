@@ -3,17 +3,21 @@
 mod alignment;
 mod bottom;
 mod bracing;
+mod change;
 mod chosen;
 mod curves;
 mod cut;
 mod gaps;
+mod growing;
 mod help;
 mod left;
 mod loads;
 mod lock;
 mod map;
+mod paper;
 mod questions;
 mod scans;
+mod sheets;
 mod springs;
 mod stance;
 mod stiffness;
@@ -21,6 +25,7 @@ mod top;
 mod tubes;
 mod wheels;
 pub mod widgets;
+mod wipe;
 
 use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
@@ -28,8 +33,10 @@ use bevy_egui::egui::{self, Frame, LayerId, Margin, Panel, Stroke, UiBuilder};
 use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Asking, Pair, Question};
+use super::beside::Beside;
 use super::bracing::Bracing;
 use super::camera::{Look, Stage};
+use super::comparing::Comparing;
 use super::desk::{Command, Desk, Notice};
 use super::files::FileWish;
 use super::laying::Laying;
@@ -38,6 +45,7 @@ use super::mapping::Mapping;
 use super::marking::{Mark, Marking};
 use super::plotting::Plotting;
 use super::posing::Posing;
+use super::printing::Printing;
 use super::scene::layer::Hidden;
 use super::theme;
 use crate::car::{AxleName, Car, Shown};
@@ -81,6 +89,9 @@ pub(super) struct View<'w> {
     plotting: ResMut<'w, Plotting>,
     mapping: ResMut<'w, Mapping>,
     bracing: ResMut<'w, Bracing>,
+    comparing: ResMut<'w, Comparing>,
+    beside: ResMut<'w, Beside>,
+    printing: ResMut<'w, Printing>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,
@@ -93,19 +104,25 @@ pub(super) struct View<'w> {
     files: MessageWriter<'w, FileWish>,
 }
 
-/// What stands at the right of the stage, where something does: a scan that is being laid, or a plot.
+/// What stands at the right of the stage, where something does: a scan that is being laid, a plot, a paper.
 fn aside(root: &mut egui::Ui, view: &mut View) {
+    let window = root.ctx().viewport_rect().width();
+    let mut width = curves::width(window);
     let show: fn(&mut egui::Ui, &mut View) = match *view.question {
         _ if view.laying.open => scans::show,
         Question::Curves => curves::show,
         Question::Gaps | Question::Lock if view.mapping.open => map::show,
         Question::Cut if view.bracing.open => bracing::show,
+        Question::Change if view.comparing.open && view.desk.proposal().is_some() => growing::show,
+        Question::Sheets if view.printing.open.is_some() => {
+            width = paper::width(window);
+            paper::show
+        }
         _ => {
             view.stage.aside = 0.0;
             return;
         }
     };
-    let width = curves::width(root.ctx().viewport_rect().width());
     view.stage.aside = width;
     let frame = Frame::new().fill(theme::SHEET).inner_margin(Margin::symmetric(14, 10));
     Panel::right("aside").frame(frame).resizable(false).exact_size(width).show_inside(root, |ui| show(ui, view));
@@ -143,5 +160,6 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
     help::shortcuts(&root.ctx().clone(), &mut view);
     help::notice(&root.ctx().clone(), &mut view);
     view.stage.rect = root.available_rect_before_wrap();
+    wipe::show(&root.ctx().clone(), &mut view);
     Ok(())
 }

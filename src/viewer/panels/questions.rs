@@ -2,7 +2,7 @@
 
 use bevy_egui::egui::{self, Align, Frame, Label, Layout, Margin, RichText, Sense, Stroke, Ui};
 
-use super::{View, alignment, curves, cut, gaps, loads, lock, springs, stance, wheels, widgets};
+use super::{View, alignment, change, curves, cut, gaps, loads, lock, sheets, springs, stance, wheels, widgets};
 use crate::answer::loads::told;
 use crate::answer::{Told, Verdict};
 use crate::viewer::asking::Question;
@@ -11,8 +11,17 @@ use crate::viewer::theme;
 /// What a card says: a verdict, its word, and the answer in one sentence.
 type Says = (Option<Verdict>, &'static str, String);
 
-const QUESTIONS: [(Question, &str); 4] =
-    [(Question::Gaps, "Gaps"), (Question::Lock, "Lock"), (Question::Cut, "Cut"), (Question::Loads, "Loads")];
+const QUESTIONS: [(Question, &str); 6] = [
+    (Question::Gaps, "Gaps"),
+    (Question::Lock, "Lock"),
+    (Question::Cut, "Cut"),
+    (Question::Change, "Change"),
+    (Question::Loads, "Loads"),
+    (Question::Sheets, "Sheets"),
+];
+
+/// In a window lower than this, points, a card that is not chosen has one line, so that the table keeps its room.
+const LOW: f32 = 900.0;
 
 pub(super) fn cards(ui: &mut Ui, view: &mut View) {
     ui.spacing_mut().item_spacing.y = 4.0;
@@ -41,6 +50,14 @@ fn says(view: &View, question: Question) -> Option<Says> {
             Ok(sets) => (Some(sets.all.verdict), told::stands(sets.all.verdict), sets.all.sentence(shown)),
             Err(why) => (None, "no answer", why.clone()),
         }),
+        Question::Change if view.desk.proposal().is_none() => {
+            Some((None, "", "Choose a proposal to see what it changes.".to_owned()))
+        }
+        Question::Change => Some(match view.comparing.told(view.desk.edition)?.0 {
+            Ok(told) => (None, "", told.in_short(shown)),
+            Err(why) => (None, "no answer", why.clone()),
+        }),
+        Question::Sheets => Some((None, "", "Papers for the bench, a page for the customer.".to_owned())),
         _ => {
             let gaps = view.asking.gaps().unwrap_or(&answers.gaps);
             judged(gaps.verdict, gaps.sentence(shown))
@@ -100,28 +117,28 @@ fn card(ui: &mut Ui, name: &str, says: Option<Says>, working: bool, chosen: bool
     let (fill, edge) = if chosen { (theme::BLUE_WASH, theme::BLUE) } else { (theme::BLANK, theme::RULE) };
     let frame =
         Frame::new().fill(fill).stroke(Stroke::new(1.0, edge)).corner_radius(4).inner_margin(Margin::symmetric(9, 4));
+    let sentence = says.as_ref().map_or("", |(.., sentence)| sentence);
+    let colour = if working { theme::SOFT } else { theme::INK };
+    let label = || Label::new(RichText::new(sentence).size(12.5).color(colour));
+    let one_line = !chosen && ui.ctx().viewport_rect().height() < LOW;
     let shown = frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.spacing_mut().item_spacing.y = 1.0;
         ui.horizontal(|ui| {
-            ui.label(RichText::new(name).font(theme::strong(14.0)));
-            ui.with_layout(Layout::right_to_left(Align::Center), |ui| match &says {
-                Some((verdict, word, _)) if !working => {
-                    ui.spacing_mut().item_spacing.x = 5.0;
-                    let colour = verdict.map_or(theme::SOFT, widgets::colour);
-                    ui.label(RichText::new(*word).font(theme::strong(13.0)).color(colour));
-                    if let Some(verdict) = verdict {
-                        widgets::sign_in(ui, *verdict);
-                    }
+            let named = ui.label(RichText::new(name).font(theme::strong(14.0))).rect;
+            if one_line {
+                ui.add_space(52.0 - named.width());
+            }
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
+                verdict(ui, says.as_ref(), working);
+                if one_line {
+                    ui.with_layout(Layout::left_to_right(Align::Center), |ui| ui.add(label().truncate()));
                 }
-                _ if working => drop(ui.label(RichText::new("working …").color(theme::SOFT))),
-                _ => drop(ui.label(RichText::new("no answer").color(theme::SOFT))),
             });
         });
-        let sentence = says.as_ref().map_or("", |(.., sentence)| sentence);
-        let colour = if working { theme::SOFT } else { theme::INK };
-        let label = Label::new(RichText::new(sentence).size(12.5).color(colour));
-        ui.add(if chosen { label.wrap() } else { label.truncate() });
+        if !one_line {
+            ui.add(if chosen { label().wrap() } else { label().truncate() });
+        }
     });
     let response = ui.interact(shown.response.rect, ui.id().with(name), Sense::click());
     if response.hovered() && !chosen {
@@ -132,6 +149,24 @@ fn card(ui: &mut Ui, name: &str, says: Option<Says>, working: bool, chosen: bool
         _ => response,
     };
     response.on_hover_cursor(egui::CursorIcon::PointingHand).clicked()
+}
+
+/// What an answer comes to: a word in its colour, and its sign.
+fn verdict(ui: &mut Ui, says: Option<&Says>, working: bool) {
+    match says {
+        Some((verdict, word, _)) if !working => {
+            ui.spacing_mut().item_spacing.x = 5.0;
+            let colour = verdict.map_or(theme::SOFT, widgets::colour);
+            if !word.is_empty() {
+                ui.label(RichText::new(*word).font(theme::strong(13.0)).color(colour));
+            }
+            if let Some(verdict) = verdict {
+                widgets::sign_in(ui, *verdict);
+            }
+        }
+        _ if working => drop(ui.label(RichText::new("working \u{2026}").color(theme::SOFT))),
+        _ => drop(ui.label(RichText::new("no answer").color(theme::SOFT))),
+    }
 }
 
 pub(super) fn table(ui: &mut Ui, view: &mut View) {
@@ -152,6 +187,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Question::Stance => stance::table(ui, view, &answered),
         Question::Loads => loads::table(ui, view, &answered),
         Question::Wheels => wheels::table(ui, view, &answered),
+        Question::Change => change::table(ui, view),
+        Question::Sheets => sheets::table(ui, view),
         Question::Curves => {}
     }
 }

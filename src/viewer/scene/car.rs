@@ -1,7 +1,8 @@
-//! The car, and behind a proposal the ghost of the car as found.
+//! The car, and beside or behind a proposal what it is compared with.
 
 use std::collections::HashMap;
 
+use bevy::camera::visibility::RenderLayers;
 use bevy::prelude::*;
 
 use super::finish::Finish;
@@ -11,6 +12,7 @@ use super::parts::{self, Moves, Stuff, triangle};
 use crate::car::{Hub, PointName};
 use crate::motion::{CornerPose, Posed};
 use crate::space::{Role, Spot};
+use crate::viewer::beside::{Beside, OTHER, Way};
 use crate::viewer::desk::{Built, Desk};
 use crate::viewer::posing::Posing;
 
@@ -19,11 +21,11 @@ pub(super) fn plugin(app: &mut App) {
         .add_systems(PostUpdate, (draw, place).chain().before(TransformSystems::Propagate));
 }
 
-/// The car, or its ghost: everything drawn of it hangs on this.
+/// The car, or what it is compared with: everything drawn of it hangs on this.
 #[derive(Component, Debug, Clone, Copy, PartialEq, Eq)]
 enum Root {
     LookedAt,
-    AsFound,
+    Compared,
 }
 
 /// What a drawn part is made of and which it is, to give it back its finish when it stops being lit up.
@@ -62,21 +64,24 @@ fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
 fn draw(
     mut commands: Commands,
     desk: Res<Desk>,
+    beside: Res<Beside>,
     finishes: Res<Finishes>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut inks: ResMut<Assets<GizmoAsset>>,
     roots: Query<Entity, With<Root>>,
-    mut drawn: Local<Option<u64>>,
+    mut drawn: Local<Option<(u64, bool)>>,
 ) {
-    if *drawn == Some(desk.edition) {
+    // Looked at with an eye of its own it is as solid as the other.
+    let behind = beside.way == Way::Behind;
+    if *drawn == Some((desk.edition, behind)) {
         return;
     }
-    *drawn = Some(desk.edition);
+    *drawn = Some((desk.edition, behind));
     roots.iter().for_each(|root| commands.entity(root).despawn());
     let ink = Color::srgba_u8(0x21, 0x25, 0x2a, 0xc0);
     let faint = Color::srgba_u8(0x5a, 0x6a, 0x86, 0x90);
     let mut spawn = |root: Root, built: &Built| {
-        let ghost = root == Root::AsFound;
+        let ghost = root == Root::Compared && behind;
         let mut whole = commands.spawn((root, Transform::default(), Visibility::default()));
         if ghost {
             whole.insert(Layer::Ghost);
@@ -97,7 +102,9 @@ fn draw(
                     part.moves,
                     part.layer,
                 ));
-                if !ghost {
+                if root == Root::Compared && !behind {
+                    spawned.insert(RenderLayers::layer(OTHER));
+                } else if !ghost {
                     spawned.insert(Drawn { stuff: part.stuff, role: part.role });
                 }
             }
@@ -105,7 +112,7 @@ fn draw(
     };
     spawn(Root::LookedAt, desk.looked_at());
     if desk.proposal().is_some() {
-        spawn(Root::AsFound, desk.found());
+        spawn(Root::Compared, desk.compared());
     }
 }
 
@@ -113,9 +120,13 @@ fn place(
     posing: Res<Posing>,
     desk: Res<Desk>,
     mut roots: Query<(&Root, &mut Transform, &Children)>,
+    new: Query<(), Added<Root>>,
     mut moving: Query<(&Moves, &mut Transform), Without<Root>>,
     mut placed: Local<Option<(u64, u64)>>,
 ) {
+    if !new.is_empty() {
+        *placed = None;
+    }
     let now = (posing.edition, desk.edition);
     if *placed == Some(now) {
         return;
@@ -124,7 +135,7 @@ fn place(
     for (root, mut at, children) in &mut roots {
         let (built, stands) = match root {
             Root::LookedAt => (desk.looked_at(), &posing.stands),
-            Root::AsFound => (desk.found(), &posing.ghost),
+            Root::Compared => (desk.compared(), &posing.ghost),
         };
         let Some(posed) = stands else { continue };
         *at = body(&built.car, &posed.pose);

@@ -1,10 +1,12 @@
 //! The ground: a floor marked out with a quiet grid, a line every 100 mm and a heavier one every 500.
 
+use bevy::camera::visibility::RenderLayers;
 use bevy::prelude::*;
 
 use super::finish::Finish;
 use super::layer::{Ink, Layer};
 use crate::car::Car;
+use crate::viewer::beside::OTHER;
 use crate::viewer::camera::Eye;
 use crate::viewer::desk::Desk;
 
@@ -52,6 +54,7 @@ fn lay(
             Ink(inks.add(grid)),
             Gizmo { line_config, ..default() },
             Visibility::default(),
+            RenderLayers::from_layers(&[0, OTHER]),
             Floor,
             ChildOf(whole),
         ));
@@ -60,6 +63,7 @@ fn lay(
         Mesh3d(meshes.add(Plane3d::new(Vec3::Z, Vec2::new((HALF + behind) as f32, 2.0 * HALF as f32) / 2.0))),
         MeshMaterial3d(materials.add(Finish::from(Color::srgb_u8(0xe9, 0xe3, 0xd6)))),
         Transform::from_xyz((HALF - behind) as f32 / 2.0, 0.0, -2.0),
+        RenderLayers::from_layers(&[0, OTHER]),
         Floor,
         ChildOf(whole),
     ));

@@ -40,7 +40,7 @@ pub enum Layer {
     Splitter,
     /// Ground and its grid.
     Ground,
-    /// The car as found, behind a proposal.
+    /// What a proposal is compared with, behind it: the car as found most often.
     Ghost,
     /// All the space that a tyre takes up.
     KeepOut,

@@ -6,19 +6,22 @@ use std::path::Path;
 
 use rayon::prelude::*;
 
-use super::Stop;
+use super::folder::Refused;
 use crate::answer::Study;
 use crate::car::{Hub, Shown};
 use crate::scan::stl;
 use crate::space::Shell;
 
 /// Writes a mesh for each wheel into a folder, and says of each what was written. Nothing is written before all are drawn.
-pub fn write(study: &Study, folder: &Path, shown: Shown) -> Result<Vec<String>, Stop> {
-    let refused = |file: &Path, what: String| Stop::NotWritten { file: file.to_owned(), what };
+///
+/// # Errors
+/// The folder cannot be made or written to, or a keep-out cannot be drawn.
+pub fn write(study: &Study, folder: &Path, shown: Shown) -> Result<Vec<String>, Refused> {
+    let refused = |path: &Path, what: String| Refused { path: path.to_owned(), what };
     if let Some(file) = folder.ancestors().find(|f| f.exists()).filter(|f| !f.is_dir()) {
         return Err(refused(file, "this is a file: name a folder for the keep-outs".to_owned()));
     }
-    let drawn: Result<Vec<(Hub, Shell)>, Stop> = study
+    let drawn: Result<Vec<(Hub, Shell)>, Refused> = study
         .sweeps
         .par_iter()
         .map(|sweep| Ok((sweep.hub, study.keep_out(sweep.hub).map_err(|e| refused(folder, e.to_string()))?)))

@@ -1,0 +1,129 @@
+//! What goes to the bench and to the customer: papers to look at and to write, the page, the model, the keep-outs.
+
+use bevy_egui::egui::{self, Button, Label, RichText, Spinner, TextEdit, Ui, vec2};
+
+use super::{View, widgets};
+use crate::answer::words::capital;
+use crate::sheets::{Paper, PaperFile};
+use crate::viewer::files::FileWish;
+use crate::viewer::printing::Laid;
+use crate::viewer::theme;
+
+pub(super) fn table(ui: &mut Ui, view: &mut View) {
+    if view.printing.writing() {
+        ui.horizontal(|ui| {
+            ui.add(Spinner::new().size(14.0));
+            ui.label(RichText::new("being made \u{2026}").size(12.5).color(theme::SOFT));
+        });
+        ui.ctx().request_repaint_after(std::time::Duration::from_millis(100));
+    }
+    for line in view.printing.made() {
+        ui.add(Label::new(RichText::new(line).size(12.0).color(theme::BLUE)).wrap());
+    }
+    bench(ui, view);
+    customer(ui, view);
+    others(ui, view);
+    let laid = view.printing.laid(view.desk.edition).and_then(|(laid, _)| laid.as_ref().ok().cloned());
+    if let Some(laid) = laid {
+        for note in laid.sheets.without.iter().chain(&laid.sheets.notes).chain(&laid.sheets.cut_list.notes) {
+            ui.add_space(3.0);
+            ui.add(Label::new(RichText::new(note).size(12.0).color(theme::SOFT)).wrap());
+        }
+        let [frame, cutting] = laid.sheets.caution.frame;
+        for caution in [frame, cutting, laid.sheets.caution.arms, laid.sheets.caution.lock] {
+            widgets::caution(ui, caution);
+        }
+    }
+}
+
+/// A button that asks where to write something.
+fn wish(ui: &mut Ui, view: &mut View, word: &str, hint: &str, wish: FileWish) {
+    let can = !view.printing.writing() && !view.asking.working();
+    if ui.add_enabled(can, Button::new(word)).on_hover_text(hint).clicked() {
+        view.files.write(wish);
+    }
+}
+
+fn bench(ui: &mut Ui, view: &mut View) {
+    ui.add_space(2.0);
+    ui.label(RichText::new("For the bench").font(theme::strong(13.5)));
+    ui.horizontal(|ui| {
+        let hint = "Rail and cope templates at true scale, cut list, jigs, points and set-up: PDF to print, the same as CSV, \
+                    templates and jigs as DXF";
+        wish(ui, view, "Write papers", hint, FileWish::Papers);
+        ui.spacing_mut().item_spacing.x = 3.0;
+        for (paper, word) in [(Paper::A4, "A4"), (Paper::Letter, "Letter")] {
+            if ui.add(Button::new(word).selected(view.printing.paper == paper)).clicked() {
+                view.printing.paper = paper;
+            }
+        }
+    });
+    let laid = view.printing.laid(view.desk.edition).map(|(laid, fresh)| (laid.clone(), fresh));
+    match laid {
+        Some((Ok(laid), true)) => papers(ui, view, &laid),
+        Some((Err(why), true)) => widgets::caution(ui, &why),
+        _ => drop(ui.label(RichText::new("working \u{2026}").size(12.0).color(theme::SOFT))),
+    }
+}
+
+/// The papers that can be printed; one that is pressed is laid beside the car.
+fn papers(ui: &mut Ui, view: &mut View, laid: &Laid) {
+    ui.add(Label::new(RichText::new(&laid.sentence).size(12.5)).wrap());
+    for paper in laid.papers.iter().filter(|paper| !paper.pages.is_empty()) {
+        let open = view.printing.open.as_ref().is_some_and(|(name, _)| *name == paper.name);
+        if line(ui, paper, open).clicked() {
+            view.printing.open = (!open).then(|| (paper.name.clone(), 0));
+            view.laying.open = false;
+        }
+    }
+}
+
+fn line(ui: &mut Ui, paper: &PaperFile, open: bool) -> egui::Response {
+    let (rect, response) = widgets::row_ground(ui, 22.0, open);
+    let Some(rect) = rect else { return response };
+    let pages = if paper.pages.len() == 1 { "1 page".to_owned() } else { format!("{} pages", paper.pages.len()) };
+    ui.painter().text(
+        rect.left_center(),
+        egui::Align2::LEFT_CENTER,
+        capital(&paper.what),
+        egui::FontId::proportional(12.5),
+        theme::INK,
+    );
+    ui.painter().text(
+        rect.right_center() - vec2(4.0, 0.0),
+        egui::Align2::RIGHT_CENTER,
+        pages,
+        egui::FontId::proportional(12.5),
+        theme::SOFT,
+    );
+    response.on_hover_text(&paper.name).on_hover_cursor(egui::CursorIcon::PointingHand)
+}
+
+fn customer(ui: &mut Ui, view: &mut View) {
+    ui.add_space(8.0);
+    ui.label(RichText::new("For the customer").font(theme::strong(13.5)));
+    let hint = "One HTML file that works from a stick or a mail: what is proposed in plain words, the car in 3D, the numbers that \
+                matter, prices if you give them, the cautions";
+    wish(ui, view, "Write page", hint, FileWish::Page);
+    let hint = "Prices, a line each:\nFront arms: 1800 EUR";
+    ui.add(
+        TextEdit::multiline(&mut view.printing.prices)
+            .hint_text(hint)
+            .desired_rows(2)
+            .desired_width(ui.available_width() - 4.0),
+    );
+    if let Err(why) = view.printing.priced() {
+        ui.add(Label::new(RichText::new(why).size(12.0).color(theme::TOUCH)).wrap());
+    }
+}
+
+fn others(ui: &mut Ui, view: &mut View) {
+    ui.add_space(8.0);
+    ui.label(RichText::new("For other programs").font(theme::strong(13.5)));
+    ui.horizontal(|ui| {
+        let hint = "The car with its sweep as animation, as glTF (.glb)";
+        wish(ui, view, "Write model", hint, FileWish::Model);
+        let hint = "All the space that each tyre takes up, grown by the wanted gap, as closed meshes (STL)";
+        wish(ui, view, "Write keep-outs", hint, FileWish::KeepOuts);
+    });
+}
