@@ -97,7 +97,7 @@ fn locks(braking: &Braking, shown: Shown) -> String {
     if let Some(pair) = &ideal.bores {
         let [front, rear] = [pair.front_mm, pair.rear_mm].map(|mm| inches(mm, shown));
         says += &format!(
-            ": the balance bar at {:.1} % front, or cylinders of {front} in front and {rear} behind with it at {:.1} %, for {:.2} \
+            ": the balance bar at {:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for {:.2} \
              times the foot's force",
             ideal.balance_bar_percent, pair.balance_bar_percent, pair.pedal_ratio
         );
