@@ -9,7 +9,7 @@ use std::process::{Command, Output};
 use nalgebra::Vector3;
 use scribeline::answer::springs::JointSwing;
 use scribeline::answer::{GapDoubt, Gaps, Told, Verdict, WorstPose};
-use scribeline::car::axle::{Damper, Linkage, MountedOn};
+use scribeline::car::axle::{Blade, Damper, Linkage, MountedOn};
 use scribeline::car::{Car, PointName, Rail, Section, Shown};
 use scribeline::motion::Pose;
 use serde_json::Value;
@@ -208,7 +208,7 @@ fn an_anti_roll_bar_reads_as_it_is_worked_out_by_hand() {
     assert!((bar.wheel_n_per_mm[0].expect("a rate") - bar.lever_end_n_per_mm[0] * ratio * ratio).abs() < 1e-9);
     // With blades of any stiffness, blades included, it is softer.
     let mut softer = car("godwit.ron");
-    softer.front.bar.as_mut().expect("a bar").blade = Some(200.0);
+    softer.front.bar.as_mut().expect("a bar").blade = Some(Blade::Stiffness(200.0));
     let soft = study(softer).springs().bars[0].lever_end_n_per_mm[0];
     assert!((1.0 / soft - 1.0 / bar.lever_end_n_per_mm[0] - 1.0 / 200.0).abs() < 1e-9);
 }

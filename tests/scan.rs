@@ -34,12 +34,7 @@ fn tyre() -> Ring {
         spokes: None,
         studs: None,
     };
-    let [overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius] = [None; 5];
-    let size = "225/45R17".parse().expect("a size");
-    let (growth, lean) = (Default::default(), 0.0);
-    let tyre =
-        Tyre { size, overall_diameter, section_width, tread_width, shoulder_radius, loaded_radius, growth, lean };
-    Ring::tyre(&tyre.mounted(&wheel))
+    Ring::tyre(&Tyre::new("225/45R17".parse().expect("a size")).mounted(&wheel))
 }
 
 /// By the size code: 17 in of rim and twice 45 % of 225 mm.

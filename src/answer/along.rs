@@ -213,6 +213,9 @@ fn missing(subjects: &[Subject], name: AxleName, quantity: Quantity) -> &'static
         Q::Damper | Q::MotionRatio | Q::MotionRatioRoll if axle.damper.is_none() => {
             "this axle has no damper in its file: add one under `damper`"
         }
+        Q::Spring | Q::SpringRatio | Q::SpringRatioRoll if axle.spring_apart().is_none() => {
+            "this axle has no spring apart from its damper: the damper's length and ratio are its own too"
+        }
         Q::BarRatio | Q::LeverAngle if axle.bar.is_none() => "this axle has no anti-roll bar in its file: add `bar`",
         Q::AntiDive | Q::AntiLift | Q::AntiSquat if subjects.iter().all(|s| s.car.balance.is_none()) => {
             "the height of the centre of gravity is missing: add `balance: (cg_height: ..., brakes_front: ...)`"

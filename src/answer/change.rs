@@ -49,7 +49,7 @@ pub struct Comparison {
     pub rate_per: f64,
     /// The axles that are described, front first.
     pub axles: Vec<AxleChange>,
-    /// Tracks, gaps, lock and cut.
+    /// Tracks, gaps, lock, cut and ride.
     pub facts: Vec<FactChange>,
     /// Points of the axles that are not where they were, body frame.
     pub moved: Vec<MovedPoint>,

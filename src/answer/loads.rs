@@ -120,6 +120,13 @@ pub struct Which {
     pub between: [PointName; 2],
 }
 
+impl Which {
+    /// Whether it is a spring, by itself or with its damper, as forces call them.
+    fn is_spring(&self) -> bool {
+        matches!(self.part, "spring" | "spring and damper")
+    }
+}
+
 /// The force along a member.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct MemberForce {
@@ -224,8 +231,6 @@ impl MemberMost {
 /// The forces through each axle.
 type AxleForces = Vec<(AxleName, Forces)>;
 
-/// As the core calls it.
-const SPRING: &str = "spring and damper";
 /// What racing tyres hold at most, without wings, over the load on them (common practice, no source).
 const GRIP: f64 = 2.0;
 /// Less than this is the rounding of a pose, N or Nm.
@@ -276,7 +281,7 @@ impl Study {
     pub(super) fn case_forces(&self, case: &LoadCase) -> Result<(Posed, WheelLoads, AxleForces), NoAnswer> {
         let CasePose { heave, roll, pitch, rack } = case.pose;
         let posed = self.gear.stand(&Pose { heave, roll, pitch, rack }).map_err(NoAnswer::Pose)?;
-        let loads = wheel_loads(&self.car, &self.gear, &posed, case)?;
+        let loads = wheel_loads(&self.car, &self.gear, &posed, case, self.roll_front())?;
         let mut axles = Vec::new();
         for axle in self.gear.axles() {
             let first = 2 * axle.name as usize;
@@ -347,7 +352,7 @@ impl Study {
             ));
         }
         for case in cases {
-            let pulled = |m: &&MemberForce| m.which.part == SPRING && m.sense == Sense::Tension && m.force_n > 10.0;
+            let pulled = |m: &&MemberForce| m.which.is_spring() && m.sense == Sense::Tension && m.force_n > 10.0;
             for spring in case.members.iter().filter(pulled) {
                 let (name, which) = (&case.name, spring.which.words());
                 notes.push(format!(
@@ -358,11 +363,18 @@ impl Study {
             }
         }
         if let Some(weight) = self.car.weight.filter(|w| w.roll_front.is_none() && cases.iter().any(|c| !c.given)) {
-            notes.push(format!(
-                "What cornering shifts to the outer wheels is split by the weight, {:.0} % in front: `roll_front` in `weight` \
-                 says otherwise.",
-                weight.front * 100.0
-            ));
+            notes.push(match self.roll_front() {
+                Some(share) => format!(
+                    "What cornering shifts to the outer wheels is split as springs, bars and roll centres have it at ride height, \
+                     {:.0} % in front (ask `ride`): `roll_front` in `weight` says otherwise.",
+                    share * 100.0
+                ),
+                None => format!(
+                    "What cornering shifts to the outer wheels is split by the weight, {:.0} % in front: `roll_front` in `weight` \
+                     says otherwise, and so does a `spring` on each axle.",
+                    weight.front * 100.0
+                ),
+            });
         }
         if self.gear.axles().any(|a| a.described.bar.is_some()) && cases.iter().all(|c| c.pose.roll_deg == 0.0) {
             notes.push(

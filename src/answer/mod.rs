@@ -5,6 +5,7 @@
 
 pub mod alignment;
 pub mod along;
+pub mod brakes;
 mod called;
 pub mod change;
 pub mod curves;
@@ -16,6 +17,7 @@ pub mod loads;
 pub mod lock;
 pub mod map;
 pub mod plot;
+pub mod ride;
 pub mod routes;
 pub mod scanned;
 pub mod sheet;
@@ -30,6 +32,7 @@ use serde::Serialize;
 
 pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
+pub use brakes::{BrakeAsk, Braking};
 pub use called::PairName;
 pub use change::{Comparison, Growth, SteerFix};
 pub use curves::{CurveRow, Curves, Range, USUAL};
@@ -41,6 +44,7 @@ pub use loads::Loads;
 pub use lock::{Limit, Lock, LockCurve, LockWay};
 pub use map::{Among, GapMap, NoMap};
 pub use plot::{Line, Plot, PlotAxis};
+pub use ride::{Ride, RideAsk};
 pub use routes::{RouteAsk, Routes, Watch};
 pub use scanned::{LaidScan, LaidScans, ScannedMesh};
 pub use sheets::Sheets;

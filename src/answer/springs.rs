@@ -60,7 +60,7 @@ pub struct AtHeight {
     pub motion_ratio: Option<f64>,
     /// The same with the other wheel moving as far the other way; told of stiff axles, elsewhere it is no other.
     pub motion_ratio_roll: Option<f64>,
-    /// Wheel rate for each unit of spring rate: the motion ratio squared. What the spring's own force adds where the
+    /// Wheel rate for each unit of spring rate: the motion ratio squared, the spring's own where it stands apart. What the spring's own force adds where the
     /// ratio changes with travel is not in it.
     pub wheel_rate: Option<f64>,
     /// The same in roll, of stiff axles.
@@ -128,15 +128,15 @@ impl Study {
         let ends = axle.described.damper.and_then(|d| d.open.zip(d.closed));
         let ratio = of(&|pose| axle.motion_ratio(pose, Mode::Heave));
         let in_roll = of(&|pose| axle.motion_ratio(pose, Mode::Roll)).filter(|_| !axle.independent());
-        let squared = |ratio: Option<f64>| ratio.map(|r| r * r);
+        let squared = |mode| of(&|pose| axle.spring_ratio(pose, mode)).map(|r: f64| r * r);
         AtHeight {
             travel_mm: travel,
             damper_mm: damper,
             stroke_percent: damper.zip(ends).map(|(d, (open, closed))| (open - d) / (open - closed) * 100.0),
             motion_ratio: ratio,
             motion_ratio_roll: in_roll,
-            wheel_rate: squared(ratio),
-            wheel_rate_roll: squared(in_roll),
+            wheel_rate: squared(Mode::Heave),
+            wheel_rate_roll: squared(Mode::Roll).filter(|_| !axle.independent()),
             lever_deg: of(&|pose| axle.lever_angle(pose)).map(|a| Quantity::LeverAngle.told(a)),
             bar_ratio: of(&|pose| axle.bar_ratio(pose, Mode::Roll)),
         }

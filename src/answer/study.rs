@@ -93,6 +93,15 @@ pub enum NoAnswer {
     /// The car file does not say enough for a load case.
     #[error("{0}")]
     Lacking(#[from] Lacking),
+    /// No brakes are described.
+    #[error(
+        "this car file describes no brakes: add `brakes: (front: (pistons: [38, 38], radius: 117, friction: 0.42, master: 15.9), rear: \
+         (...), pedal_ratio: 5, balance_bar: 0.5)`"
+    )]
+    NoBrakes,
+    /// The car file does not say what brakes are held against.
+    #[error("what the brakes are held against is missing: add `{0}`")]
+    BrakesLack(&'static str),
     /// Forces cannot be told.
     #[error("{0}")]
     NoForces(#[from] NoForces),

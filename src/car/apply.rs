@@ -145,6 +145,7 @@ impl Change {
             | Self::ReplaceWheel(_)
             | Self::BuildArm { .. }
             | Self::ReplaceDamper(_)
+            | Self::FitSpring(_)
             | Self::ReplaceRocker(_)
             | Self::ReplaceBar(_)
             | Self::ReplaceRack(_)

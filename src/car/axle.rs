@@ -9,10 +9,10 @@ use super::arm::{ArmShape, WhichArm};
 use super::brake::{Brake, HubFace};
 use super::grade::{Bolt, Rated};
 pub use super::points::{PointName, Points};
-pub use super::springs::{Damper, MountedOn, Rocker, RollBar};
+pub use super::springs::{Blade, BladeSection, Damper, MountedOn, Rocker, RollBar, Spring};
 pub use super::steering::{Rack, SteeringBox};
 use super::wheel::{Tyre, Wheel};
-use super::{points, units};
+use super::{amounts, points, units};
 
 /// Left or right, as the driver sits.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Deserialize, Serialize)]
@@ -395,6 +395,13 @@ pub struct Axle {
     /// Dampers, if they are described.
     #[serde(default)]
     pub damper: Option<Damper>,
+    /// Springs, if they are described.
+    #[serde(default)]
+    pub spring: Option<Spring>,
+    /// What of the axle hangs below its springs, both sides together: wheels, tyres, brakes, uprights, half of the arms,
+    /// kg.
+    #[serde(default, deserialize_with = "amounts::opt_mass")]
+    pub unsprung: Option<f64>,
     /// Rockers between push rod and damper.
     #[serde(default)]
     pub rocker: Option<Rocker>,
@@ -437,6 +444,11 @@ impl Axle {
         name.is_single()
             || self.middle.0.contains_key(&name)
             || name.is_upper_link() && !self.points.0.contains_key(&name) && self.middle.0.keys().any(single)
+    }
+
+    /// The moving part that carries the spring, where it stands apart from the damper.
+    pub fn spring_apart(&self) -> Option<MountedOn> {
+        self.spring?.on
     }
 
     /// What holds a stiff axle sideways, by the points that are given.

@@ -117,8 +117,10 @@ pub struct Balance {
     /// Centre of gravity over the ground at ride height, mm.
     #[serde(deserialize_with = "units::length")]
     pub cg_height: f64,
-    /// Share of the braking force at the front wheels, 0 to 1.
-    pub brakes_front: f64,
+    /// Share of the braking force at the front wheels, 0 to 1. Left out, it is what the car's `brakes` make it: see
+    /// [`super::Car::brakes_front`].
+    #[serde(default)]
+    pub brakes_front: Option<f64>,
     /// The axle that drives.
     #[serde(default)]
     pub driven: Driven,

@@ -14,6 +14,7 @@ use super::{Axle, Car};
 
 mod axle;
 mod body;
+mod brakes;
 mod corner;
 mod fittings;
 mod frame;
@@ -89,6 +90,8 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     body::datums(unit, &car.datums)?;
     car.balance.as_ref().map_or(Ok(()), |balance| body::balance(unit, balance)).map_err(|e| e.within("balance"))?;
+    brakes::share_known(car).map_err(|e| e.within("balance"))?;
+    car.brakes.as_ref().map_or(Ok(()), |part| brakes::brakes(unit, part)).map_err(|e| e.within("brakes"))?;
     car.weight.as_ref().map_or(Ok(()), load_case::weight).map_err(|e| e.within("weight"))?;
     load_case::load_cases(unit, car.rear.is_some(), &car.load_cases).map_err(|e| e.within("load_cases"))?;
     for (index, part) in car.rails.iter().enumerate() {

@@ -22,6 +22,7 @@ mod node;
 mod point;
 mod saw;
 mod scan;
+mod spring;
 mod travel;
 mod tube;
 
@@ -61,6 +62,15 @@ pub enum Edit {
         proposal: Option<String>,
         /// Of the rack, or of the pitman arm's end along its arc, mm: see [`super::axle::Axle::steering_travel`].
         travel: f64,
+    },
+    /// Fits springs of another rate, where those before stand.
+    PutSpringRate {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Their axle.
+        axle: AxleName,
+        /// N/mm.
+        rate: f64,
     },
     /// Adds a proposal that changes nothing yet.
     AddProposal {

@@ -16,7 +16,7 @@ pub struct Weight {
     /// Share that the front wheels carry at rest, 0 to 1.
     pub front: f64,
     /// The front axle's share of what cornering shifts from the inner wheels to the outer ones, 0 to 1: springs, bars
-    /// and roll centres together. Left out, it is `front`, for no spring rates are in a car file.
+    /// and roll centres together. Left out, it is what `ride` answers where both axles have springs, else `front`.
     #[serde(default)]
     pub roll_front: Option<f64>,
 }

@@ -3,11 +3,13 @@
 //! A car file is one `.ron` file in our own schema. [`Car`] is that file as values; a proposal applied to it is a
 //! [`Car`] again. Lengths are millimetres, angles radians, in the vehicle frame (ISO 8855: x forward, y left, z up).
 
+pub mod amounts;
 mod apply;
 pub mod arm;
 pub mod axle;
 pub mod body;
 pub mod brake;
+pub mod brakes;
 mod check;
 pub mod edit;
 pub mod error;
@@ -33,9 +35,11 @@ mod written;
 
 use serde::Deserialize;
 
+pub use amounts::Amount;
 pub use axle::{Axle, AxleName, Hub, PointName, Side, Sides};
 pub use body::{Balance, Datum, Panel, Rail, Section, Splitter, Sweep, WantedGaps};
 pub use brake::{Brake, Caliper, HubFace, Studs};
+pub use brakes::{BrakeCircuit, Brakes};
 pub use edit::{Edit, NewScan, ScanFact};
 pub use error::CarError;
 pub use file::CarFile;
@@ -82,6 +86,9 @@ pub struct Car {
     /// Masses and brakes, for what depends on them.
     #[serde(default)]
     pub balance: Option<Balance>,
+    /// Calipers, discs, master cylinders and pedal.
+    #[serde(default)]
+    pub brakes: Option<Brakes>,
     /// What it weighs, for load cases.
     #[serde(default)]
     pub weight: Option<Weight>,

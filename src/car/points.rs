@@ -52,6 +52,8 @@ point_names! {
     TieRodOuter "tie_rod_outer" "tie rod, outer joint" "Tie rod's joint at the upright.",
     DamperTop "damper_top" "damper, upper mount" "Damper's mount on the chassis; a strut's top mount.",
     DamperBottom "damper_bottom" "damper, lower mount" "Damper's mount on the moving part; on a strut any other point of its axis.",
+    SpringTop "spring_top" "spring, upper seat" "Middle of the spring's seat on the chassis, where the spring stands apart from the damper.",
+    SpringBottom "spring_bottom" "spring, lower seat" "Middle of the spring's seat on the moving part, where the spring stands apart from the damper.",
     WheelCentre "wheel_centre" "wheel centre" "Where the spin axis meets the wheel's centre plane.",
     LowerLinkBody "lower_link_body" "lower link, body end" "Lower trailing link's joint at the body.",
     LowerLinkAxle "lower_link_axle" "lower link, axle end" "Lower trailing link's joint at the axle.",

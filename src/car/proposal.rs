@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 use serde::{Deserialize, Serialize};
 
 use super::arm::{ArmShape, WhichArm};
-use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, SteeringBox, Tube};
+use super::axle::{Damper, PointName, Rack, Rocker, RollBar, Sides, Spring, SteeringBox, Tube};
 use super::body::{Panel, Rail, Splitter, Sweep, WantedGaps};
 use super::fixed::{Block, FixedTube};
 use super::nodes::{Node, TubePoint};
@@ -81,8 +81,8 @@ pub enum Change {
     },
     /// Makes one change of an axle at the rear.
     Rear(Box<Change>),
-    /// Makes the arms longer: the joints at the upright, the tie rod's end, mounts of damper, push rod and drop link on
-    /// the moving parts and the wheel move outboard together, so caster and kingpin stay, and straight across the car the
+    /// Makes the arms longer: the joints at the upright, the tie rod's end, mounts of damper, spring, push rod and drop
+    /// link on the moving parts and the wheel move outboard together, so caster and kingpin stay, and straight across the car the
     /// axle line too. A strut goes along, top mount and all, so that its axis stays too. Of trailing arms and stiff
     /// axles the wheels alone move outboard.
     GrowArms {
@@ -122,6 +122,8 @@ pub enum Change {
     },
     /// Fits another damper.
     ReplaceDamper(Damper),
+    /// Fits another spring, where the one before stands unless it says otherwise.
+    FitSpring(Spring),
     /// Fits another rocker.
     ReplaceRocker(Rocker),
     /// Fits another anti-roll bar.

@@ -221,7 +221,7 @@ pub fn parse_mass(text: &str) -> Result<f64, String> {
 }
 
 /// The number (decimal, fraction or mixed) at the front of `text`, and the unit behind it.
-fn split(text: &str) -> Result<(f64, &str), String> {
+pub(super) fn split(text: &str) -> Result<(f64, &str), String> {
     let text = text.trim();
     let end =
         text.find(|c: char| !(c.is_ascii_digit() || matches!(c, '.' | '-' | '+' | '/' | ' '))).unwrap_or(text.len());
@@ -264,10 +264,10 @@ pub(super) struct Length(pub(super) f64);
 /// An angle as serde meets it: a bare number in degrees, or text with its unit.
 struct Angle(f64);
 
-struct Reader {
-    bare: f64,
-    text: fn(&str) -> Result<f64, String>,
-    what: &'static str,
+pub(super) struct Reader {
+    pub bare: f64,
+    pub text: fn(&str) -> Result<f64, String>,
+    pub what: &'static str,
 }
 
 impl Visitor<'_> for Reader {

@@ -6,6 +6,7 @@ use std::str::FromStr;
 use serde::de::{self, IntoDeserializer, Visitor};
 use serde::{Deserialize, Deserializer, Serialize};
 
+use super::amounts;
 pub use super::rim::{Drilling, Spokes, Wheel};
 use super::units::{self, INCH};
 
@@ -108,6 +109,10 @@ pub struct Tyre {
     /// to 15 mm is common (common practice, no source).
     #[serde(default, deserialize_with = "units::length")]
     pub lean: f64,
+    /// Force for each millimetre that it is pressed by the ground, at the pressure that it is run at, N/mm; an assumed one
+    /// where it is left out, see [`crate::answer::ride`].
+    #[serde(default, deserialize_with = "amounts::opt_rate")]
+    pub rate: Option<f64>,
 }
 
 /// What a tyre's radius grows by with speed.
@@ -219,6 +224,7 @@ impl Tyre {
             loaded_radius: None,
             growth: Growth::default(),
             lean: 0.0,
+            rate: None,
         }
     }
 

@@ -1,6 +1,6 @@
 //! Parts of a car as a car file writes them: their fields, without the brackets around them.
 
-use super::axle::Sides;
+use super::axle::{MountedOn, Sides, Spring};
 use super::fixed::FixedTube;
 use super::nodes::{Node, OnRail, TubePoint};
 use super::patch::degrees;
@@ -84,7 +84,8 @@ impl Node {
 }
 
 impl Change {
-    /// As a car file in this unit writes it: of changes that are about the points of an axle. None of others.
+    /// As a car file in this unit writes it: of changes that are about the points and springs of an axle. None
+    /// of others.
     pub fn written(&self, unit: FileUnit) -> Option<String> {
         Some(match self {
             Self::Rear(change) => format!("rear({})", change.written(unit)?),
@@ -97,8 +98,29 @@ impl Change {
                 let place = place("to", to).or_else(|| place("by", by))?;
                 format!("move_point(point: {}{}{place})", point.name(), side_of(*side))
             }
+            Self::FitSpring(spring) => format!("fit_spring({})", spring.fields(unit)),
             _ => return None,
         })
+    }
+}
+
+impl Spring {
+    /// As fields of a car file in this unit.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let on = match self.on {
+            None => "",
+            Some(MountedOn::LowerArm) => ", on: lower_arm",
+            Some(MountedOn::UpperArm) => ", on: upper_arm",
+            Some(MountedOn::Upright) => ", on: upright",
+            Some(MountedOn::Rocker) => ", on: rocker",
+        };
+        let diameter = self.diameter.map(|mm| format!(", diameter: {}", unit.number(mm))).unwrap_or_default();
+        format!("rate: {}{on}{diameter}", self.rate_number())
+    }
+
+    /// Its rate as a bare number of a car file, N/mm.
+    pub(super) fn rate_number(&self) -> String {
+        format!("{}", (self.rate * 1000.0).round() / 1000.0)
     }
 }
 

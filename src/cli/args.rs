@@ -6,8 +6,9 @@ use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::change::ChangeArgs;
-use crate::answer::PairName;
 use crate::answer::curves::Range;
+use crate::answer::{BrakeAsk, PairName};
+use crate::car::units::{GRAVITY, POUND, parse_force};
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 use crate::sheets::Paper;
@@ -134,6 +135,28 @@ pub enum Question {
     Springs {
         #[command(flatten)]
         asked: Asked,
+    },
+    /// How it rides, rolls and pitches on its springs, tyres and bars, and what that takes of the dampers' strokes
+    Ride {
+        #[command(flatten)]
+        asked: Asked,
+        /// Ride frequency to find springs for, Hz: one for both axles, or front and rear with a comma between
+        #[arg(long, value_name = "HZ", value_delimiter = ',', num_args = 1, value_parser = hertz)]
+        spring_for: Vec<f64>,
+    },
+    /// How the brakes share between front and rear, against ideal braking; which wheels lock first
+    Brakes {
+        #[command(flatten)]
+        asked: Asked,
+        /// Force of the foot on the pedal: a number in N (lbf with --units in), or with its unit [default: 500 N]
+        #[arg(long, value_name = "FORCE", value_parser = foot)]
+        pedal: Option<Foot>,
+        /// Grip of the tyres: braking force over load
+        #[arg(long, value_name = "NUMBER", default_value_t = BrakeAsk::default().grip, value_parser = grip)]
+        grip: f64,
+        /// Deceleration that the brakes are to be ideal at, g
+        #[arg(long, value_name = "G", default_value_t = BrakeAsk::default().at, value_parser = grip)]
+        at: f64,
     },
     /// What arms, links, joints and mounts carry in the car's load cases, and whether they hold
     Loads {
@@ -357,6 +380,45 @@ pub(super) fn finite(text: &str) -> Result<f64, String> {
         Ok(v) if v.is_finite() => Ok(v),
         _ => Err("not a number".to_owned()),
     }
+}
+
+/// A force as it was typed.
+#[derive(Debug, Clone, Copy)]
+pub enum Foot {
+    /// In the units that are shown.
+    Bare(f64),
+    /// N.
+    Newtons(f64),
+}
+
+impl Foot {
+    /// In N.
+    pub fn newtons(self, shown: Shown) -> f64 {
+        match (self, shown) {
+            (Self::Newtons(n), _) | (Self::Bare(n), Shown::Mm) => n,
+            (Self::Bare(lbf), Shown::In) => lbf * POUND * GRAVITY,
+        }
+    }
+}
+
+fn foot(text: &str) -> Result<Foot, String> {
+    let foot = finite(text).map(Foot::Bare).or_else(|_| parse_force(text).map(Foot::Newtons))?;
+    let (Foot::Bare(force) | Foot::Newtons(force)) = foot;
+    if force > 0.0 && force <= 1e4 {
+        Ok(foot)
+    } else {
+        Err("a foot presses with more than nothing, up to 10000".to_owned())
+    }
+}
+
+fn grip(text: &str) -> Result<f64, String> {
+    let value = finite(text)?;
+    if (0.05..=5.0).contains(&value) { Ok(value) } else { Err("it is from 0.05 to 5".to_owned()) }
+}
+
+fn hertz(text: &str) -> Result<f64, String> {
+    let value = finite(text)?;
+    if (0.2..=20.0).contains(&value) { Ok(value) } else { Err("a car rides at 0.2 to 20 Hz".to_owned()) }
 }
 
 fn percent(text: &str) -> Result<f64, String> {

@@ -16,8 +16,8 @@ use crate::answer::change::NoChange;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, BodyStrength, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, SLACK, ScannedMesh, Sheets,
-    Study, Subject, Verdict,
+    Among, BodyStrength, BrakeAsk, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, RideAsk, SLACK,
+    ScannedMesh, Sheets, Study, Subject, Verdict,
 };
 use crate::answer::{RouteAsk, Watch};
 use crate::car::{AxleName, CarError, CarFile, Hub, Shown};
@@ -173,6 +173,25 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             let springs = study(&asked)?.0.springs();
             print::springs(&asked, &springs)?;
             Ok(springs.verdict)
+        }
+        Some(Question::Ride { asked, spring_for }) => {
+            let frequency = match spring_for[..] {
+                [] => [None; 2],
+                [both] => [Some(both); 2],
+                [front, rear] => [Some(front), Some(rear)],
+                _ => return Err(Stop::NoPlot("one frequency for both axles, or two: front and rear".to_owned())),
+            };
+            let ride = study(&asked)?.0.ride(&RideAsk { frequency });
+            print::ride(&asked, &ride)?;
+            Ok(ride.verdict)
+        }
+        Some(Question::Brakes { asked, pedal, grip, at }) => {
+            let (proposed, shown) = study(&asked)?;
+            let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
+            let pedal = pedal.map_or(BrakeAsk::default().pedal, |foot| foot.newtons(shown));
+            let braking = proposed.brakes(found.as_ref().map(|(study, _)| study), &BrakeAsk { pedal, grip, at })?;
+            print::brakes(&asked, &braking)?;
+            Ok(braking.verdict)
         }
         Some(Question::Loads { asked, case }) => {
             let loads = study(&asked)?.0.loads(case.as_deref())?;

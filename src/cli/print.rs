@@ -1,10 +1,12 @@
 //! Answers on standard output.
 
+mod brakes;
 mod change;
 mod cuts;
 mod frame;
 mod loads;
 mod maps;
+mod ride;
 mod routes;
 mod scan;
 mod sheets;
@@ -25,11 +27,13 @@ use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, 
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use brakes::brakes;
 pub use change::{change, remade};
 pub use cuts::cut;
 pub use frame::frame;
 pub use loads::loads;
 pub use maps::{lock_curve, map};
+pub use ride::ride;
 pub use routes::routes;
 pub use scan::{laid, scan};
 pub use sheets::sheets;

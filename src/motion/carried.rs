@@ -6,7 +6,7 @@ use super::placement::Speed;
 use super::real::Real;
 use super::suspension::{CornerPose, Held, Mode, Suspension};
 use super::turning::Turning;
-use crate::car::axle::MountedOn;
+use crate::car::axle::{Linkage, MountedOn};
 use crate::car::{Hub, PointName, Side};
 
 /// What a point rides on.
@@ -30,15 +30,15 @@ pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier
         ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
         DropLinkOuter, IdlerEnd, IdlerShaft, IdlerShaftTop, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront,
         LowerFrontOuter, LowerLinkAxle, LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PitmanEnd, PitmanShaft,
-        PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, ShaftInner, TieRodInner, TieRodOuter,
-        UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear, UpperRearOuter,
-        UpperRodBody, WheelCentre,
+        PitmanShaftTop, PushRodInner, PushRodOuter, RockerAxis, RockerPivot, ShaftInner, SpringBottom, SpringTop,
+        TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear,
+        UpperRearOuter, UpperRodBody, WheelCentre,
     };
     let riding = &axle.riding;
     match name {
         LowerFront | LowerRear | UpperFront | UpperRear | ArmInner | ArmOuter | DamperTop | LowerLinkBody
         | UpperLinkBody | LateralRodBody | UpperRodBody | LowerRodBody | PitmanShaft | PitmanShaftTop | IdlerShaft
-        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot | ShaftInner => Carrier::Body,
+        | IdlerShaftTop | RockerPivot | RockerAxis | BarPivot | ShaftInner | SpringTop => Carrier::Body,
         TieRodInner | PitmanEnd | IdlerEnd => Carrier::Steering,
         LowerBallJoint | UpperBallJoint | LowerFrontOuter | LowerRearOuter | UpperFrontOuter | UpperRearOuter
         | TieRodOuter | WheelCentre | LowerLinkAxle | UpperLinkAxle | LateralRodAxle | CentrePivot => {
@@ -46,6 +46,7 @@ pub(super) fn carrier<T: Real>(axle: &Suspension<T>, name: PointName) -> Carrier
         }
         CrankUpper | CrankLower => Carrier::Crank,
         DamperBottom => Carrier::Part(riding.damper_on.unwrap_or(MountedOn::Upright)),
+        SpringBottom => Carrier::Part(riding.spring_on.unwrap_or(MountedOn::Upright)),
         PushRodOuter => Carrier::Part(riding.rockers.map_or(MountedOn::Upright, |r| r.0)),
         PushRodInner => Carrier::Part(MountedOn::Rocker),
         DropLinkOuter => Carrier::Part(riding.levers.map_or(MountedOn::Upright, |l| l.0)),
@@ -224,9 +225,40 @@ impl<T: Real> Suspension<T> {
 
     /// Damper travel over wheel travel in a pose, as a derivative; positive where bump shortens the damper.
     pub fn motion_ratio(&self, pose: &CornerPose<T>, mode: Mode) -> Option<T> {
-        let [top, bottom] = self.damper(pose)?;
+        self.shortens(pose, self.damper(pose)?, self.riding.damper_on?, mode)
+    }
+
+    /// The spring's seats in a pose, upper and lower, where it stands apart from the damper; else the damper's mounts.
+    pub fn spring(&self, pose: &CornerPose<T>) -> Option<[Vector3<T>; 2]> {
+        if self.riding.spring_on.is_none() {
+            return self.spring_line(pose);
+        }
+        Some([self.at(pose, PointName::SpringTop)?, self.at(pose, PointName::SpringBottom)?])
+    }
+
+    /// A strut has its spring on its own line, described or not.
+    fn spring_line(&self, pose: &CornerPose<T>) -> Option<[Vector3<T>; 2]> {
+        if self.riding.damper_on.is_none() && self.linkage != Linkage::Strut {
+            return None;
+        }
+        Some([self.at(pose, PointName::DamperTop)?, self.at(pose, PointName::DamperBottom)?])
+    }
+
+    /// Spring length between its seats, or the damper's where it stands around that, mm.
+    pub fn spring_length(&self, pose: &CornerPose<T>) -> Option<T> {
+        self.spring(pose).map(|[top, bottom]| (top - bottom).norm())
+    }
+
+    /// Spring travel over wheel travel in a pose, as a derivative; positive where bump shortens the spring.
+    pub fn spring_ratio(&self, pose: &CornerPose<T>, mode: Mode) -> Option<T> {
+        let on = self.riding.spring_on.or(self.riding.damper_on).unwrap_or(MountedOn::Upright);
+        self.shortens(pose, self.spring(pose)?, on, mode)
+    }
+
+    /// How fast a line from the body to a place of a part shortens per millimetre of wheel travel.
+    fn shortens(&self, pose: &CornerPose<T>, [top, bottom]: [Vector3<T>; 2], on: MountedOn, mode: Mode) -> Option<T> {
         let speed = self.speed(pose, mode)?;
-        let moves = speed_on(self, pose, self.riding.damper_on?, bottom, &speed)?;
+        let moves = speed_on(self, pose, on, bottom, &speed)?;
         let towards = top - bottom;
         Some(towards.dot(&moves) / towards.norm())
     }

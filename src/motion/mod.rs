@@ -24,6 +24,7 @@ mod placement;
 pub mod quantity;
 pub mod real;
 mod rod;
+mod springing;
 mod steering;
 mod suspension;
 mod swing;

@@ -48,7 +48,7 @@ impl Frame {
         Self {
             wheelbase: car.wheelbase,
             per_turn: described.steering_per_turn(),
-            balance: car.balance,
+            balance: car.balance.map(|b| Balance { brakes_front: car.brakes_front(), ..b }),
             half_tread: described.tyre.mounted(&described.wheel).tread_width / 2.0,
             ride: [0, 1].map(|i| contact(axle, &ride[i], ground.normal)),
         }
@@ -124,6 +124,9 @@ quantities! {
     MotionRatio "motion_ratio" "motion ratio" Ratio "Damper travel over wheel travel, both wheels moving alike.",
     MotionRatioRoll "motion_ratio_roll" "motion ratio in roll" Ratio "Damper travel over wheel travel, the other wheel moving as far the other way.",
     Damper "damper" "damper length" Length "Between its mounts.",
+    Spring "spring" "spring length" Length "Between its seats, where it stands apart from the damper.",
+    SpringRatio "spring_ratio" "spring ratio" Ratio "Spring travel over wheel travel, both wheels moving alike; where it stands apart from the damper.",
+    SpringRatioRoll "spring_ratio_roll" "spring ratio in roll" Ratio "Spring travel over wheel travel, the other wheel moving as far the other way.",
     BarRatio "bar_ratio" "anti-roll bar ratio" Ratio "Travel of the bar's lever end over wheel travel, the other wheel moving as far the other way.",
     LeverAngle "lever_angle" "bar lever angle" Angle "Of the anti-roll bar's lever from where it was measured, positive with its end raised.",
     AntiDive "anti_dive" "anti-dive" Share "Share of the dive in braking that the linkage holds; brakes at the wheel.",
@@ -154,6 +157,7 @@ impl Quantity {
         let out = k::<T>(side.sign());
         let alignment = || Alignment::of(axle, pose, &at.ground);
         let axis = |pick: fn(SteeringAxis<T>) -> T| alignment().axis.map(pick);
+        let apart = || axle.described.spring_apart().map(|_| pose);
         let moved = |side: Side| {
             let now = contact(axle, &at.wheels[side as usize], at.ground.normal);
             now - at.frame.ride[side as usize].map(k::<T>)
@@ -179,6 +183,9 @@ impl Quantity {
             Self::MotionRatio => axle.motion_ratio(pose, Mode::Heave),
             Self::MotionRatioRoll => axle.motion_ratio(pose, Mode::Roll),
             Self::Damper => axle.damper_length(pose),
+            Self::Spring => axle.spring_length(apart()?),
+            Self::SpringRatio => axle.spring_ratio(apart()?, Mode::Heave),
+            Self::SpringRatioRoll => axle.spring_ratio(apart()?, Mode::Roll),
             Self::BarRatio => axle.bar_ratio(pose, Mode::Roll),
             Self::LeverAngle => axle.lever_angle(pose),
             Self::AntiDive => at.anti(side, Anti::Dive),
@@ -288,8 +295,8 @@ impl<T: Real> Standing<'_, T> {
         };
         // The force's share, its direction against bump, and whether it comes from the brakes.
         let (share, sign, braking) = match (against, front) {
-            (Anti::Dive, true) => (balance.brakes_front, 1.0, true),
-            (Anti::Lift, false) => (1.0 - balance.brakes_front, -1.0, true),
+            (Anti::Dive, true) => (balance.brakes_front?, 1.0, true),
+            (Anti::Lift, false) => (1.0 - balance.brakes_front?, -1.0, true),
             (Anti::Lift, true) if drives > 0.0 => (drives, 1.0, false),
             (Anti::Squat, false) if drives > 0.0 => (drives, -1.0, false),
             _ => return None,

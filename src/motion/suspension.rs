@@ -43,10 +43,12 @@ pub(super) enum Held<T: Real> {
     Together(Beam<T>),
 }
 
-/// What rides along without holding anything: dampers, rockers, an anti-roll bar.
+/// What rides along without holding anything: dampers, springs, rockers, an anti-roll bar.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub(super) struct Riding<T: Real> {
     pub damper_on: Option<MountedOn>,
+    /// Of a spring that stands apart from the damper.
+    pub spring_on: Option<MountedOn>,
     pub rockers: Option<(MountedOn, [Turning<T>; 2])>,
     pub levers: Option<(MountedOn, [Turning<T>; 2])>,
 }
@@ -190,7 +192,8 @@ impl<T: Real> Suspension<T> {
                 .map(|side| Turning::new(at(side, BarPivot), axis, at(side, BarLever), at(side, DropLinkOuter)));
             (bar.on, turning)
         });
-        let riding = Riding { damper_on: axle.damper.map(|d| d.on), rockers, levers };
+        let (damper_on, spring_on) = (axle.damper.map(|d| d.on), axle.spring_apart());
+        let riding = Riding { damper_on, spring_on, rockers, levers };
         Self { name, linkage: axle.linkage, described, measured, held, steering, riding }
     }
 

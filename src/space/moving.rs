@@ -242,6 +242,7 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
         let body = Leg { ends, radius: damper.diameter / 2.0 };
         parts.push(part(name, Kind::Damper, vec![body, joint(DamperTop), joint(DamperBottom)]));
     }
+    parts.extend(spring(axle));
     if let Some(rocker) = axle.rocker {
         use PointName::{DamperBottom, PushRodInner, PushRodOuter, RockerPivot};
         let rod = span(PushRodOuter, PushRodInner, rocker.push_rod.od / 2.0);
@@ -279,6 +280,21 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
         parts.push(Moving { joined: true, ..part("driveshaft", Kind::Driveshaft, legs) });
     }
     parts
+}
+
+/// A coil spring that stands apart from its damper, between the middles of its seats. A bar's ends are round, so it ends
+/// short of them by its radius as measured, and by no more than a third of its length.
+fn spring(axle: &Axle) -> Option<Moving> {
+    use PointName::{SpringBottom, SpringTop};
+    axle.spring_apart()?;
+    let radius = axle.spring?.diameter? / 2.0;
+    let seats = [SpringTop, SpringBottom].map(|name| axle.point(Side::Left, name));
+    let length = (seats[0]? - seats[1]?).norm();
+    let end = (radius / length).min(1.0 / 3.0);
+    let coils = [end, 1.0 - end].map(|share| Spot::Between(SpringTop, SpringBottom, share));
+    let seat = |at| ball(at, axle.arms.joint / 2.0);
+    let legs = vec![Leg { ends: coils, radius }, seat(SpringTop), seat(SpringBottom)];
+    Some(part("spring", Kind::Spring, legs))
 }
 
 /// What holds the wheels.

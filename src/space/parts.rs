@@ -33,6 +33,8 @@ pub enum Kind {
     TieRod,
     /// Damper.
     Damper,
+    /// Coil spring that stands apart from its damper.
+    Spring,
     /// Anti-roll bar.
     RollBar,
     /// The tube of a stiff axle.

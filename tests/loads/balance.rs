@@ -137,13 +137,10 @@ fn work(axle: &Suspension, wheels: &[CornerPose; 2], told: &Forces, loads: &[Whe
             work.push(times * load.contact.dot(&speed.of(contact)));
             work.push(times * load.driven.dot(&speed.of(pose.wheel_centre)));
             work.push(times * load.moment.dot(&speed.turn));
-            let spring = member(told, "spring and damper", Some(side));
+            let apart = axle.described.spring_apart().is_some();
+            let spring = member(told, if apart { "spring" } else { "spring and damper" }, Some(side));
             // A strut that nobody described has the core's ratio no less.
-            let ratio = axle.motion_ratio(pose, mode).unwrap_or_else(|| {
-                let (top, bottom) = (spring.at[0], spring.at[1]);
-                (top - bottom).normalize().dot(&speed.of(top))
-            });
-            work.push(times * spring.axial * ratio);
+            work.push(times * spring.axial * axle.spring_ratio(pose, mode).unwrap());
             if axle.described.bar.is_some() {
                 let [pivot, end, far] = [(side, BarPivot), (side, BarLever), (other(side), BarPivot)]
                     .map(|(s, name)| axle.at(&wheels[s as usize], name).unwrap());

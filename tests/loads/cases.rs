@@ -12,7 +12,7 @@ fn round_car() -> Car {
     let mut car = car("scenes/godwit");
     let (weight, balance) = (car.weight.as_mut().unwrap(), car.balance.as_mut().unwrap());
     (weight.mass, weight.front, weight.roll_front) = (1000.0, 0.5, None);
-    (balance.cg_height, balance.brakes_front) = (500.0, 0.7);
+    (balance.cg_height, balance.brakes_front) = (500.0, Some(0.7));
     car
 }
 
@@ -23,7 +23,7 @@ fn case(forward: f64, left: f64, up: f64) -> LoadCase {
 /// What each wheel gets from the ground.
 fn ground(car: &Car, case: &LoadCase) -> ([Vector3<f64>; 4], bool) {
     let gear = RunningGear::new(car).unwrap();
-    let told = wheel_loads(car, &gear, &gear.ride, case).unwrap();
+    let told = wheel_loads(car, &gear, &gear.ride, case, None).unwrap();
     (told.ground, told.tips)
 }
 

@@ -15,7 +15,8 @@ use scribeline::motion::{CornerPose, Drive, Frame, Plane, Quantity, Standing, Su
 use super::car;
 use super::closed_forms::{Point, at, crossing, front_view};
 
-const BALANCE: Balance = Balance { cg_height: 520.0, brakes_front: 0.62, driven: Driven::Rear };
+const BRAKES_FRONT: f64 = 0.62;
+const BALANCE: Balance = Balance { cg_height: 520.0, brakes_front: Some(BRAKES_FRONT), driven: Driven::Rear };
 
 /// A symmetric axle with these points on the left and in the middle and nothing else, its wheels upright and straight and
 /// just standing on the ground as measured.
@@ -353,7 +354,7 @@ fn anti_dive_is_that_of_the_drawn_side_view_swing_arm() {
         let (length, height) = (contact.x - instant.x, instant.y - contact.z);
         near(lone.quantity(Quantity::SideSwingArm), length, "side-view swing arm");
         near(lone.quantity(Quantity::SideInstantHeight), height, "its height");
-        let dive = BALANCE.brakes_front * height / length * lone.car.wheelbase / BALANCE.cg_height;
+        let dive = BRAKES_FRONT * height / length * lone.car.wheelbase / BALANCE.cg_height;
         near(lone.quantity(Quantity::AntiDive), dive, "anti-dive");
     }
 }
@@ -381,7 +382,7 @@ fn anti_squat_is_that_of_where_the_trailing_links_meet() {
         let slope = |from: Vector3<f64>| (instant.y - from.z) / (instant.x - from.x);
         let driven = if torque { lone.contact() } else { lone.ride[0].wheel_centre };
         near(lone.quantity(Quantity::AntiSquat), slope(driven) * per, "anti-squat");
-        let braked = (1.0 - BALANCE.brakes_front) * slope(lone.contact()) * per;
+        let braked = (1.0 - BRAKES_FRONT) * slope(lone.contact()) * per;
         near(lone.quantity(Quantity::AntiLift), braked, "anti-lift");
     }
 }

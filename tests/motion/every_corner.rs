@@ -48,7 +48,7 @@ pub fn cars() -> Vec<Tried> {
     assert!(paths.len() >= 22, "{paths:?}");
     let read = |path: &std::path::PathBuf| {
         let mut car = CarFile::open(path).unwrap_or_else(|e| panic!("{path:?}: {e}")).car().clone();
-        car.balance.get_or_insert(Balance { cg_height: 480.0, brakes_front: 0.65, driven: Driven::Both });
+        car.balance.get_or_insert(Balance { cg_height: 480.0, brakes_front: Some(0.65), driven: Driven::Both });
         Tried::new(path.file_stem().unwrap().to_string_lossy().into_owned(), car)
     };
     let cars: Vec<Tried> = paths.iter().map(read).collect();

@@ -4,7 +4,8 @@ use serde::Serialize;
 
 use super::Between;
 use crate::answer::alignment::unit;
-use crate::answer::{Lock, NoAnswer, RailCut, Study, Verdict};
+use crate::answer::ride::AxleRide;
+use crate::answer::{Lock, NoAnswer, RailCut, RideAsk, Study, Verdict};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Measure, Pose};
 
@@ -28,11 +29,19 @@ pub enum FactName {
     CircleRight,
     /// Length of rail that lies in the tyres' keep-out, all rails together.
     ToCut,
+    /// Front ride frequency, Hz, of both wheels the mean; as `ride` answers it, and so the next three.
+    FrontFrequency,
+    /// Rear ride frequency, Hz.
+    RearFrequency,
+    /// Roll for each g of cornering.
+    RollAngle,
+    /// The front wheels' share of the load that cornering shifts.
+    ShiftFront,
 }
 
 impl FactName {
     /// Every fact.
-    pub const ALL: [Self; 8] = [
+    pub const ALL: [Self; 12] = [
         Self::FrontTrack,
         Self::RearTrack,
         Self::GapInHand,
@@ -41,6 +50,10 @@ impl FactName {
         Self::CircleLeft,
         Self::CircleRight,
         Self::ToCut,
+        Self::FrontFrequency,
+        Self::RearFrequency,
+        Self::RollAngle,
+        Self::ShiftFront,
     ];
 
     /// As it is spoken.
@@ -54,19 +67,28 @@ impl FactName {
             Self::CircleLeft => "turning circle to the left",
             Self::CircleRight => "turning circle to the right",
             Self::ToCut => "rail in the tyres' way",
+            Self::FrontFrequency => "front ride frequency in Hz",
+            Self::RearFrequency => "rear ride frequency in Hz",
+            Self::RollAngle => "roll for each g of cornering",
+            Self::ShiftFront => "front wheels' share of the load that cornering shifts",
         }
     }
 
     /// What it is measured in.
     pub fn measure(self) -> Measure {
-        if matches!(self, Self::LockLeft | Self::LockRight) { Measure::Angle } else { Measure::Length }
+        match self {
+            Self::LockLeft | Self::LockRight | Self::RollAngle => Measure::Angle,
+            Self::FrontFrequency | Self::RearFrequency => Measure::Ratio,
+            Self::ShiftFront => Measure::Share,
+            _ => Measure::Length,
+        }
     }
 }
 
 /// A fact of one car.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fact {
-    /// mm or degrees.
+    /// mm, degrees, Hz or per cent.
     pub number: f64,
     /// How it stands against what was asked for, where that was asked.
     pub verdict: Option<Verdict>,
@@ -99,6 +121,7 @@ impl FactChange {
     pub fn changed(&self) -> bool {
         match self.measure {
             Measure::Angle => self.change.is_none_or(|change| change.abs() >= 0.05),
+            Measure::Ratio => self.change.is_none_or(|change| change.abs() >= 0.005),
             _ => self.between().changed(self.measure),
         }
     }
@@ -106,8 +129,9 @@ impl FactChange {
     /// A number of it as it is printed, without its unit: angles to a tenth of a degree.
     pub fn told(&self, number: f64, shown: Shown) -> String {
         match self.measure {
-            Measure::Angle => format!("{:.1}", (number * 10.0).round() / 10.0 + 0.0),
-            _ => shown.cell(number),
+            Measure::Angle | Measure::Share => format!("{:.1}", (number * 10.0).round() / 10.0 + 0.0),
+            Measure::Ratio => format!("{:.2}", (number * 100.0).round() / 100.0 + 0.0),
+            Measure::Length => shown.cell(number),
         }
     }
 
@@ -159,7 +183,20 @@ fn of(study: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<(FactName, Fact
         let (number, about) = most.map_or((0.0, String::new()), |rail| (length(rail), rail.rail.clone()));
         facts.push((FactName::ToCut, Fact { number, verdict: Some(cut.verdict), about }));
     }
+    facts.extend(riding(study));
     Ok((gaps.verdict.max(lock.verdict).max(cut.verdict), facts))
+}
+
+fn riding(study: &Study) -> Vec<(FactName, Fact)> {
+    let ride = study.ride(&RideAsk::default());
+    let plain = |number| Fact { number, verdict: None, about: String::new() };
+    let of_axle = |axle: &AxleRide| {
+        let name = if axle.axle == AxleName::Front { FactName::FrontFrequency } else { FactName::RearFrequency };
+        Some((name, plain(axle.frequency()?)))
+    };
+    let angle = ride.roll.as_ref().and_then(|roll| Some((FactName::RollAngle, plain(roll.deg_per_g?))));
+    let front = ride.roll.as_ref().map(|roll| (FactName::ShiftFront, plain(roll.front_percent)));
+    ride.axles.iter().filter_map(of_axle).chain(angle).chain(front).collect()
 }
 
 fn steering(lock: &Lock) -> Vec<(FactName, Fact)> {

@@ -115,7 +115,7 @@ impl Study {
     }
 }
 
-/// The mounts that the body is twisted by: the front dampers' where they are carried, else the highest pair.
+/// The mounts that the body is twisted by: the front dampers' or springs' where they are carried, else the highest pair.
 fn pair(mounts: &[Joint]) -> Option<[usize; 2]> {
     let other = |m: &Joint| {
         let same = |o: &&Joint| (o.axle, o.point, o.side) == (m.axle, m.point, Some(Side::Right));
@@ -123,7 +123,9 @@ fn pair(mounts: &[Joint]) -> Option<[usize; 2]> {
     };
     let left = mounts.iter().enumerate().filter(|(_, m)| m.side == Some(Side::Left));
     let both = left.filter_map(|(i, m)| Some(([i, other(m)?], m)));
-    let rank = |m: &Joint| (m.axle == AxleName::Front && m.point == PointName::DamperTop, m.at.z);
+    let rank = |m: &Joint| {
+        (m.axle == AxleName::Front && matches!(m.point, PointName::DamperTop | PointName::SpringTop), m.at.z)
+    };
     both.max_by(|a, b| {
         let (a, b) = (rank(a.1), rank(b.1));
         a.0.cmp(&b.0).then(a.1.total_cmp(&b.1))

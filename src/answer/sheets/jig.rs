@@ -97,13 +97,14 @@ struct Arm {
 fn arms(axle: &Axle) -> Vec<Arm> {
     use PointName::{
         ArmInner, ArmOuter, DamperBottom, DropLinkOuter, LowerBallJoint, LowerFront, LowerRear, PushRodOuter,
-        UpperBallJoint, UpperFront, UpperRear, WheelCentre,
+        SpringBottom, UpperBallJoint, UpperFront, UpperRear, WheelCentre,
     };
     let on = |part: MountedOn| {
         let damper = axle.damper.filter(|d| d.on == part && axle.linkage != Linkage::Strut).map(|_| DamperBottom);
         let rod = axle.rocker.filter(|r| r.on == part).map(|_| PushRodOuter);
         let link = axle.bar.filter(|b| b.on == part).map(|_| DropLinkOuter);
-        damper.into_iter().chain(rod).chain(link)
+        let spring = axle.spring_apart().filter(|on| *on == part).map(|_| SpringBottom);
+        damper.into_iter().chain(spring).chain(rod).chain(link)
     };
     let arms = &axle.arms;
     let lower = || Arm {

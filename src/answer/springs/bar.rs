@@ -29,9 +29,13 @@ pub struct BarRate {
 
 impl Study {
     /// The anti-roll bar of an axle, where it has one.
-    pub(super) fn bar_rate(&self, name: AxleName) -> Option<BarRate> {
+    pub(in crate::answer) fn bar_rate(&self, name: AxleName) -> Option<BarRate> {
+        self.bar_rate_of(name, &self.gear.axle(name)?.described.bar?)
+    }
+
+    /// The same with another bar between the same points.
+    pub(in crate::answer) fn bar_rate_of(&self, name: AxleName, bar: &RollBar) -> Option<BarRate> {
         let axle = self.gear.axle(name)?;
-        let bar = axle.described.bar?;
         let at = |name| Some(Side::BOTH.map(|side| axle.measured.at(side, name).unwrap_or_default()));
         let (pivots, ends) = (at(PointName::BarPivot)?, at(PointName::BarLever)?);
         let across: Vector3<f64> = pivots[0] - pivots[1];
@@ -42,7 +46,7 @@ impl Study {
         let ride = self.gear.ride.axle(name)?;
         let ratios = [0, 1].map(|i| axle.bar_ratio(&ride[i], Mode::Roll));
         let wheels = ratios[0].zip(ratios[1]).map(|(left, right)| {
-            let forces = lever_ends(stiffness, arms, [left, right], &bar);
+            let forces = lever_ends(stiffness, arms, [left, right], bar);
             [forces[0] * left, forces[1] * right]
         });
         Some(BarRate {
@@ -50,7 +54,7 @@ impl Study {
             length_mm: length,
             lever_mm: arms,
             tube_nm_per_deg: stiffness.to_radians() / 1000.0,
-            lever_end_n_per_mm: lever_ends(stiffness, arms, [1.0; 2], &bar),
+            lever_end_n_per_mm: lever_ends(stiffness, arms, [1.0; 2], bar),
             wheel_n_per_mm: [0, 1].map(|i| wheels.map(|forces| forces[i])),
         })
     }
@@ -66,7 +70,7 @@ impl Study {
 ///
 /// With levers alike F / s = 1 / (a² / 2k + 1 / c): half the tube and one blade in series; rigid ones leave 2 k / a².
 fn lever_ends(k: f64, arms: [f64; 2], goes: [f64; 2], bar: &RollBar) -> [f64; 2] {
-    let give = bar.blade.map_or(0.0, |c| k / c);
+    let give = bar.blade.map_or(0.0, |blade| k / blade.rate());
     let twist = goes[0] / arms[0] + goes[1] / arms[1];
     let torque = k * twist / (1.0 + give * arms.map(|a| 1.0 / (a * a)).iter().sum::<f64>());
     arms.map(|a| torque / a)
@@ -75,10 +79,15 @@ fn lever_ends(k: f64, arms: [f64; 2], goes: [f64; 2], bar: &RollBar) -> [f64; 2]
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::car::axle::{MountedOn, Tube};
+    use crate::car::axle::{Blade, MountedOn, Tube};
 
     fn bar(blade: Option<f64>) -> RollBar {
-        RollBar { on: MountedOn::Upright, tube: Tube { od: 20.0, wall: None, bow: None }, link: None, blade }
+        RollBar {
+            on: MountedOn::Upright,
+            tube: Tube { od: 20.0, wall: None, bow: None },
+            link: None,
+            blade: blade.map(Blade::Stiffness),
+        }
     }
 
     /// By hand: J = pi/32 x 20^4 = 15708 mm^4, G J / L = 79300 x 15708 / 1000 = 1.24564e6 N mm/rad; with levers of

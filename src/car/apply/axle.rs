@@ -2,7 +2,7 @@
 
 use super::{Applied, To};
 use crate::car::arm::WhichArm;
-use crate::car::axle::{Axle, PointName, Side, Sides};
+use crate::car::axle::{Axle, PointName, Side, Sides, Spring};
 use crate::car::error::CarError;
 use crate::car::proposal::Change;
 use crate::car::wheel::Wheel;
@@ -20,6 +20,14 @@ impl Change {
             }
             Self::BuildArm { arm, tube, shape } => axle.arms.build(*arm, *tube, *shape),
             Self::ReplaceDamper(damper) => axle.damper = Some(*damper),
+            Self::FitSpring(spring) => {
+                let before = axle.spring;
+                axle.spring = Some(Spring {
+                    on: spring.on.or_else(|| before?.on),
+                    diameter: spring.diameter.or_else(|| before?.diameter),
+                    ..*spring
+                });
+            }
             Self::ReplaceRocker(rocker) => axle.rocker = Some(*rocker),
             Self::ReplaceBar(bar) => axle.bar = Some(*bar),
             Self::ReplaceRack(rack) => {

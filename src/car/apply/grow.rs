@@ -32,7 +32,7 @@ impl Axle {
     fn outboard(&self) -> Vec<PointName> {
         use PointName::{
             DamperBottom, DamperTop, DropLinkOuter, LowerBallJoint, LowerFrontOuter, LowerRearOuter, PushRodOuter,
-            TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperRearOuter, WheelCentre,
+            SpringBottom, TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperRearOuter, WheelCentre,
         };
         let outboard: &[PointName] = match self.linkage {
             // A strut keeps its axis, and so its top mount is remade as far outboard.
@@ -45,8 +45,8 @@ impl Axle {
         let fittings: &[PointName] = match self.damper {
             _ if outboard.is_empty() => &[],
             // What is on the rocker stays with it.
-            Some(damper) if damper.on == MountedOn::Rocker => &[PushRodOuter, DropLinkOuter],
-            _ => &[PushRodOuter, DropLinkOuter, DamperBottom],
+            Some(damper) if damper.on == MountedOn::Rocker => &[PushRodOuter, DropLinkOuter, SpringBottom],
+            _ => &[PushRodOuter, DropLinkOuter, SpringBottom, DamperBottom],
         };
         outboard.iter().chain(fittings).chain(&[TieRodOuter, WheelCentre]).copied().collect()
     }

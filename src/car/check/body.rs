@@ -189,11 +189,12 @@ pub(super) fn datums(unit: FileUnit, datums: &[Datum]) -> Checked {
 
 pub(super) fn balance(unit: FileUnit, balance: &Balance) -> Checked {
     positive(unit, balance.cg_height, "cg_height")?;
-    if (0.0..=1.0).contains(&balance.brakes_front) {
+    let Some(share) = balance.brakes_front else { return Ok(()) };
+    if (0.0..=1.0).contains(&share) {
         return Ok(());
     }
-    let what = format!("`brakes_front` is {}: it is the front's share, from 0 to 1", balance.brakes_front);
-    Err(CarError::new(what).within("brakes_front"))
+    Err(CarError::new(format!("`brakes_front` is {share}: it is the front's share, from 0 to 1"))
+        .within("brakes_front"))
 }
 
 type Corner = [f64; 2];

@@ -1,16 +1,17 @@
-//! Checks of dampers, rockers and anti-roll bars.
+//! Checks of springs, dampers, rockers and anti-roll bars.
 
 use super::axle::tube;
 use super::look::{LEVER, Look, off_line};
 use super::points::spoken;
-use super::{Checked, positive};
-use crate::car::axle::{Axle, Damper, Linkage, MountedOn, PointName, Side};
+use super::{Checked, positive, within_angle};
+use crate::car::axle::{Axle, Blade, BladeSection, Damper, Linkage, MountedOn, PointName, Side, Spring};
 use crate::car::error::CarError;
 use crate::car::units::FileUnit;
 
 use MountedOn::{LowerArm, Rocker, UpperArm, Upright};
 use PointName::{
     BarLever, BarPivot, DamperBottom, DamperTop, DropLinkOuter, PushRodInner, PushRodOuter, RockerAxis, RockerPivot,
+    SpringBottom, SpringTop,
 };
 
 /// The moving parts that can carry a push rod's or drop link's joint.
@@ -38,6 +39,13 @@ pub(super) fn fittings(unit: FileUnit, axle: &Axle) -> Checked {
             .and_then(|()| damper(unit, part))
             .map_err(|e| e.within("damper"))?;
     }
+    if let Some(part) = &axle.spring {
+        spring(unit, axle, part).map_err(|e| e.within("spring"))?;
+    }
+    if let Some(mass) = axle.unsprung.filter(|mass| !UNSPRUNG.contains(mass)) {
+        let what = format!("`unsprung` is {mass} kg: both sides of an axle together have from 5 to 1000 kg");
+        return Err(CarError::new(what).within("unsprung"));
+    }
     if let Some(part) = &axle.rocker {
         if !damper_carriers(linkage).contains(&Rocker) {
             let what = format!("{} take no rocker here: take `rocker` and its points out", plural(linkage));
@@ -53,7 +61,7 @@ pub(super) fn fittings(unit: FileUnit, axle: &Axle) -> Checked {
         on(linkage, part.on, carriers, "drop link")
             .and_then(|()| tube(unit, part.tube).map_err(|e| e.within("tube")))
             .and_then(|()| part.link.map_or(Ok(()), |link| tube(unit, link)).map_err(|e| e.within("link")))
-            .and_then(|()| blade(part.blade))
+            .and_then(|()| part.blade.map_or(Ok(()), |part| blade(unit, part)).map_err(|e| e.within("blade")))
             .map_err(|e| e.within("bar"))?;
     }
     Ok(())
@@ -99,14 +107,72 @@ fn damper(unit: FileUnit, damper: &Damper) -> Checked {
     }
 }
 
-fn blade(stiffness: Option<f64>) -> Checked {
-    match stiffness {
-        Some(rate) if !(rate.is_finite() && rate > 0.0) => {
-            let what = format!("`blade` is {rate} N/mm: it must be more than nothing, or left out for a rigid lever");
-            Err(CarError::new(what).within("blade"))
-        }
-        _ => Ok(()),
+/// A rate that a car's springs could have, N/mm.
+const SOFTEST: f64 = 0.1;
+const STIFFEST: f64 = 10_000.0;
+/// What of an axle can hang below its springs, kg.
+const UNSPRUNG: std::ops::RangeInclusive<f64> = 5.0..=1000.0;
+
+/// A rate that is one of a car's.
+pub(super) fn rate(rate: f64, field: &str) -> Checked {
+    if (SOFTEST..=STIFFEST).contains(&rate) {
+        return Ok(());
     }
+    let what = format!("`{field}` is {rate} N/mm: it is from {SOFTEST} to {STIFFEST} N/mm (bare rates are N/mm)");
+    Err(CarError::new(what).within(field))
+}
+
+fn spring(unit: FileUnit, axle: &Axle, spring: &Spring) -> Checked {
+    rate(spring.rate, "rate")?;
+    match (spring.on, spring.diameter) {
+        (Some(part), Some(diameter)) => {
+            on(axle.linkage, part, carriers(axle.linkage), "spring")?;
+            positive(unit, diameter, "diameter")
+        }
+        (Some(_), None) => {
+            let what = "a spring that stands apart from the damper needs the `diameter` of its coils: add it";
+            Err(CarError::new(what))
+        }
+        (None, Some(_)) => {
+            let what = "a spring around the damper has its diameter in `damper`: take this out, or say what the spring \
+                        stands `on` apart from the damper";
+            Err(CarError::new(what).within("diameter"))
+        }
+        (None, None) if axle.damper.is_none() && axle.linkage != Linkage::Strut => {
+            let what = "the spring stands around a damper, and there is none: describe the `damper`, or say what the \
+                        spring stands `on` apart from it";
+            Err(CarError::new(what))
+        }
+        (None, None) => Ok(()),
+    }
+}
+
+fn blade(unit: FileUnit, blade: Blade) -> Checked {
+    let section = match blade {
+        Blade::Stiffness(rate) if rate.is_finite() && rate > 0.0 => return Ok(()),
+        Blade::Stiffness(rate) => {
+            let what = format!("`blade` is {rate} N/mm: it must be more than nothing, or left out for a rigid lever");
+            return Err(CarError::new(what));
+        }
+        Blade::Section(section) => section,
+    };
+    let BladeSection { width, tip_width, thickness, length, angle } = section;
+    for (mm, field) in
+        [(width, "width"), (thickness, "thickness"), (length, "length"), (tip_width.unwrap_or(width), "tip_width")]
+    {
+        positive(unit, mm, field)?;
+    }
+    if thickness > width {
+        let what = "the blade is thicker than wide: `width` is across its wide faces, `thickness` between them";
+        return Err(CarError::new(what).within("thickness"));
+    }
+    if tip_width.is_some_and(|tip| tip > width || tip < width / 10.0) {
+        let [from, to] = [width / 10.0, width].map(|mm| unit.length(mm));
+        return Err(
+            CarError::new(format!("`tip_width` is from {from} to {to}, as wide as the blade")).within("tip_width")
+        );
+    }
+    within_angle(angle, 0.0, 90.0, "angle")
 }
 
 /// That one side's fittings could be bolted together. A strut's own points are looked at with its linkage.
@@ -114,6 +180,9 @@ pub(super) fn mounted(look: Look) -> Checked {
     let axle = look.axle;
     if axle.damper.is_some() {
         look.apart([DamperBottom, DamperTop], LEVER, "the damper has no length: its two mounts are the same point")?;
+    }
+    if axle.spring_apart().is_some() {
+        look.apart([SpringBottom, SpringTop], LEVER, "the spring has no length: its two seats are the same point")?;
     }
     if axle.rocker.is_some() {
         let what = "both points of the rocker's axis are the same point: measure another one on it";

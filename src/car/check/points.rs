@@ -9,11 +9,12 @@ use PointName::{
     ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop, DropLinkOuter,
     IdlerEnd, IdlerShaft, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFrontOuter, LowerLinkAxle,
     LowerRearOuter, LowerRodBody, PitmanEnd, PitmanShaft, PushRodInner, PushRodOuter, RockerAxis, RockerPivot,
-    ShaftInner, TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRearOuter,
-    UpperRodBody, WheelCentre,
+    ShaftInner, SpringBottom, SpringTop, TieRodOuter, UpperBallJoint, UpperFrontOuter, UpperLinkAxle, UpperLinkBody,
+    UpperRearOuter, UpperRodBody, WheelCentre,
 };
 
 const DAMPER: &[PointName] = &[DamperTop, DamperBottom];
+const SPRING: &[PointName] = &[SpringTop, SpringBottom];
 const ROCKER: &[PointName] = &[PushRodOuter, PushRodInner, RockerPivot, RockerAxis];
 const BAR: &[PointName] = &[BarPivot, BarLever, DropLinkOuter];
 const BOX: &[PointName] = &[PitmanShaft, PitmanEnd, IdlerShaft, IdlerEnd];
@@ -68,6 +69,13 @@ fn no_part(axle: &Axle, name: PointName) -> Option<String> {
     };
     if DAMPER.contains(&name) && linkage != Linkage::Strut {
         return lacking(axle.damper.is_some(), "damper");
+    } else if SPRING.contains(&name) {
+        let what = format!(
+            "`{}` is given, but no spring that stands apart from the damper: add `spring: (rate: ..., on: ..., diameter: ...)`, \
+             or take the point out",
+            name.name()
+        );
+        return axle.spring_apart().is_none().then_some(what);
     } else if ROCKER.contains(&name) {
         return lacking(axle.rocker.is_some(), "rocker");
     } else if BAR.contains(&name) {
@@ -138,6 +146,7 @@ fn needed(axle: &Axle) -> Checked {
     }
     for (there, group, names) in [
         (axle.damper.is_some(), "damper", DAMPER),
+        (axle.spring_apart().is_some(), "spring", SPRING),
         (axle.rocker.is_some(), "rocker", ROCKER),
         (axle.bar.is_some(), "bar", BAR),
         (axle.steering_box.is_some(), "steering_box", BOX),

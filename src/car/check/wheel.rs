@@ -108,6 +108,7 @@ pub(super) fn tyre(unit: FileUnit, tyre: &Tyre, wheel: &Wheel) -> Checked {
     ] {
         measured.map_or(Ok(()), |mm| positive(unit, mm, field))?;
     }
+    tyre.rate.map_or(Ok(()), |rate| super::fittings::rate(rate, "rate"))?;
     let t = tyre.mounted(wheel);
     for (field, mm) in [("growth", t.growth), ("lean", t.lean)] {
         not_negative(unit, mm, field)?;

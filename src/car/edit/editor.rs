@@ -39,6 +39,7 @@ impl<'a> Editor<'a> {
                 self.put_proposed_corner(name, rail, *corner, *to)
             }
             Edit::PutSteeringTravel { proposal, travel } => self.put_steering_travel(proposal.as_deref(), *travel),
+            Edit::PutSpringRate { proposal, axle, rate } => self.put_spring_rate(proposal.as_deref(), *axle, *rate),
             Edit::AddProposal { name } => {
                 let entry = format!("(\n\tname: {name:?},\n\tchanges: [],\n)");
                 let nested = entry.replace('\n', "\n\t");

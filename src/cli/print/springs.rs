@@ -60,13 +60,13 @@ fn wheel(w: &WheelSprings) -> String {
     Hub { axle: w.axle, side: w.side }.words()
 }
 
-fn number(value: Option<f64>, digits: usize) -> String {
+pub(super) fn number(value: Option<f64>, digits: usize) -> String {
     // A rounded nothing has no sign.
     let round = |v: f64| (v * 10f64.powi(digits as i32)).round() / 10f64.powi(digits as i32) + 0.0;
     value.map_or_else(String::new, |v| format!("{:.digits$}", round(v)))
 }
 
-fn length(mm: Option<f64>, shown: Shown) -> String {
+pub(super) fn length(mm: Option<f64>, shown: Shown) -> String {
     mm.map_or_else(String::new, |mm| shown.cell(mm))
 }
 

@@ -17,7 +17,7 @@ use crate::space::{Kind, Moving, Plate, Role, Solid, Spot};
 pub struct Piece {
     /// As it is spoken: `left front tyre`, `left damper, rod`. No two pieces of a car share one.
     pub name: String,
-    /// What it is: `tyre`, `rim`, `arm`, `upright`, `damper`, `rail`, `tube`, `panel`, `splitter`, `block`, `scan`
+    /// What it is: `tyre`, `rim`, `arm`, `upright`, `damper`, `spring`, `rail`, `tube`, `panel`, `splitter`, `block`, `scan`
     /// and the like.
     pub kind: &'static str,
     /// Which part gaps are measured to; none for a likeness.
@@ -123,6 +123,7 @@ impl Linked<'_> {
         let kind = match part.kind {
             Kind::TieRod => "tie rod",
             Kind::Damper => return self.damper(part, role).unwrap_or_default(),
+            Kind::Spring => return self.coil(part, role).into_iter().collect(),
             Kind::RollBar => "anti-roll bar",
             Kind::Axle => "axle",
             Kind::Driveshaft => "driveshaft",
@@ -178,7 +179,7 @@ impl Linked<'_> {
 
     /// What stands on an arm between its legs has a bracket to the nearer of them; a likeness.
     fn brackets(&self, part: &Moving) -> Vec<[Vector3<f64>; 2]> {
-        use PointName::{DamperBottom, DropLinkOuter, PushRodOuter};
+        use PointName::{DamperBottom, DropLinkOuter, PushRodOuter, SpringBottom};
         let described: &Axle = &self.axle.described;
         let on = match part.carries {
             Some(crate::motion::Carrier::Part(on @ (MountedOn::LowerArm | MountedOn::UpperArm))) => on,
@@ -186,6 +187,7 @@ impl Linked<'_> {
         };
         let riding = [
             (DamperBottom, described.damper.map(|damper| damper.on)),
+            (SpringBottom, described.spring_apart()),
             (PushRodOuter, described.rocker.map(|rocker| rocker.on)),
             (DropLinkOuter, described.bar.map(|bar| bar.on)),
         ];
@@ -234,11 +236,25 @@ impl Linked<'_> {
             mesh,
         };
         let stretched = Moves::Between(self.hub, self.line([bottom, top])?);
-        Some(vec![
+        let mut pieces = vec![
             piece("", Stuff::Damper, towards([body_end, rod_end])?, body),
             piece(", rod", Stuff::Upright, towards([rod_end, body_end])?, rod),
-            piece(", spring", Stuff::Spring, stretched, spring),
-        ])
+        ];
+        // One that stands apart is a part of its own.
+        if self.axle.described.spring_apart().is_none() {
+            pieces.push(piece(", spring", Stuff::Spring, stretched, spring));
+        }
+        Some(pieces)
+    }
+
+    /// A spring that stands apart from its damper.
+    fn coil(&self, part: &Moving, role: Role) -> Option<Piece> {
+        let radius = part.legs.first()?.radius;
+        let ends = [PointName::SpringBottom, PointName::SpringTop].map(Spot::At);
+        let wire = 0.12 * radius;
+        let mesh = Mesh::spring(radius - wire, wire, 7.0, [wire, self.length(ends) - wire]);
+        let (name, moves) = (part.words(self.hub), Moves::Between(self.hub, self.line(ends)?));
+        Some(Piece { name, kind: "spring", role: Some(role), stuff: Stuff::Spring, moves, mesh })
     }
 }
 

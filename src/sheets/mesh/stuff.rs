@@ -51,6 +51,7 @@ impl Stuff {
             Kind::Tyre => Self::Rubber,
             Kind::Rim => Self::Alloy,
             Kind::Brake | Kind::Damper => Self::Damper,
+            Kind::Spring => Self::Spring,
             Kind::Arm | Kind::TieRod | Kind::Tube => Self::Tube,
             Kind::Axle | Kind::Block => Self::Upright,
             Kind::RollBar | Kind::Driveshaft | Kind::Plate => Self::Bar,

@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use crate::answer::words::capital;
 use crate::car::body::Section;
-use crate::car::{Axle, AxleName, Car, Change, FixedTube, Pickups, Rail, Shown, Sides, Tyre, Wheel};
+use crate::car::{Amount, Axle, AxleName, Car, Change, FixedTube, Pickups, Rail, Shown, Sides, Tyre, Wheel};
 
 /// What a change is about, in the order of the page.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash)]
@@ -78,6 +78,9 @@ impl Teller<'_> {
             }
             Change::ReplaceWheel(wheel) => (Wheels, self.wheel(wheel)),
             Change::ReplaceDamper(_) => about_axle("dampers are replaced.".to_owned()),
+            Change::FitSpring(spring) => {
+                about_axle(format!("springs of {} are fitted.", Amount::Rate.told(spring.rate, self.shown)))
+            }
             Change::ReplaceRocker(_) => about_axle("rockers are replaced.".to_owned()),
             Change::ReplaceBar(bar) => {
                 about_axle(format!("anti-roll bar of {} diameter is fitted.", length(bar.tube.od)))

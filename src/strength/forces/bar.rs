@@ -32,5 +32,5 @@ pub(super) fn torque(axle: &Suspension, wheels: &[CornerPose; 2]) -> Option<f64>
         blades += 1.0 / arm.cross(&along).norm_squared();
     }
     let k = torsion(bar.tube, across.norm());
-    Some(k * twist / (1.0 + bar.blade.map_or(0.0, |c| k / c) * blades))
+    Some(k * twist / (1.0 + bar.blade.map_or(0.0, |blade| k / blade.rate()) * blades))
 }

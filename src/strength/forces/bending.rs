@@ -155,13 +155,14 @@ impl Arm {
     }
 }
 
-/// A strut is bent by what its top mount holds across its axis: told at its lower point.
-pub(super) fn struts(joints: &[JointForce], members: &[Member]) -> Vec<Bending> {
+/// A strut is bent by what its top mount holds across its axis: told at its lower point, the left and the right one so far
+/// from the top, mm.
+pub(super) fn struts(joints: &[JointForce], lengths: [Option<f64>; 2]) -> Vec<Bending> {
     let tops = joints.iter().filter(|j| j.point == PointName::DamperTop && !j.rod);
     let bent = tops.filter_map(|top| {
-        let spring = members.iter().find(|m| m.kind == Kind::Spring && m.side == top.side)?;
-        let moment = top.force.norm() * (spring.at[1] - spring.at[0]).norm();
-        Some(Bending { part: "strut", side: top.side?, at: PointName::DamperBottom, moment, legs: None })
+        let side = top.side?;
+        let moment = top.force.norm() * lengths[side as usize]?;
+        Some(Bending { part: "strut", side, at: PointName::DamperBottom, moment, legs: None })
     });
     bent.collect()
 }

@@ -14,8 +14,8 @@ use PointName::{
     ArmInner, ArmOuter, BarLever, BarPivot, CentrePivot, CrankLower, CrankUpper, DamperBottom, DamperTop,
     DropLinkOuter, LateralRodAxle, LateralRodBody, LowerBallJoint, LowerFront, LowerFrontOuter, LowerLinkAxle,
     LowerLinkBody, LowerRear, LowerRearOuter, LowerRodBody, PushRodInner, PushRodOuter, RockerAxis, RockerPivot,
-    TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle, UpperLinkBody, UpperRear,
-    UpperRearOuter, UpperRodBody, WheelCentre,
+    SpringBottom, SpringTop, TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperFrontOuter, UpperLinkAxle,
+    UpperLinkBody, UpperRear, UpperRearOuter, UpperRodBody, WheelCentre,
 };
 
 /// An axle being put together.
@@ -264,17 +264,16 @@ impl<'a> Build<'a> {
     fn sprung(&mut self, side: Side) -> Result<(), NoForces> {
         let described = &self.axle.described;
         let rocker = described.rocker;
-        let on = match (described.damper, self.axle.linkage) {
+        let around = ("spring and damper", [DamperTop, DamperBottom]);
+        let ((part, ends), on) = match (described.spring_apart(), described.damper, self.axle.linkage) {
+            // At rest a damper beside its spring carries nothing.
+            (Some(on), ..) => (("spring", [SpringTop, SpringBottom]), self.mounted(on, side)),
             // A strut stands on its spring, described or not.
-            (_, Linkage::Strut) => self.carrier(side),
-            (Some(damper), _) => self.mounted(damper.on, side),
-            (None, _) => return Err(NoForces::NoSpring(self.axle.name)),
+            (_, _, Linkage::Strut) => (around, self.carrier(side)),
+            (_, Some(damper), _) => (around, self.mounted(damper.on, side)),
+            (_, None, _) => return Err(NoForces::NoSpring(self.axle.name)),
         };
-        let ends = [DamperTop, DamperBottom];
-        self.link(
-            side,
-            Link { part: "spring and damper", kind: Kind::Spring, ends, between: [Part::Body, on], tube: None },
-        )?;
+        self.link(side, Link { part, kind: Kind::Spring, ends, between: [Part::Body, on], tube: None })?;
         let Some(rocker) = rocker else { return Ok(()) };
         let turns = Part::Rocker(side);
         let axis = self.at(side, RockerAxis)? - self.at(side, RockerPivot)?;
@@ -350,7 +349,11 @@ impl<'a> Build<'a> {
             forces.cuts.extend(cuts(Part::Axle, ends, &acting(&forces, Part::Axle)));
         }
         if self.axle.linkage == Linkage::Strut {
-            forces.bending.extend(bending::struts(&forces.joints, &forces.members));
+            let lengths = Side::BOTH.map(|side| {
+                let at = |name| self.axle.at(&self.wheels[side as usize], name);
+                Some((at(DamperTop)? - at(DamperBottom)?).norm())
+            });
+            forces.bending.extend(bending::struts(&forces.joints, lengths));
         }
         Ok(forces)
     }

@@ -49,18 +49,29 @@ struct Standing<'a> {
     car: &'a Car,
     gear: &'a RunningGear,
     posed: &'a Posed,
+    /// The front axle's share of what cornering shifts.
+    roll_front: f64,
     /// Forward, to the left and up over the ground, body frame.
     ways: [Vector3<f64>; 3],
 }
 
-/// What the wheels take in a load case, the car standing so.
+/// What the wheels take in a load case, the car standing so. `roll_front`: the front axle's share of what cornering shifts,
+/// as springs and bars make it; the car file's own stands before it, and without either the share is the weight's.
 ///
 /// # Errors
 /// [`Lacking`] where the car file does not say enough.
-pub fn wheel_loads(car: &Car, gear: &RunningGear, posed: &Posed, case: &LoadCase) -> Result<WheelLoads, Lacking> {
+pub fn wheel_loads(
+    car: &Car,
+    gear: &RunningGear,
+    posed: &Posed,
+    case: &LoadCase,
+    roll_front: Option<f64>,
+) -> Result<WheelLoads, Lacking> {
     let up = posed.ground.normal;
     let left = up.cross(&Vector3::x()).normalize();
-    Standing { car, gear, posed, ways: [left.cross(&up), left, up] }.loads(case)
+    let own = car.weight.map(|w| w.roll_front.or(roll_front).unwrap_or(w.front));
+    let roll_front = own.unwrap_or_default();
+    Standing { car, gear, posed, roll_front, ways: [left.cross(&up), left, up] }.loads(case)
 }
 
 impl Standing<'_> {
@@ -113,6 +124,7 @@ impl Standing<'_> {
         let balance = if needs { Some(self.car.balance.ok_or(Lacking::Balance)?) } else { None };
         let height = balance.map_or(0.0, |b| b.cg_height + case.pose.heave);
         let front = weight.front;
+        let brakes_front = if case.forward < 0.0 { self.car.brakes_front().ok_or(Lacking::Balance)? } else { front };
         // What each axle stands on.
         let stands = newtons * case.up;
         let to_rear = newtons * case.forward * height / self.car.wheelbase;
@@ -121,7 +133,7 @@ impl Standing<'_> {
         let axles = [on_front, stands - on_front];
         // What the outer wheels of each get more than half.
         let turns = newtons * case.left * height;
-        let share = weight.roll_front.unwrap_or(front);
+        let share = self.roll_front;
         let most = AxleName::BOTH.map(|axle| self.track(axle).map(|track| axles[axle as usize] * track / 2.0));
         let wanted = [turns.abs() * share, turns.abs() * (1.0 - share)];
         let held = |i: usize, wanted: f64| most[i].map_or(wanted, |most| wanted.min(most));
@@ -138,7 +150,7 @@ impl Standing<'_> {
             let part = if axles[axle] > 0.0 { up / axles[axle] } else { 0.0 };
             let front_has = |front: f64| if hub.axle == AxleName::Front { front } else { 1.0 - front };
             let pulls = balance.map_or(0.0, |b| match (case.forward < 0.0, b.driven) {
-                (true, _) => front_has(b.brakes_front),
+                (true, _) => front_has(brakes_front),
                 (false, Driven::Front) => front_has(1.0),
                 (false, Driven::Rear) => front_has(0.0),
                 (false, Driven::Both) => 0.5,

@@ -9,7 +9,7 @@
 //! takes the torque; a live axle has its final drive in it and takes the torque too. That is what anti-dive and
 //! anti-squat count by (see [`crate::motion::quantity`]). What a propeller shaft twists a live axle by is left out.
 //!
-//! **Springs** stand along the damper, and carry whatever the wheel's load asks of them in the pose. **Anti-roll bars**
+//! **Springs** stand along the damper, or apart from it, where the damper carries nothing; they carry whatever the wheel's load asks of them in the pose. **Anti-roll bars**
 //! carry what the pose twists them by, as they were untwisted when measured.
 //!
 //! **Rules** where statics alone cannot say who carries what:

@@ -122,7 +122,15 @@ fn group_of(quantity: Quantity) -> &'static str {
         | Q::SideInstantHeight
         | Q::RollCentreHeight
         | Q::RollCentreAside => GROUPS[2],
-        Q::MotionRatio | Q::MotionRatioRoll | Q::Damper | Q::BarRatio | Q::LeverAngle | Q::Give => GROUPS[3],
+        Q::MotionRatio
+        | Q::MotionRatioRoll
+        | Q::Damper
+        | Q::Spring
+        | Q::SpringRatio
+        | Q::SpringRatioRoll
+        | Q::BarRatio
+        | Q::LeverAngle
+        | Q::Give => GROUPS[3],
         Q::AntiDive | Q::AntiLift | Q::AntiSquat => GROUPS[4],
     }
 }

@@ -56,7 +56,7 @@ pub fn of(built: &Built) -> Vec<Part> {
             // What an axle has once is in both wheels' lists.
             if !part.single || hub.side == Side::Left {
                 let role = Role::Moving(hub, i);
-                moving(part, role, axle.linkage, hub, &mut parts);
+                moving(part, role, axle, hub, &mut parts);
                 parts.extend(part.plate.and_then(|plate| gusset(&plate, role, axle, hub)));
             }
         }
@@ -121,10 +121,10 @@ fn rolling(built: &Built, axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
 }
 
 /// A part that moves with a wheel, from its bars: a tube for each, and a ball wherever one ends.
-fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec<Part>) {
+fn moving(part: &Moving, role: Role, axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
     let layer = match part.kind {
         Kind::TieRod => Layer::Steering,
-        Kind::Damper => Layer::Dampers,
+        Kind::Damper | Kind::Spring => Layer::Dampers,
         Kind::RollBar => Layer::Bars,
         Kind::Axle => Layer::Uprights,
         _ => Layer::Arms,
@@ -137,9 +137,18 @@ fn moving(part: &Moving, role: Role, linkage: Linkage, hub: Hub, parts: &mut Vec
         let radius = leg.radius as f32;
         if part.kind == Kind::Damper {
             let moves = Moves::Span(hub, [PointName::DamperBottom, PointName::DamperTop].map(Spot::At));
-            let (damper, spring) = damper(radius, linkage == Linkage::Strut);
+            let (damper, spring) = damper(radius, axle.linkage == Linkage::Strut);
             add(Stuff::Damper, moves, damper);
-            add(Stuff::Spring, moves, spring);
+            // One that stands apart is a part of its own.
+            if axle.described.spring_apart().is_none() {
+                add(Stuff::Spring, moves, spring);
+            }
+            continue;
+        }
+        if part.kind == Kind::Spring {
+            let moves = Moves::Span(hub, [PointName::SpringBottom, PointName::SpringTop].map(Spot::At));
+            let wire = 0.12 * radius;
+            add(Stuff::Spring, moves, Shape::spring(radius - wire, wire, 7.0, [0.03, 0.97]));
             continue;
         }
         let tube = Shape::lathe(&[[0.0, 0.0], [0.0, radius], [1.0, radius], [1.0, 0.0]], 20).plain();
@@ -183,12 +192,13 @@ pub fn triangle([a, b, c]: [Vec3; 3]) -> Transform {
 /// What stands on an arm between its legs needs a bracket to the nearer of them.
 fn brackets(axle: &Suspension, hub: Hub, parts: &mut Vec<Part>) {
     use PointName::{
-        DamperBottom, DropLinkOuter, LowerBallJoint, LowerFront, LowerRear, PushRodOuter, UpperBallJoint, UpperFront,
-        UpperRear,
+        DamperBottom, DropLinkOuter, LowerBallJoint, LowerFront, LowerRear, PushRodOuter, SpringBottom, UpperBallJoint,
+        UpperFront, UpperRear,
     };
     let described = &axle.described;
     let riding = [
         (DamperBottom, described.damper.map(|damper| damper.on)),
+        (SpringBottom, described.spring_apart()),
         (PushRodOuter, described.rocker.map(|rocker| rocker.on)),
         (DropLinkOuter, described.bar.map(|bar| bar.on)),
     ];

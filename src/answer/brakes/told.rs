@@ -1,0 +1,76 @@
+//! The brakes in words.
+
+use super::{BrakeAsk, Braking, Sums};
+use crate::answer::Told;
+use crate::car::{Amount, AxleName, Car, Shown};
+
+/// A given and a reckoned share of the front wheels that differ by more than this contradict each other.
+const ALIKE: f64 = 0.01;
+
+impl Told for Braking {
+    fn sentence(&self, shown: Shown) -> String {
+        let (share, locks, grip) = (self.front_percent, &self.locks, self.grip);
+        let pedal = Amount::Force.told(locks.pedal_n, shown);
+        let first = match locks.first {
+            Some(axle) => format!("the {} wheels lock first", axle.word()),
+            None => "front and rear wheels lock together".to_owned(),
+        };
+        let most = locks.most_g;
+        let bar = self.ideal.balance_bar_percent;
+        let set = if self.ideal.bores.is_some() {
+            format!("; ideal at {:.1} g would be the balance bar at {bar:.0} % front", self.ideal.at_g)
+        } else {
+            format!("; ideal at {:.1} g would be {:.0} %", self.ideal.at_g, self.ideal.front_percent)
+        };
+        format!(
+            "{share:.0} % of braking is in front; on tyres that hold {grip:.1} times their load {first}, at {most:.2} g and {pedal} \
+             on the pedal{set}."
+        )
+    }
+}
+
+impl Braking {
+    /// `tyre radius in front 244.6 to 269.1 mm; braking in front 66.0 to 66.0 %; ...`: what other tyres change.
+    pub fn says_change(&self, shown: Shown) -> Option<String> {
+        let change = self.change.as_ref()?;
+        let both = |of: &crate::answer::change::Between, tell: &dyn Fn(f64) -> String| {
+            let (from, to) = of.from.zip(of.to)?;
+            Some(format!("{} to {}", tell(from), tell(to)))
+        };
+        let mut parts = Vec::new();
+        for (axle, radius) in AxleName::BOTH.into_iter().zip(&change.tyre_radius_mm) {
+            let said = both(radius, &|mm| shown.cell(mm))?;
+            parts.push(format!("{} tyre radius {said} {}", axle.word(), shown.sign()));
+        }
+        parts.push(format!("braking in front {} %", both(&change.front_percent, &|v| format!("{v:.1}"))?));
+        let pedal = Amount::Force.told(self.pedal_n, shown);
+        parts.push(format!("{} g at {pedal} on the pedal", both(&change.decel_g, &|v| format!("{v:.2}"))?));
+        parts.push(format!("{} g before a wheel locks", both(&change.most_g, &|v| format!("{v:.2}"))?));
+        Some(parts.join("; "))
+    }
+}
+
+/// What in the car file contradicts, and what else is to be known.
+pub(super) fn notes(car: &Car, ask: &BrakeAsk, sums: &Sums) -> Vec<String> {
+    let mut notes = Vec::new();
+    let given = car.balance.and_then(|b| b.brakes_front);
+    if let Some(given) = given.filter(|given| (given - sums.share()).abs() > ALIKE) {
+        notes.push(format!(
+            "`brakes_front` in `balance` says that {:.0} % of braking is in front; these brakes make it {:.0} %. Loads and \
+             anti-dive go by the former: take it out to go by the latter.",
+            given * 100.0,
+            sums.share() * 100.0
+        ));
+    }
+    if sums.stands(ask.at)[1] <= 0.0 {
+        notes.push(format!("At {:.1} g the rear wheels stand on nothing: check `cg_height` and `front`.", ask.at));
+    }
+    if car.made.is_some() {
+        notes.push(
+            "`cg_height` counts over the ground and is the same in every proposal: where one lowers the body, a copy of the car \
+             file with the new height tells more."
+                .to_owned(),
+        );
+    }
+    notes
+}
