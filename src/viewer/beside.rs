@@ -102,11 +102,7 @@ fn see_both(
     let (mut second, mut stands) = other.into_inner();
     let halves = halves(&stage, window.scale_factor(), &beside).filter(|_| way != Way::Behind);
     // The first eye keeps the whole stage, so that mouse and labels find their places, and is turned aside in it.
-    let aside = |size: UVec2| SubCameraView {
-        full_size: size,
-        offset: Vec2::new(size.x as f32 / 4.0, 0.0),
-        size,
-    };
+    let aside = |size: UVec2| SubCameraView { full_size: size, offset: Vec2::new(size.x as f32 / 4.0, 0.0), size };
     let sub = halves.as_ref().filter(|_| way == Way::Apart).map(|(whole, _)| aside(whole.physical_size));
     if own.sub_camera_view != sub {
         own.sub_camera_view = sub;
@@ -144,6 +140,5 @@ fn halves(stage: &Stage, scale: f32, beside: &Beside) -> Option<(Viewport, Viewp
     let place = UVec2::new(min.x.max(0.0) as u32, min.y.max(0.0) as u32);
     let of = |physical_position, physical_size| Viewport { physical_position, physical_size, ..default() };
     let right = UVec2::new(whole.x.saturating_sub(left), whole.y);
-    (right.min_element() > 0)
-        .then(|| (of(place, whole), of(UVec2::new(place.x + left, place.y), right)))
+    (right.min_element() > 0).then(|| (of(place, whole), of(UVec2::new(place.x + left, place.y), right)))
 }

@@ -304,7 +304,8 @@ impl Desk {
             true => Some((Arc::clone(&self.compared), name)),
             false => Some((Arc::new(Built::new(file, car).ok()?), name)),
         });
-        let (compared, against) = against.map_or_else(|| (Arc::clone(&found), None), |(built, name)| (built, Some(name)));
+        let (compared, against) =
+            against.map_or_else(|| (Arc::clone(&found), None), |(built, name)| (built, Some(name)));
         (self.found, self.looked_at, self.proposal) = (found, looked_at, proposal);
         (self.compared, self.against) = (compared, against);
         (self.refused, self.trying) = (None, false);

@@ -38,11 +38,12 @@ fn set_pace(
 ) {
     *quiet = if events.read().next().is_some() { 0.0 } else { *quiet + time.delta_secs() };
     let working = asking.working() || comparing.working() || printing.working();
-    let every = match (posing.playing || filming.done().is_some() || *quiet < AFTERGLOW || only_picture.is_some(), working) {
-        (true, _) => FAST,
-        (false, true) => WORKING,
-        (false, false) => SLOW,
-    };
+    let every =
+        match (posing.playing || filming.done().is_some() || *quiet < AFTERGLOW || only_picture.is_some(), working) {
+            (true, _) => FAST,
+            (false, true) => WORKING,
+            (false, false) => SLOW,
+        };
     let pace = UpdateMode::reactive(every);
     if settings.focused_mode != pace {
         *settings = WinitSettings { focused_mode: pace, unfocused_mode: pace };

@@ -144,8 +144,9 @@ impl Printing {
     /// In words for the user.
     pub fn priced(&self) -> Result<Vec<Price>, String> {
         let lines = self.prices.lines().map(str::trim).filter(|line| !line.is_empty());
-        let prices: Vec<Price> =
-            lines.map(|line| line.parse().map_err(|e| format!("\u{201c}{line}\u{201d}: {e}"))).collect::<Result<_, String>>()?;
+        let prices: Vec<Price> = lines
+            .map(|line| line.parse().map_err(|e| format!("\u{201c}{line}\u{201d}: {e}")))
+            .collect::<Result<_, String>>()?;
         match prices.is_empty() || Price::total(&prices).is_some() {
             true => Ok(prices),
             false => Err("the prices are not in one currency: write it alike in every line".to_owned()),

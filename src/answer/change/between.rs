@@ -34,6 +34,11 @@ impl Between {
     /// `1420.0 to 1510.0 mm`; none where it does not change, or is there only once.
     pub fn says(&self, measure: Measure, shown: Shown) -> Option<String> {
         let (from, to) = self.from.zip(self.to).filter(|_| self.changed(measure))?;
-        Some(format!("{} to {}{}", words::cell(from, measure, shown), words::cell(to, measure, shown), unit(measure, shown)))
+        Some(format!(
+            "{} to {}{}",
+            words::cell(from, measure, shown),
+            words::cell(to, measure, shown),
+            unit(measure, shown)
+        ))
     }
 }

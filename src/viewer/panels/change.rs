@@ -48,7 +48,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
 }
 
 fn no_proposal(ui: &mut Ui, view: &mut View) {
-    let text = "This is the car as found. Choose a proposal above to see what it changes, or make one and grow its arms.";
+    let text =
+        "This is the car as found. Choose a proposal above to see what it changes, or make one and grow its arms.";
     ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
     ui.add_space(4.0);
     if ui.button("New proposal").on_hover_text("Changes nothing until something is put into it").clicked() {
@@ -195,7 +196,8 @@ fn row(ui: &mut Ui, told: &Row) -> egui::Response {
         widgets::sign(ui.painter(), spot, verdict);
         left += 19.0;
     }
-    let words = egui::Rect::from_min_max(pos2(left, rect.top()), pos2(rect.right() - 3.0 * NUMBER + 8.0, rect.bottom()));
+    let words =
+        egui::Rect::from_min_max(pos2(left, rect.top()), pos2(rect.right() - 3.0 * NUMBER + 8.0, rect.bottom()));
     let layout = egui::Layout::left_to_right(egui::Align::Center);
     ui.scope_builder(egui::UiBuilder::new().max_rect(words).layout(layout), |ui| {
         ui.add(Label::new(RichText::new(&told.words).size(12.5)).truncate().show_tooltip_when_elided(false));

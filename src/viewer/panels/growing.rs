@@ -197,15 +197,23 @@ fn bump_steer(ui: &mut Ui, view: &mut View, axle: AxleName) {
     let reach = shown.length(fixes[0].reach_mm);
     table(ui, "bump steer", &[&format!("Toe, \u{b0}, in {per}"), "rate", "droop", "bump"], |row| {
         // To the digit that is printed, so that there is no minus nought.
-        let deg = |v: Option<f64>| v.map_or_else(|| "\u{2013}".to_owned(), |v| format!("{:+.3}", (v * 1e3).round() / 1e3 + 0.0));
+        let deg = |v: Option<f64>| {
+            v.map_or_else(|| "\u{2013}".to_owned(), |v| format!("{:+.3}", (v * 1e3).round() / 1e3 + 0.0))
+        };
         for (i, side) in Side::BOTH.into_iter().enumerate() {
             let now = fixes[0].ends[i].before;
-            row(format!("{}, as it is", capital(side.word())), [Some(now.rate_deg), now.droop_deg, now.bump_deg].map(deg).to_vec());
+            row(
+                format!("{}, as it is", capital(side.word())),
+                [Some(now.rate_deg), now.droop_deg, now.bump_deg].map(deg).to_vec(),
+            );
             for fix in &fixes {
                 let end = fix.ends[i];
                 let after = end.after;
                 let aim = aim(fix.aim);
-                row(format!("\u{2003}{aim}, {}", place(&end, shown)), [Some(after.rate_deg), after.droop_deg, after.bump_deg].map(deg).to_vec());
+                row(
+                    format!("\u{2003}{aim}, {}", place(&end, shown)),
+                    [Some(after.rate_deg), after.droop_deg, after.bump_deg].map(deg).to_vec(),
+                );
             }
         }
     });

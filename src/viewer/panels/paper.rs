@@ -21,7 +21,8 @@ pub(super) fn width(window: f32) -> f32 {
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
     let laid = view.printing.laid(view.desk.edition).and_then(|(laid, _)| laid.as_ref().ok().cloned());
     let open = view.printing.open.clone();
-    let paper = laid.as_ref().zip(open.as_ref()).and_then(|(laid, (name, _))| laid.papers.iter().find(|p| p.name == *name));
+    let paper =
+        laid.as_ref().zip(open.as_ref()).and_then(|(laid, (name, _))| laid.papers.iter().find(|p| p.name == *name));
     let (Some(paper), Some((name, nth))) = (paper, open.clone()) else {
         ui.label(RichText::new("working \u{2026}").color(theme::SOFT));
         return;
@@ -95,7 +96,9 @@ impl Sight {
                 Drawn::Circle { at, radius } => {
                     painter.circle_stroke(self.at(*at), *radius as f32 * self.scale, pen);
                 }
-                Drawn::Text { at, size, anchor, upwards, words } => self.words(painter, (*at, *size, *anchor, *upwards), words),
+                Drawn::Text { at, size, anchor, upwards, words } => {
+                    self.words(painter, (*at, *size, *anchor, *upwards), words)
+                }
             }
         }
     }

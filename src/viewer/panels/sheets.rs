@@ -109,7 +109,8 @@ fn customer(ui: &mut Ui, view: &mut View) {
         wish(ui, view, "Write page", hint, FileWish::Page);
         match view.filming.done() {
             None => {
-                let hint = "The stage as it is seen now, through bump, droop, roll and steering: a row of pictures (PNG)";
+                let hint =
+                    "The stage as it is seen now, through bump, droop, roll and steering: a row of pictures (PNG)";
                 wish(ui, view, "Write pictures", hint, FileWish::Sweep);
             }
             Some(done) => {

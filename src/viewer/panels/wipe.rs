@@ -20,9 +20,7 @@ pub(super) fn show(ctx: &egui::Context, view: &mut View) {
     painter.vline(x, stage.y_range(), Stroke::new(1.5, theme::INK));
     let other = view.desk.against().unwrap_or("as found").to_owned();
     let own = view.desk.proposal().unwrap_or("as found").to_owned();
-    for (words, at, align) in
-        [(own, x - 10.0, Align2::RIGHT_TOP), (other, x + 10.0, Align2::LEFT_TOP)]
-    {
+    for (words, at, align) in [(own, x - 10.0, Align2::RIGHT_TOP), (other, x + 10.0, Align2::LEFT_TOP)] {
         let font = theme::strong(13.0);
         let galley = painter.layout_no_wrap(words, font, theme::INK);
         let rect = align.anchor_size(pos2(at, stage.top() + 8.0), galley.size() + vec2(14.0, 6.0));
