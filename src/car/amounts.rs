@@ -52,6 +52,11 @@ impl Amount {
         self.unit(shown).0
     }
 
+    /// How many of the program's own unit one of its shown unit is: what a number that is typed is multiplied by.
+    pub fn one(self, shown: Shown) -> f64 {
+        self.unit(shown).1
+    }
+
     /// As a number without its unit: for the cells of a table whose head says it.
     pub fn cell(self, value: f64, shown: Shown) -> String {
         let (_, one, decimals) = self.unit(shown);

@@ -48,6 +48,10 @@ pub enum Question {
     Loads,
     /// What is bolted on.
     Wheels,
+    /// How it rides, rolls and pitches on its springs.
+    Ride,
+    /// How the brakes share.
+    Brakes,
     /// What goes to the bench and to the customer.
     Sheets,
 }
@@ -94,6 +98,8 @@ pub struct Later {
     pub loads: Result<LoadSets, String>,
     /// What is bolted on.
     pub wheels: Wheels,
+    /// The car as found, where a proposal is looked at.
+    pub found: Option<Arc<Study>>,
 }
 
 /// A car to be asked about.
@@ -248,6 +254,7 @@ fn later(
         springs: study.springs(),
         loads: LoadSets::of(&study).map_err(|e| e.to_string()),
         wheels: study.wheels(found.as_ref()),
+        found: found.map(Arc::new),
     }));
     tell(&told);
     goes_on()?;

@@ -236,8 +236,10 @@ fn ask(
 fn hear(mut comparing: ResMut<Comparing>) {
     let told: Vec<Told> = comparing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     for (key, told) in told {
-        // A proof of the car as it was tells nothing any more.
-        if comparing.last.as_ref().is_none_or(|(last, _)| key.0 >= last.0) {
+        // What is of the car as it was tells nothing any more, nor what is searched after it is proven.
+        let old =
+            |last: &Key| key.0 < last.0 || (last.3 && !key.3 && (key.0, &key.1, key.2) == (last.0, &last.1, last.2));
+        if comparing.last.as_ref().is_none_or(|(last, _)| !old(last)) {
             comparing.last = Some((key, told));
         }
     }

@@ -53,7 +53,8 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
         &[
             ("G, L, C", "Gaps, lock, cut"),
             ("D, O, P", "Change, loads, sheets"),
-            ("V, A, S, T, W", "Curves, alignment, springs, stance, wheels"),
+            ("V, A, T, W", "Curves, alignment, stance, wheels"),
+            ("S, I, E", "Springs, ride, brakes"),
             ("K", "Keep-out"),
             ("M", "Scans"),
             ("B", "As found behind a proposal"),
@@ -150,6 +151,8 @@ impl Hands<'_> {
             "o" => *self.question = Question::Loads,
             "p" => *self.question = Question::Sheets,
             "w" => *self.question = Question::Wheels,
+            "i" => *self.question = Question::Ride,
+            "e" => *self.question = Question::Brakes,
             "m" => self.laying.open = !self.laying.open,
             "k" => self.hidden.toggle(Layer::KeepOut),
             "b" => self.hidden.toggle(Layer::Ghost),

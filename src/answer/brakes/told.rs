@@ -30,6 +30,30 @@ impl Told for Braking {
 }
 
 impl Braking {
+    /// What locks when, what would be ideal, and what other tyres change: a sentence each.
+    pub fn tells(&self, shown: Shown) -> Vec<String> {
+        let (locks, ideal) = (&self.locks, &self.ideal);
+        let at = |g: Option<f64>| g.map_or_else(|| "never".to_owned(), |g| format!("at {g:.2} g"));
+        let lock = format!(
+            "On tyres that hold {:.1} times their load the front wheels lock {}, the rear ones {}: {:.0} % of the grip is used.",
+            self.grip,
+            at(locks.at_g[0]),
+            at(locks.at_g[1]),
+            locks.efficiency_percent
+        );
+        let mut says = format!("At {:.1} g {:.1} % in front is ideal", ideal.at_g, ideal.front_percent);
+        if let Some(pair) = &ideal.bores {
+            let [front, rear] = [pair.front_mm, pair.rear_mm].map(|mm| bore(mm, shown));
+            says += &format!(
+                ": the balance bar at {:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for \
+                 {:.2} times the foot's force",
+                ideal.balance_bar_percent, pair.balance_bar_percent, pair.pedal_ratio
+            );
+        }
+        let change = self.says_change(shown).map(|said| format!("From as found: {said}."));
+        [lock, says + "."].into_iter().chain(change).collect()
+    }
+
     /// `tyre radius in front 244.6 to 269.1 mm; braking in front 66.0 to 66.0 %; ...`: what other tyres change.
     pub fn says_change(&self, shown: Shown) -> Option<String> {
         let change = self.change.as_ref()?;
@@ -47,6 +71,14 @@ impl Braking {
         parts.push(format!("{} g at {pedal} on the pedal", both(&change.decel_g, &|v| format!("{v:.2}"))?));
         parts.push(format!("{} g before a wheel locks", both(&change.most_g, &|v| format!("{v:.2}"))?));
         Some(parts.join("; "))
+    }
+}
+
+/// A bore is sold in inches to the thousandth.
+fn bore(mm: f64, shown: Shown) -> String {
+    match shown {
+        Shown::Mm => shown.length(mm),
+        Shown::In => format!("{:.3} in", shown.number(mm)),
     }
 }
 

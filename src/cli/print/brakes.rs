@@ -2,8 +2,8 @@
 
 use super::springs::number;
 use super::{Unwritten, headline, notes, plain, whole};
+use crate::answer::Told;
 use crate::answer::brakes::Braking;
-use crate::answer::{Told, words};
 use crate::car::{Amount, Shown};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
@@ -20,9 +20,8 @@ pub fn brakes(asked: &Asked, braking: &Braking) -> Result<(), Unwritten> {
             text +=
                 &format!("\nWith {pedal} on the pedal, {:.2} g:\n{}", braking.decel_g, axles(braking, shown).text());
             text += &format!("\nAgainst ideal braking:\n{}", rows(braking, shown).text());
-            text += &locks(braking, shown);
-            if let Some(said) = braking.says_change(shown) {
-                text += &format!("\nFrom as found: {said}.\n");
+            for said in braking.tells(shown) {
+                text += &format!("\n{said}\n");
             }
             plain(&format!("{text}{}\n{}\n", notes(&braking.notes), braking.caution))
         }
@@ -81,35 +80,4 @@ fn rows(braking: &Braking, shown: Shown) -> Table {
         ]);
     }
     table
-}
-
-fn locks(braking: &Braking, shown: Shown) -> String {
-    let (locks, ideal) = (&braking.locks, &braking.ideal);
-    let at = |g: Option<f64>| g.map_or_else(|| "never".to_owned(), |g| format!("at {g:.2} g"));
-    let mut text = format!(
-        "\nOn tyres that hold {:.1} times their load the front wheels lock {}, the rear ones {}: {:.0} % of the grip is used.\n",
-        braking.grip,
-        at(locks.at_g[0]),
-        at(locks.at_g[1]),
-        locks.efficiency_percent
-    );
-    let mut says = format!("at {:.1} g {:.1} % in front is ideal", ideal.at_g, ideal.front_percent);
-    if let Some(pair) = &ideal.bores {
-        let [front, rear] = [pair.front_mm, pair.rear_mm].map(|mm| inches(mm, shown));
-        says += &format!(
-            ": the balance bar at {:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for {:.2} \
-             times the foot's force",
-            ideal.balance_bar_percent, pair.balance_bar_percent, pair.pedal_ratio
-        );
-    }
-    text += &format!("{}.\n", words::capital(&says));
-    text
-}
-
-/// A bore is sold in inches to the thousandth.
-fn inches(mm: f64, shown: Shown) -> String {
-    match shown {
-        Shown::Mm => shown.length(mm),
-        Shown::In => format!("{:.3} in", shown.number(mm)),
-    }
 }

@@ -3,6 +3,7 @@
 mod alignment;
 mod bottom;
 mod bracing;
+mod brakes;
 mod change;
 mod chosen;
 mod curves;
@@ -16,6 +17,7 @@ mod lock;
 mod map;
 mod paper;
 mod questions;
+mod ride;
 mod scans;
 mod sheets;
 mod springs;
@@ -49,12 +51,14 @@ use super::posing::Posing;
 use super::printing::Printing;
 use super::scene::layer::Hidden;
 use super::theme;
+use crate::answer::{BrakeAsk, RideAsk};
 use crate::car::{AxleName, Car, Shown};
 
 pub(super) fn plugin(app: &mut App) {
     app.init_resource::<Units>()
         .init_resource::<AxleShown>()
         .init_resource::<Help>()
+        .init_resource::<Wishing>()
         .add_systems(EguiPrimaryContextPass, lay_out);
 }
 
@@ -71,6 +75,15 @@ impl AxleShown {
     pub fn of(self, car: &Car) -> AxleName {
         if car.axle(self.0).is_some() { self.0 } else { AxleName::Front }
     }
+}
+
+/// What is wished of ride and brakes.
+#[derive(Resource, Debug, Default, Clone, Copy)]
+pub struct Wishing {
+    /// Ride frequencies that springs are looked for, front and rear.
+    pub ride: RideAsk,
+    /// How hard the foot presses, how the tyres grip, and where brakes are to be ideal.
+    pub brakes: BrakeAsk,
 }
 
 /// Whether the list of shortcuts is open.
@@ -94,6 +107,7 @@ pub(super) struct View<'w> {
     beside: ResMut<'w, Beside>,
     printing: ResMut<'w, Printing>,
     filming: ResMut<'w, Filming>,
+    wishing: ResMut<'w, Wishing>,
     posing: ResMut<'w, Posing>,
     hidden: ResMut<'w, Hidden>,
     units: ResMut<'w, Units>,

@@ -2,7 +2,9 @@
 
 use bevy_egui::egui::{self, Align, Frame, Label, Layout, Margin, RichText, Sense, Stroke, Ui};
 
-use super::{View, alignment, change, curves, cut, gaps, loads, lock, sheets, springs, stance, wheels, widgets};
+use super::{
+    View, alignment, brakes, change, curves, cut, gaps, loads, lock, ride, sheets, springs, stance, wheels, widgets,
+};
 use crate::answer::loads::told;
 use crate::answer::{Told, Verdict};
 use crate::viewer::asking::Question;
@@ -65,50 +67,71 @@ fn says(view: &View, question: Question) -> Option<Says> {
     }
 }
 
-/// What is looked up rather than judged, in one row, so that the tables keep their room.
-const STUDIES: [(Question, &str, &str); 5] = [
-    (Question::Curves, "Curves", "Any number of either axle against travel, roll or steering, as a plot"),
-    (Question::Alignment, "Alignment", "Every number of an axle, how sure it is, and what to measure again"),
-    (Question::Springs, "Springs", "Damper strokes, anti-roll bars, and how far joints swing"),
-    (Question::Stance, "Stance", "Ride heights, splitter and underside over the ground, ramps and kerbs"),
-    (Question::Wheels, "Wheels", "What is bolted on, how it fits the hub and over the brake, and what a swap changes"),
+/// What is looked up rather than judged, in rows, so that the tables keep their room.
+const STUDIES: [&[(Question, &str, &str)]; 2] = [
+    &[
+        (Question::Curves, "Curves", "Any number of either axle against travel, roll or steering, as a plot"),
+        (Question::Alignment, "Alignment", "Every number of an axle, how sure it is, and what to measure again"),
+        (Question::Stance, "Stance", "Ride heights, splitter and underside over the ground, ramps and kerbs"),
+        (
+            Question::Wheels,
+            "Wheels",
+            "What is bolted on, how it fits the hub and over the brake, and what a swap changes",
+        ),
+    ],
+    &[
+        (Question::Springs, "Springs", "Damper strokes, anti-roll bars, and how far joints swing"),
+        (
+            Question::Ride,
+            "Ride",
+            "Wheel rates, ride frequencies, roll, load transfer and pitch; springs for a wished frequency",
+        ),
+        (
+            Question::Brakes,
+            "Brakes",
+            "How the brakes share against ideal braking, what locks first, balance bar and cylinders",
+        ),
+    ],
 ];
 
 fn studies(ui: &mut Ui, view: &mut View) {
+    ui.add_space(1.0);
+    for row in STUDIES {
+        ui.horizontal(|ui| row_of_studies(ui, view, row));
+    }
+}
+
+fn row_of_studies(ui: &mut Ui, view: &mut View, row: &[(Question, &str, &str)]) {
     let later = view.asking.answers().and_then(|a| a.later.as_ref());
     let verdict = |question| match question {
         Question::Springs => later.map(|later| later.springs.verdict),
         Question::Wheels => later.map(|later| later.wheels.verdict),
         _ => None,
     };
-    ui.add_space(1.0);
-    ui.horizontal(|ui| {
-        ui.spacing_mut().item_spacing.x = 3.0;
-        // All five in one row, whatever room their words leave.
-        let font = egui::FontId::proportional(12.5);
-        let wide =
-            |ui: &Ui, name: &str| ui.painter().layout_no_wrap(name.to_owned(), font.clone(), theme::INK).size().x;
-        let words: f32 = STUDIES.iter().map(|(_, name, _)| wide(ui, name)).sum();
-        let gaps = 3.0 * (STUDIES.len() - 1) as f32;
-        let spare = (ui.available_width() - words - gaps) / STUDIES.len() as f32;
-        ui.spacing_mut().button_padding.x = 1.0;
-        for (question, name, hint) in STUDIES {
-            let size = egui::vec2(wide(ui, name) + spare, 26.0);
-            let word = RichText::new(name).font(font.clone());
-            let button = egui::Button::new(word).selected(*view.question == question);
-            let button = ui.add_sized(size, button).on_hover_text(hint);
-            // A verdict that is not clear shows before anybody asks.
-            if let Some(verdict) = verdict(question).filter(|v| *v != Verdict::Clear) {
-                let at = button.rect.right_top() + egui::vec2(-5.0, 5.0);
-                widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(13.0)), verdict);
-            }
-            if button.clicked() {
-                *view.question = question;
-                view.laying.open &= question != Question::Curves;
-                view.pair.0 = None;
-            }
+    ui.spacing_mut().item_spacing.x = 3.0;
+    // The row is filled, whatever room its words leave.
+    let font = egui::FontId::proportional(12.5);
+    let wide = |ui: &Ui, name: &str| ui.painter().layout_no_wrap(name.to_owned(), font.clone(), theme::INK).size().x;
+    let words: f32 = row.iter().map(|(_, name, _)| wide(ui, name)).sum();
+    let gaps = 3.0 * (row.len() - 1) as f32;
+    let spare = (ui.available_width() - words - gaps) / row.len() as f32;
+    ui.spacing_mut().button_padding.x = 1.0;
+    for (question, name, hint) in row.iter().copied() {
+        let size = egui::vec2(wide(ui, name) + spare, 24.0);
+        let word = RichText::new(name).font(font.clone());
+        let button = egui::Button::new(word).selected(*view.question == question);
+        let button = ui.add_sized(size, button).on_hover_text(hint);
+        // A verdict that is not clear shows before anybody asks.
+        if let Some(verdict) = verdict(question).filter(|v| *v != Verdict::Clear) {
+            let at = button.rect.right_top() + egui::vec2(-5.0, 5.0);
+            widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(13.0)), verdict);
         }
-    });
+        if button.clicked() {
+            *view.question = question;
+            view.laying.open &= question != Question::Curves;
+            view.pair.0 = None;
+        }
+    }
 }
 
 /// One question: its name, its verdict as sign, word and colour, and its answer, in full where it is chosen. Says whether
@@ -189,6 +212,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Question::Wheels => wheels::table(ui, view, &answered),
         Question::Change => change::table(ui, view),
         Question::Sheets => sheets::table(ui, view),
+        Question::Ride => ride::table(ui, view, &answered),
+        Question::Brakes => brakes::table(ui, view, &answered),
         Question::Curves => {}
     }
 }

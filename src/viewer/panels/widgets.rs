@@ -3,7 +3,7 @@
 use bevy_egui::egui::{self, Color32, DragValue, Label, Response, RichText, Sense, Stroke, Ui, Vec2, pos2, vec2};
 
 use crate::answer::Verdict;
-use crate::car::{AxleName, Shown};
+use crate::car::{Amount, AxleName, Shown};
 use crate::viewer::theme;
 
 /// A small heading over a group.
@@ -17,6 +17,42 @@ pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> Option<f64> {
     let speed = if shown == Shown::Mm { 0.5 } else { 0.02 };
     let drag = DragValue::new(&mut number).speed(speed).fixed_decimals(shown.decimals()).update_while_editing(false);
     ui.add_sized(vec2(width, 22.0), drag).changed().then(|| number * shown.in_mm())
+}
+
+/// An amount to type or drag, in the unit shown. Gives its new value in the program's own unit when it is changed.
+pub fn amount(ui: &mut Ui, width: f32, amount: Amount, shown: Shown, value: f64) -> Option<f64> {
+    let one = amount.one(shown);
+    let mut number = value / one;
+    let drag = DragValue::new(&mut number).speed(0.5).range(0.0..=f64::INFINITY).max_decimals(2);
+    ui.add_sized(vec2(width, 22.0), drag.update_while_editing(false)).changed().then(|| number * one)
+}
+
+/// Heads over [`pair_row`]s: what they are about, and the two columns.
+pub fn pair_head(ui: &mut Ui, what: &str, columns: [&str; 2]) {
+    ui.add_space(3.0);
+    pair(ui, what, columns.map(str::to_owned), "", (theme::strong(12.0), theme::SOFT));
+}
+
+/// What stands in two columns, front and rear most often. Left out where neither has it.
+pub fn pair_row(ui: &mut Ui, what: &str, cells: [String; 2], hint: &str) {
+    if cells.iter().any(|cell| !cell.is_empty()) {
+        pair(ui, what, cells, hint, (egui::FontId::proportional(12.5), theme::INK));
+    }
+}
+
+fn pair(ui: &mut Ui, what: &str, cells: [String; 2], hint: &str, (font, colour): (egui::FontId, Color32)) {
+    const WIDE: f32 = 72.0;
+    ui.spacing_mut().item_spacing.y = 0.0;
+    let (rect, response) = ui.allocate_exact_size(vec2(ui.available_width(), 20.0), Sense::hover());
+    if !hint.is_empty() {
+        response.on_hover_text(hint);
+    }
+    ui.painter().hline(rect.x_range(), rect.bottom(), Stroke::new(0.5, theme::RULE));
+    ui.painter().text(rect.left_center(), egui::Align2::LEFT_CENTER, what, font.clone(), colour);
+    for (i, cell) in cells.iter().rev().enumerate() {
+        let at = pos2(rect.right() - 2.0 - WIDE * i as f32, rect.center().y);
+        ui.painter().text(at, egui::Align2::RIGHT_CENTER, cell.replace('-', "\u{2212}"), font.clone(), colour);
+    }
 }
 
 /// Text at the right of a table's cell, as numbers stand.
