@@ -18,6 +18,7 @@ use crate::car::{AxleName, Car, CarError, Shown};
 use crate::motion::{Along, Measure, Quantity};
 
 pub use between::Between;
+pub(crate) use between::number;
 pub use bump_steer::{BumpSteer, RodEnd, SteerAim, SteerFix};
 pub use facts::{Fact, FactChange, FactName};
 pub use grow::{ArmAxis, Grow, GrownPart, Growth, Leg};

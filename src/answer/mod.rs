@@ -5,6 +5,7 @@
 
 pub mod alignment;
 pub mod along;
+pub mod better;
 mod called;
 pub mod change;
 pub mod curves;
@@ -30,6 +31,7 @@ use serde::Serialize;
 
 pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
+pub use better::{Better, BetterAsk};
 pub use called::PairName;
 pub use change::{Comparison, Growth, SteerFix};
 pub use curves::{CurveRow, Curves, Range, USUAL};

@@ -43,6 +43,8 @@ pub struct Study {
     searched: OnceLock<Vec<Vec<Proof>>>,
     /// The same, proven.
     proven: OnceLock<Vec<Vec<Proof>>>,
+    /// What is known of a wheel's pairs from another car, where nothing that they depend on is another.
+    known: Vec<(Hub, Vec<Proof>)>,
     /// The underside over the sweep.
     pub(super) underside: OnceLock<Underside>,
 }
@@ -168,8 +170,17 @@ impl Study {
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
         let (notes, beware, off) = (scans.notes(), scans.beware(), scans.off());
-        let (searched, proven, underside) = Default::default();
-        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, underside })
+        let (searched, proven, known, underside) = Default::default();
+        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, known, underside })
+    }
+
+    /// The same, with the least gaps at an axle's wheels taken from another car, in which that axle, the body and what is
+    /// asked of both are the same.
+    pub(super) fn knowing(mut self, other: &Self, axle: AxleName) -> Self {
+        let hubs = self.sweeps.iter().map(|sweep| sweep.hub).filter(|hub| hub.axle == axle);
+        let known: Vec<_> = hubs.map(|hub| (hub, other.least(hub).to_vec())).collect();
+        self.known.extend(known);
+        self
     }
 
     /// A wheel's sweep.
@@ -229,6 +240,9 @@ impl Study {
 
     fn each_pair(&self, of: impl Fn(&Swept, &WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
         let at_wheel = |sweep: &WheelSweep| {
+            if let Some((_, known)) = self.known.iter().find(|(hub, _)| *hub == sweep.hub) {
+                return known.clone();
+            }
             let swept = Swept::new(&self.gear, &self.parts, sweep);
             self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(&swept, sweep, pair)).collect()
         };

@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod better;
 mod change;
 mod cuts;
 mod frame;
@@ -25,6 +26,7 @@ use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, 
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use better::better;
 pub use change::{change, remade};
 pub use cuts::cut;
 pub use frame::frame;

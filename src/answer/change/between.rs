@@ -38,7 +38,7 @@ impl Between {
 }
 
 /// A number without its unit, in the reader's units.
-pub(super) fn number(value: f64, measure: Measure, shown: Shown) -> String {
+pub(crate) fn number(value: f64, measure: Measure, shown: Shown) -> String {
     let decimals = decimals(measure, shown);
     let value = if measure == Measure::Length { shown.number(value) } else { value };
     let scale = 10f64.powi(decimals);

@@ -1,0 +1,307 @@
+//! The gaps that a found car has to keep: none that is held now is broken, none that is broken now gets worse.
+//!
+//! A whole car is asked for its gaps over the sweep, which takes some hundredths of a second. What it breaks is then watched:
+//! that pair in that very pose. How its gap there follows the free coordinates is measured, a pose and a pair at a time, and
+//! tells how a least gap follows them (the least over the sweep changes as the gap in its pose does, for there the pose is
+//! at rest). Then the whole car is asked again.
+
+use std::collections::{BTreeMap, BTreeSet};
+use std::sync::Arc;
+
+use nalgebra::Vector2;
+use rayon::prelude::*;
+use serde::Serialize;
+
+use super::ask::Wish;
+use super::trial::{Stands, Trial, inner_steer};
+use crate::answer::lock::FirstTouch;
+use crate::answer::{Lock, NoAnswer, PairGap, SLACK, Study, WorstPose};
+use crate::car::AxleName;
+use crate::motion::{Pose, RunningGear};
+use crate::space::{Parts, Place};
+
+/// A gap that was short may be told by so much less, mm: as well as least gaps are found.
+const SAME: f64 = 0.01;
+/// What a search leaves over a gap that it has to keep, mm, so that what is found and proven afterwards keeps it too.
+const HAIR: f64 = 0.03;
+/// The step by which gaps are measured, mm.
+const STEP: f64 = 0.05;
+
+/// What is asked of gaps.
+pub(super) struct Keep {
+    /// The least gap now of each pair that is told of, mm.
+    was: BTreeMap<[String; 2], f64>,
+    /// Pairs that are joined, and so not measured.
+    joined: BTreeSet<[String; 2]>,
+    /// The axles that nothing moves on.
+    still: Vec<AxleName>,
+}
+
+/// A gap of a found car.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct KeptGap {
+    /// The one part.
+    pub a: String,
+    /// The other.
+    pub b: String,
+    /// The least over the sweep.
+    pub gap_mm: f64,
+    /// What is proven of it; none where nothing is.
+    pub at_least_mm: Option<f64>,
+    /// The gap that is asked for.
+    pub wanted_mm: f64,
+    /// The least gap now; none where the two are too far apart to be told of.
+    pub was_mm: Option<f64>,
+    /// Where in the sweep it is least.
+    pub at: WorstPose,
+}
+
+/// A pair in a pose, whose gap there is to be so much.
+#[derive(Debug, Clone)]
+pub(super) struct Watched {
+    pub place: Place,
+    pub at: WorstPose,
+    pub need: f64,
+    pub gap: KeptGap,
+}
+
+/// A whole car, asked.
+#[derive(Clone)]
+pub(super) struct Look {
+    pub study: Arc<Study>,
+    /// What it breaks, the worst first.
+    pub broken: Vec<Watched>,
+    /// What wishes about the whole car still need: for a lock, for gaps that were short.
+    pub wanting: Vec<Watched>,
+    /// The gap that has least in hand of those that change.
+    pub tightest: Option<KeptGap>,
+    /// The least that any pair has over what is wanted, mm.
+    pub in_hand: f64,
+    /// The inner wheel's angle, degrees, where a lock is wished.
+    pub lock: Option<f64>,
+    /// Whether every gap is proven to be kept.
+    pub proven: bool,
+}
+
+impl Keep {
+    /// Of the car that it starts from, whose gaps are proven for that.
+    pub fn new(trial: &Trial, stop: &(dyn Fn() -> bool + Sync)) -> Result<Self, NoAnswer> {
+        trial.start.prove(stop);
+        let gaps = trial.start.gaps(&Pose::default())?;
+        let was = gaps.pairs.iter().map(|p| (key(p), p.worst.gap.gap_mm)).collect();
+        let moves = |axle: &AxleName| trial.ask.free.iter().any(|f| f.axle == *axle);
+        let still = AxleName::BOTH.into_iter().filter(|axle| !moves(axle)).collect();
+        Ok(Self { was, joined: joined(trial.start), still })
+    }
+
+    /// What a pair's gap has to be, mm.
+    fn need(&self, pair: &PairGap) -> f64 {
+        self.was.get(&key(pair)).map_or(pair.wanted_mm, |was| was.min(pair.wanted_mm))
+    }
+
+    /// Whether a pair keeps what it has to.
+    fn kept(&self, pair: &PairGap) -> bool {
+        let need = self.need(pair);
+        // What was short may not be told worse by more than it is known to.
+        let room = if need < pair.wanted_mm { SAME } else { 0.0 };
+        pair.worst.gap.gap_mm >= need - room
+    }
+
+    fn told(&self, pair: &PairGap) -> KeptGap {
+        KeptGap {
+            a: pair.a.clone(),
+            b: pair.b.clone(),
+            gap_mm: pair.worst.gap.gap_mm,
+            at_least_mm: pair.worst.at_least_mm,
+            wanted_mm: pair.wanted_mm,
+            was_mm: self.was.get(&key(pair)).copied(),
+            at: pair.worst.at,
+        }
+    }
+
+    /// A car with its points moved, set up as a whole.
+    ///
+    /// # Errors
+    /// In words, why there is no such car.
+    pub fn study(&self, trial: &Trial, x: &[f64]) -> Result<Study, String> {
+        let made = trial.start.car.made.clone().unwrap_or_else(|| super::UNNAMED.to_owned());
+        let car = trial.start.car.changed(&made, trial.changes(x)).map_err(|e| e.what().to_owned())?;
+        let mut study = Study::with_scans(car, trial.scans).map_err(|e| e.to_string())?;
+        for axle in &self.still {
+            study = study.knowing(trial.start, *axle);
+        }
+        // What is joined is not measured: a gap must not be kept by being looked at no more.
+        match joined(&study).difference(&self.joined).next() {
+            Some([a, b]) => Err(format!("the {a} and the {b} would stand as if they were joined")),
+            None => Ok(study),
+        }
+    }
+
+    /// What a whole car keeps and breaks, as far as it is known by now.
+    pub fn look(&self, trial: &Trial, study: Arc<Study>, proven: bool) -> Result<Look, String> {
+        let gaps = study.gaps(&Pose::default()).map_err(|e| e.to_string())?;
+        let watched =
+            |pair: &PairGap, need: f64| Watched { place: pair.place, at: pair.worst.at, need, gap: self.told(pair) };
+        let mut broken: Vec<_> =
+            gaps.pairs.iter().filter(|p| !self.kept(p)).map(|p| watched(p, self.need(p))).collect();
+        broken.sort_by(|a, b| (a.gap.gap_mm - a.need).total_cmp(&(b.gap.gap_mm - b.need)));
+        let in_hand = gaps.pairs.iter().map(PairGap::in_hand).fold(f64::INFINITY, f64::min);
+        let mut wanting = Vec::new();
+        if trial.ask.wishes.contains(&Wish::Clear) {
+            let short = gaps.pairs.iter().filter(|p| p.in_hand() < 0.0);
+            wanting.extend(short.map(|p| watched(p, p.wanted_mm)));
+        }
+        let mut lock = None;
+        if let Some(at_least) = trial.ask.wishes.iter().find_map(lock_wish) {
+            let told = if proven { study.proven_lock(SLACK) } else { study.lock() };
+            lock = Some(inner(&told));
+            wanting.extend(self.locked(&study, &told, at_least));
+        }
+        let changes = |p: &&PairGap| {
+            let was = self.was.get(&key(p));
+            p.place.moves() && was.is_none_or(|was| (was - p.worst.gap.gap_mm).abs() > SAME)
+        };
+        let tightest = gaps.pairs.iter().find(changes).map(|p| self.told(p));
+        let sure = |p: &PairGap| p.worst.at_least_mm.is_none_or(|least| least >= self.need(p) - SLACK - SAME);
+        let proven = proven && gaps.pairs.iter().all(sure);
+        Ok(Look { study, broken, wanting, tightest, in_hand, lock, proven })
+    }
+
+    /// The first touches that come before the wished lock, each at the steering travel of that lock.
+    fn locked(&self, study: &Study, lock: &Lock, at_least: f64) -> Vec<Watched> {
+        let short = lock.ways.iter().filter(|way| way.worst.steer_deg[way.way as usize].abs() < at_least);
+        short
+            .filter_map(|way| {
+                let touch = way.worst.touch.as_ref()?;
+                let (a, b) = (&touch.a, &touch.b);
+                let called = |p: &&Place| study.parts.name(p.a) == *a && study.parts.name(p.b) == *b;
+                let place = *study.parts.at_wheel(touch.wheel).iter().find(called)?;
+                let (mut low, mut high) = (way.worst.rack_mm.abs(), lock.stop_mm);
+                let sign = way.worst.rack_mm.signum();
+                for _ in 0..30 {
+                    let middle = (low + high) / 2.0;
+                    match inner_steer(&study.car, &study.gear, sign * middle) {
+                        Some(angle) if angle < at_least => low = middle,
+                        _ => high = middle,
+                    }
+                }
+                let at =
+                    WorstPose::Wheel { travel_mm: touch.travel_mm, rack_mm: Some(sign * high), other_travel_mm: None };
+                Some(Watched { place, at, need: place.wanted, gap: self.told_touch(touch, at) })
+            })
+            .collect()
+    }
+
+    fn told_touch(&self, touch: &FirstTouch, at: WorstPose) -> KeptGap {
+        let (a, b) = (touch.a.clone(), touch.b.clone());
+        let was_mm = self.was.get(&[a.clone(), b.clone()]).copied();
+        KeptGap { a, b, gap_mm: touch.gap.gap_mm, at_least_mm: None, wanted_mm: touch.wanted_mm, was_mm, at }
+    }
+}
+
+impl Look {
+    /// How a wish stands in the whole car.
+    pub fn stands(&self, trial: &Trial, wish: usize, numbers: &[f64]) -> Option<Stands> {
+        match trial.ask.wishes[wish] {
+            Wish::Number(_) => trial.stands(wish, numbers),
+            Wish::Lock { .. } => Some(trial.stands_at(wish, self.lock?)),
+            Wish::Clear => Some(trial.stands_at(wish, self.in_hand)),
+        }
+    }
+}
+
+fn lock_wish(wish: &Wish) -> Option<f64> {
+    match wish {
+        Wish::Lock { at_least_deg } => Some(*at_least_deg),
+        _ => None,
+    }
+}
+
+/// The lesser of both ways.
+fn inner(lock: &Lock) -> f64 {
+    lock.ways.iter().map(|way| way.worst.steer_deg[way.way as usize].abs()).fold(f64::INFINITY, f64::min)
+}
+
+fn key(pair: &PairGap) -> [String; 2] {
+    [pair.a.clone(), pair.b.clone()]
+}
+
+fn joined(study: &Study) -> BTreeSet<[String; 2]> {
+    study.left_out().into_iter().map(|pair| [pair.a, pair.b]).collect()
+}
+
+/// How what is watched follows the free coordinates, near a place.
+pub(super) struct Follows {
+    from: Vec<f64>,
+    /// What each lacks there, mm, and how that changes with each coordinate.
+    lacks: Vec<(f64, Vec<f64>)>,
+}
+
+impl Follows {
+    /// Measured at `x`. None where the car cannot stand there.
+    pub fn new(trial: &Trial, watched: &[Watched], x: &[f64]) -> Option<Self> {
+        if watched.is_empty() {
+            return Some(Self { from: x.to_vec(), lacks: Vec::new() });
+        }
+        let at = |x: &[f64]| {
+            let car = trial.start.car.unchecked(&trial.changes(x)).ok()?;
+            let (gear, parts) = (RunningGear::new(&car).ok()?, Parts::with_scans(&car, trial.scans));
+            let gaps = watched.iter().map(|w| gap(w, &gear, &parts));
+            Some(gaps.collect::<Vec<Option<f64>>>())
+        };
+        let steps: Vec<Vec<f64>> = (0..=x.len())
+            .map(|k| {
+                let mut there = x.to_vec();
+                if let Some(i) = k.checked_sub(1) {
+                    there[i] += STEP;
+                }
+                there
+            })
+            .collect();
+        let measured: Vec<_> = steps.par_iter().map(|x| at(x)).collect();
+        let here = measured[0].clone()?;
+        let lacks = watched.iter().enumerate().map(|(w, watched)| {
+            let slope = |k: usize| {
+                let there = measured[k + 1].as_ref().and_then(|gaps| gaps[w]);
+                there.zip(here[w]).map_or(0.0, |(there, here)| (here - there) / STEP)
+            };
+            // What is too far apart to be measured lacks nothing.
+            let lack = here[w].map_or(f64::NEG_INFINITY, |gap| watched.need + HAIR - gap);
+            (lack, (0..x.len()).map(slope).collect())
+        });
+        let lacks = lacks.collect();
+        Some(Self { from: x.to_vec(), lacks })
+    }
+
+    /// What each lacks at `x`, mm, nothing where it lacks nothing; `hair` leaves out what was asked on top.
+    pub fn lacks(&self, x: &[f64], hair: bool) -> impl Iterator<Item = f64> {
+        let off: Vec<f64> = x.iter().zip(&self.from).map(|(x, from)| x - from).collect();
+        self.lacks.iter().map(move |(lack, slopes)| {
+            let there = lack + slopes.iter().zip(&off).map(|(s, o)| s * o).sum::<f64>();
+            (there - if hair { 0.0 } else { HAIR }).max(0.0)
+        })
+    }
+}
+
+/// A pair's gap in the pose that it is watched in.
+fn gap(watched: &Watched, gear: &RunningGear, parts: &Parts) -> Option<f64> {
+    let place = &watched.place;
+    let nearest = match watched.at {
+        WorstPose::Wheel { travel_mm, rack_mm, other_travel_mm } => {
+            let hub = place.a.hub()?;
+            let at = Vector2::new(travel_mm, rack_mm.or(other_travel_mm).unwrap_or(0.0));
+            let pose = gear.raise(gear.ride(hub), at).ok()?;
+            parts.gap(gear, place, &pose, place.within)
+        }
+        WorstPose::Body(told) => {
+            let pose = Pose {
+                heave: told.heave_mm,
+                roll: told.roll_deg.to_radians(),
+                pitch: told.pitch_deg.to_radians(),
+                rack: told.rack_mm,
+            };
+            parts.ground_gap(gear, place, &gear.stand(&pose).ok()?)
+        }
+    };
+    nearest.map(|n| n.gap)
+}
