@@ -217,6 +217,12 @@ impl Study {
     /// whole car where a search takes some hundredths; `stop` is asked now and then, and where it says so the study stays
     /// as it was.
     pub fn prove(&self, stop: impl Fn() -> bool + Sync) {
+        self.prove_to(|_, _| SLACK, stop);
+    }
+
+    /// The same to so many millimetres as `slack` says of a pair and the least gap found of it: less than that is proven
+    /// sooner.
+    pub(super) fn prove_to(&self, slack: impl Fn(&Place, f64) -> f64 + Sync, stop: impl Fn() -> bool + Sync) {
         if self.proven.get().is_some() {
             return;
         }
@@ -225,15 +231,22 @@ impl Study {
             if !swept.may_meet(pair) {
                 return Proof { least: None, at_least: pair.within, looks: 0 };
             }
-            let found = if stop() { None } else { swept.least(pair) };
-            let budget = if stop() { 0 } else { BUDGET };
-            let proving = Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget };
-            let proof = proving.prove(found);
-            let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
-            Proof { least: proof.least.map(home), ..proof }
+            let mut found = if stop() { None } else { swept.least(pair) };
+            loop {
+                let slack_of = |found: Option<Least>| slack(pair, found.map_or(pair.within, |l| l.nearest.gap));
+                let (slack, budget) = (slack_of(found), if stop() { 0 } else { BUDGET });
+                let proving = Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack, budget };
+                let proof = proving.prove(found);
+                // A lesser gap that the proof came upon may be asked more closely.
+                if slack_of(proof.least) >= slack || stop() {
+                    let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
+                    return Proof { least: proof.least.map(home), ..proof };
+                }
+                found = proof.least;
+            }
         });
         if !stop() {
-            // Whoever was first has proven the same.
+            // Whoever was first has proven it already.
             let _ = self.proven.set(proven);
         }
     }

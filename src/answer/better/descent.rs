@@ -19,7 +19,7 @@ const STEP: f64 = 1e-3;
 /// A millimetre of gap counts as so many wishes' scales.
 const GAP: f64 = 2.0;
 /// Times that gaps are measured anew on the way.
-const ROUNDS: usize = 4;
+const ROUNDS: usize = 3;
 
 /// What is looked for.
 #[derive(Debug, Clone, PartialEq)]

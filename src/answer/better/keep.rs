@@ -18,7 +18,7 @@ use crate::answer::lock::FirstTouch;
 use crate::answer::{Lock, NoAnswer, PairGap, SLACK, Study, WorstPose};
 use crate::car::AxleName;
 use crate::motion::{Pose, RunningGear};
-use crate::space::{Parts, Place};
+use crate::space::{Parts, Place, Role};
 
 /// A gap that was short may be told by so much less, mm: as well as least gaps are found.
 const SAME: f64 = 0.01;
@@ -29,8 +29,10 @@ const STEP: f64 = 0.05;
 
 /// What is asked of gaps.
 pub(super) struct Keep {
-    /// The least gap now of each pair that is told of, mm.
-    was: BTreeMap<[String; 2], f64>,
+    /// The car that it starts from, proven as far as that matters here.
+    pub start: Study,
+    /// The least gap now of each pair that is told of, mm, and what is proven of it.
+    was: BTreeMap<[String; 2], (f64, Option<f64>)>,
     /// Pairs that are joined, and so not measured.
     joined: BTreeSet<[String; 2]>,
     /// The axles that nothing moves on.
@@ -84,24 +86,49 @@ pub(super) struct Look {
 }
 
 impl Keep {
-    /// Of the car that it starts from, whose gaps are proven for that.
+    /// Of the car that it starts from.
     pub fn new(trial: &Trial, stop: &(dyn Fn() -> bool + Sync)) -> Result<Self, NoAnswer> {
-        trial.start.prove(stop);
-        let gaps = trial.start.gaps(&Pose::default())?;
-        let was = gaps.pairs.iter().map(|p| (key(p), p.worst.gap.gap_mm)).collect();
+        // Proven no further than whether it is held, and so not on the study that others ask.
+        let start = trial.start.clone();
+        start.prove_to(|pair, gap| (gap - pair.wanted).max(SLACK), stop);
+        let gaps = start.gaps(&Pose::default())?;
+        let was = gaps.pairs.iter().map(|p| (key(p), (p.worst.gap.gap_mm, p.worst.at_least_mm))).collect();
         let moves = |axle: &AxleName| trial.ask.free.iter().any(|f| f.axle == *axle);
         let still = AxleName::BOTH.into_iter().filter(|axle| !moves(axle)).collect();
-        Ok(Self { was, joined: joined(trial.start), still })
+        Ok(Self { was, joined: joined(&start), still, start })
     }
 
-    /// What a pair's gap has to be, mm.
-    fn need(&self, pair: &PairGap) -> f64 {
-        self.was.get(&key(pair)).map_or(pair.wanted_mm, |was| was.min(pair.wanted_mm))
+    /// The least gap now of a pair, mm, where it is told of.
+    fn was(&self, pair: [&str; 2]) -> Option<f64> {
+        self.was.get(&pair.map(str::to_owned)).map(|(gap, _)| *gap)
+    }
+
+    /// What a pair's gap has to be, mm, where so much is wanted of it.
+    fn need(&self, pair: [&str; 2], wanted: f64) -> f64 {
+        self.was(pair).map_or(wanted, |was| was.min(wanted))
+    }
+
+    /// Proves that a car keeps every gap that it has to, each no further than that.
+    pub fn prove(&self, study: &Study, stop: &(dyn Fn() -> bool + Sync)) {
+        let need = |pair: &Place| {
+            let [a, b] = [pair.a, pair.b].map(|role| study.parts.name(role));
+            self.need([&a, &b], pair.wanted)
+        };
+        study.prove_to(|pair, gap| (gap - need(pair)).max(SLACK), stop);
+    }
+
+    /// Whether what is proven of a gap is enough, but for the slack: of one that is short now, as much as of that.
+    fn sure(&self, pair: &PairGap) -> bool {
+        let was = self.was.get(&key(pair)).and_then(|(_, least)| *least);
+        let need = self.need([&pair.a, &pair.b], pair.wanted_mm);
+        let enough = if need < pair.wanted_mm { was.map_or(need, |was| was.min(need)) } else { need };
+        // Of what moves, gaps to the ground are found and not proven.
+        pair.place.b == Role::Ground || pair.worst.at_least_mm.is_some_and(|least| least >= enough - SLACK - SAME)
     }
 
     /// Whether a pair keeps what it has to.
     fn kept(&self, pair: &PairGap) -> bool {
-        let need = self.need(pair);
+        let need = self.need([&pair.a, &pair.b], pair.wanted_mm);
         // What was short may not be told worse by more than it is known to.
         let room = if need < pair.wanted_mm { SAME } else { 0.0 };
         pair.worst.gap.gap_mm >= need - room
@@ -114,7 +141,7 @@ impl Keep {
             gap_mm: pair.worst.gap.gap_mm,
             at_least_mm: pair.worst.at_least_mm,
             wanted_mm: pair.wanted_mm,
-            was_mm: self.was.get(&key(pair)).copied(),
+            was_mm: self.was([&pair.a, &pair.b]),
             at: pair.worst.at,
         }
     }
@@ -128,7 +155,7 @@ impl Keep {
         let car = trial.start.car.changed(&made, trial.changes(x)).map_err(|e| e.what().to_owned())?;
         let mut study = Study::with_scans(car, trial.scans).map_err(|e| e.to_string())?;
         for axle in &self.still {
-            study = study.knowing(trial.start, *axle);
+            study = study.knowing(&self.start, *axle);
         }
         // What is joined is not measured: a gap must not be kept by being looked at no more.
         match joined(&study).difference(&self.joined).next() {
@@ -142,8 +169,12 @@ impl Keep {
         let gaps = study.gaps(&Pose::default()).map_err(|e| e.to_string())?;
         let watched =
             |pair: &PairGap, need: f64| Watched { place: pair.place, at: pair.worst.at, need, gap: self.told(pair) };
-        let mut broken: Vec<_> =
-            gaps.pairs.iter().filter(|p| !self.kept(p)).map(|p| watched(p, self.need(p))).collect();
+        let mut broken: Vec<_> = gaps
+            .pairs
+            .iter()
+            .filter(|p| !self.kept(p))
+            .map(|p| watched(p, self.need([&p.a, &p.b], p.wanted_mm)))
+            .collect();
         broken.sort_by(|a, b| (a.gap.gap_mm - a.need).total_cmp(&(b.gap.gap_mm - b.need)));
         let in_hand = gaps.pairs.iter().map(PairGap::in_hand).fold(f64::INFINITY, f64::min);
         let mut wanting = Vec::new();
@@ -158,12 +189,11 @@ impl Keep {
             wanting.extend(self.locked(&study, &told, at_least));
         }
         let changes = |p: &&PairGap| {
-            let was = self.was.get(&key(p));
+            let was = self.was([&p.a, &p.b]);
             p.place.moves() && was.is_none_or(|was| (was - p.worst.gap.gap_mm).abs() > SAME)
         };
         let tightest = gaps.pairs.iter().find(changes).map(|p| self.told(p));
-        let sure = |p: &PairGap| p.worst.at_least_mm.is_none_or(|least| least >= self.need(p) - SLACK - SAME);
-        let proven = proven && gaps.pairs.iter().all(sure);
+        let proven = proven && gaps.pairs.iter().all(|p| self.sure(p));
         Ok(Look { study, broken, wanting, tightest, in_hand, lock, proven })
     }
 
@@ -194,7 +224,7 @@ impl Keep {
 
     fn told_touch(&self, touch: &FirstTouch, at: WorstPose) -> KeptGap {
         let (a, b) = (touch.a.clone(), touch.b.clone());
-        let was_mm = self.was.get(&[a.clone(), b.clone()]).copied();
+        let was_mm = self.was([&a, &b]);
         KeptGap { a, b, gap_mm: touch.gap.gap_mm, at_least_mm: None, wanted_mm: touch.wanted_mm, was_mm, at }
     }
 }

@@ -8,10 +8,9 @@ use super::ask::{BestSoFar, Looking, NoBetter, Progress, Wish};
 use super::descent::{Found, Goal, descend};
 use super::keep::{Keep, Look, Watched};
 use super::trial::{Stands, Trial};
-use crate::answer::NoAnswer;
 
 /// Places that a search starts from, the car as it is among them.
-const STARTS: usize = 12;
+const STARTS: usize = 8;
 /// Of what they lead to, as many are asked as whole cars.
 const ASKED: usize = 3;
 /// Times that a car which breaks a gap is put right.
@@ -19,7 +18,7 @@ const ROUNDS: usize = 8;
 /// Cars nearer to each other than this are one, mm.
 const ALIKE: f64 = 0.05;
 /// Whole cars that a search asks at most for what can be traded.
-const TRADED: usize = 24;
+const TRADED: usize = 16;
 /// A wish that lacks no more than this of its scale is met: what rounding does.
 const MET: f64 = 1e-9;
 
@@ -235,7 +234,7 @@ impl<'a> Search<'a> {
                 break;
             }
             if !found.iter().any(|c| far(&c.x, &place.x) < ALIKE) {
-                found.extend(self.settle(&goal, place.x, 3));
+                found.extend(self.settle(&goal, place.x, 2));
             }
             self.done(0.6 + 0.2 * (i + 1) as f64 / count as f64);
         }
@@ -269,9 +268,10 @@ impl<'a> Search<'a> {
             goals.push(Goal { looser: now.iter().map(|now| now * part).collect(), ..Goal::all(wishes) });
         }
         for wish in 0..wishes {
-            for looser in [-0.5, -1.0] {
+            // More strictly, as far as its middle.
+            for looser in if wishes > 1 { &[-1.0][..] } else { &[-0.5, -1.0] } {
                 let mut goal = Goal::all(wishes);
-                goal.looser[wish] = looser;
+                goal.looser[wish] = *looser;
                 goals.push(goal);
             }
             if wishes > 1 {
@@ -297,7 +297,9 @@ impl<'a> Search<'a> {
         let beaten = |i: usize| {
             (0..found.len()).any(|k| beats(&judged[k], &judged[i]) || k < i && far(&found[k].x, &found[i].x) < ALIKE)
         };
-        let mut left: Vec<usize> = (0..found.len()).filter(|i| *i == 0 || !beaten(*i)).collect();
+        // The car as it is was not found.
+        let moves = |i: usize| found[i].moved > 0.0;
+        let mut left: Vec<usize> = (0..found.len()).filter(|i| *i == 0 || !beaten(*i) && moves(*i)).collect();
         let mut told: Vec<usize> = Vec::new();
         while told.len() < most && !left.is_empty() {
             let off = |i: usize| {
@@ -317,14 +319,14 @@ impl<'a> Search<'a> {
         told.into_iter().map(|i| found[i].clone()).collect()
     }
 
-    /// Proves a car's gaps, and looks at it again with what is proven.
-    pub fn prove(&self, car: &Candidate) -> Result<Option<Candidate>, NoAnswer> {
-        car.look.study.prove(self.looking.stop);
+    /// Proves a car's gaps, and looks at it again with what is proven. None where that breaks a gap after all.
+    pub fn prove(&self, car: &Candidate) -> Option<Candidate> {
+        self.keep.prove(&car.look.study, self.looking.stop);
         if self.stopped() {
-            return Ok(None);
+            return None;
         }
-        let look = self.keep.look(self.trial, Arc::clone(&car.look.study), true);
-        Ok(look.ok().and_then(|look| self.candidate(car.x.clone(), look)))
+        let look = self.keep.look(self.trial, Arc::clone(&car.look.study), true).ok()?;
+        self.candidate(car.x.clone(), look).filter(|proven| proven.look.broken.is_empty())
     }
 }
 

@@ -17,7 +17,7 @@ pub enum StoppedBy {
     Boxes(Vec<AtEnd>),
     /// They could meet it, but then these two would come too near.
     Gap(KeptGap),
-    /// They could meet it alone, but then not these wishes, numbered from 0.
+    /// They could meet it alone, but not together with each of these wishes, numbered from 0 (or only not with all of them).
     Wishes(Vec<usize>),
     /// They could meet it, but there is no such car: in words.
     NoCar(String),
@@ -60,7 +60,7 @@ impl StoppedBy {
             Self::Gap(gap) => gap.would(shown),
             Self::Wishes(others) => {
                 let others: Vec<String> = others.iter().map(|i| wishes[*i].words(shown)).collect();
-                format!("it can be had alone, but not with: {}", others.join("; "))
+                format!("it can be had alone, but not with {}", others.join(" and "))
             }
             Self::NoCar(why) => format!("there is no such car: {why}"),
             Self::Points => "no place of these points near where they are brings it nearer".to_owned(),
@@ -119,10 +119,7 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
     let Some(look) = search.look(&free.x) else { return search.refused.clone().map(StoppedBy::NoCar) };
     let breaks = look.broken.first().map(told);
     match search.settle(&goal, free.x, 4) {
-        Some(alone) if alone.meets(wish) => {
-            let binds = |i: &usize| search.trial.ask.wishes[*i].binds() && *i != wish && !alone.meets(*i);
-            Some(StoppedBy::Wishes((0..alone.stands.len()).filter(binds).collect()))
-        }
+        Some(alone) if alone.meets(wish) => Some(StoppedBy::Wishes(against(search, wish))),
         // What the whole car tells of a wish that the axles alone would meet.
         nearest => {
             let wanting = |car: &Candidate| car.look.wanting.first().map(told);
@@ -130,6 +127,21 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
             Some(gap.map_or(StoppedBy::Points, StoppedBy::Gap))
         }
     }
+}
+
+/// The wishes that cannot be had together with one that can be had alone: each that cannot by itself, or else all of them.
+fn against(search: &mut Search, wish: usize) -> Vec<usize> {
+    let count = search.trial.ask.wishes.len();
+    let others: Vec<usize> = (0..count).filter(|i| *i != wish && search.trial.ask.wishes[*i].binds()).collect();
+    let goes_with = |search: &mut Search, other: usize| {
+        let mut goal = Goal::only(count, wish);
+        goal.weight[other] = 1.0;
+        let Some(both) = search.from_everywhere(&goal, 4, [0.97, 0.99]).into_iter().next() else { return true };
+        let Some(numbers) = search.trial.samples(&both.x) else { return true };
+        [wish, other].iter().all(|i| search.trial.stands(*i, &numbers[*i]).is_none_or(|s| s.over <= 1e-9))
+    };
+    let alone: Vec<usize> = others.iter().copied().filter(|other| !goes_with(search, *other)).collect();
+    if alone.is_empty() { others } else { alone }
 }
 
 fn told(watched: &Watched) -> KeptGap {

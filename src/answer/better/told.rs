@@ -88,16 +88,11 @@ impl Told for Better {
         }
         let each = failing.iter().map(|i| {
             let wished = &self.wishes[*i];
-            let why = wished.stopped_by.as_ref().map(|why| format!(": {}", why.words(&self.asked(), shown)));
-            format!(
-                "{} is not to be had ({} at the nearest){}",
-                wished.wish.words(shown),
-                self.number(*i, car.reached[*i].value, shown),
-                why.unwrap_or_default()
-            )
+            let why = wished.stopped_by.as_ref().map(|why| format!("; {}", why.words(&self.asked(), shown)));
+            let (words, nearest) = (wished.wish.words(shown), self.number(*i, car.reached[*i].value, shown));
+            words::capital(&format!("{words} is not to be had: {nearest} in the nearest{}.", why.unwrap_or_default()))
         });
         let each: Vec<String> = each.collect();
-        let moved = car.moved(shown);
-        words::capital(&format!("{}. The nearest: {moved}, with {}.", each.join("; "), changed.join("; ")))
+        format!("{} The nearest is {} moved.", each.join(" "), car.moved(shown))
     }
 }

@@ -123,14 +123,18 @@ impl<'a> Trial<'a> {
         let value = |at: &Brought, side| q.of(&at.standing(axle, &frame), side).map(|v| q.told(v));
         let mut numbers = Vec::with_capacity(places.len() * sides.len());
         for at in &places {
-            for &side in sides {
-                let number = match wish.of {
-                    OfNumber::Value => value(at, side)?,
-                    OfNumber::Change => value(at, side)? - value(&home, side)?,
-                    OfNumber::Rate => q.told(gear.change(axle, &frame, at, q, side)?[1] * NumberWish::per(wish.along)),
-                };
-                numbers.push(Some(number).filter(|v| v.is_finite())?);
+            if wish.of == OfNumber::Rate {
+                let rates = gear.changes(axle, &frame, at, q, sides)?;
+                numbers.extend(rates.iter().map(|[_, rate]| q.told(rate * NumberWish::per(wish.along))));
+                continue;
             }
+            for &side in sides {
+                let from = if wish.of == OfNumber::Change { value(&home, side)? } else { 0.0 };
+                numbers.push(value(at, side)? - from);
+            }
+        }
+        if !numbers.iter().all(|v| v.is_finite()) {
+            return None;
         }
         Some(numbers)
     }
