@@ -4,7 +4,7 @@
 //! The axles are cheap to ask, so the search goes down to what is wished from many places at once ([`descent`]). Whole cars
 //! are not, so only what that leads to is asked for its gaps; a car that breaks one is put right ([`keep`]). No car is told that
 //! breaks a gap which is held now, or makes one worse which is broken now, and what is told is proven. Beside the answer, the
-//! smallest move that meets every wish, are told the cars that give more of the one and less of the other ([`search`]).
+//! smallest move that meets every wish, are told the cars that give more of the one and less of the other ([`trade`]).
 //!
 //! A point moves as `move_point` in a proposal moves it: one on the upright moves on the upright, whose wheel is then set to
 //! the camber and toe that were measured. The search has no chance in it: the same question has the same answer.
@@ -17,6 +17,7 @@ mod said;
 mod search;
 mod stopped;
 mod told;
+mod trade;
 mod trial;
 
 use serde::Serialize;

@@ -196,7 +196,7 @@ impl NumberWish {
     }
 
     /// What is to be multiplied with a number shown in `shown` to have it as a wish has it.
-    pub fn from_shown(&self, shown: Shown) -> f64 {
+    pub fn of_shown(&self, shown: Shown) -> f64 {
         let length = if self.quantity.measure() == Measure::Length { shown.in_mm() } else { 1.0 };
         let step = |shown| crate::answer::alignment::step(self.along, shown).0;
         if self.of == OfNumber::Rate { length * step(Shown::Mm) / step(shown) } else { length }

@@ -263,8 +263,17 @@ fn joined(study: &Study) -> BTreeSet<[String; 2]> {
 /// How what is watched follows the free coordinates, near a place.
 pub(super) struct Follows {
     from: Vec<f64>,
-    /// What each lacks there, mm, and how that changes with each coordinate.
-    lacks: Vec<(f64, Vec<f64>)>,
+    lacks: Vec<Lack>,
+}
+
+/// What a gap lacks.
+struct Lack {
+    /// There, mm; negative is in hand.
+    here: f64,
+    /// How that changes with each coordinate.
+    slopes: Vec<f64>,
+    /// What is asked on top.
+    hair: f64,
 }
 
 impl Follows {
@@ -296,19 +305,21 @@ impl Follows {
                 there.zip(here[w]).map_or(0.0, |(there, here)| (here - there) / STEP)
             };
             // What is too far apart to be measured lacks nothing.
-            let lack = here[w].map_or(f64::NEG_INFINITY, |gap| watched.need + HAIR - gap);
-            (lack, (0..x.len()).map(slope).collect())
+            let here = here[w].map_or(f64::NEG_INFINITY, |gap| watched.need - gap);
+            // What is short as it is stands at its need already.
+            let hair = if watched.need < watched.gap.wanted_mm { 0.0 } else { HAIR };
+            Lack { here, slopes: (0..x.len()).map(slope).collect(), hair }
         });
         let lacks = lacks.collect();
         Some(Self { from: x.to_vec(), lacks })
     }
 
-    /// What each lacks at `x`, mm, nothing where it lacks nothing; `hair` leaves out what was asked on top.
+    /// What each lacks at `x`, mm, nothing where it lacks nothing; with what is asked on top where `hair` says so.
     pub fn lacks(&self, x: &[f64], hair: bool) -> impl Iterator<Item = f64> {
         let off: Vec<f64> = x.iter().zip(&self.from).map(|(x, from)| x - from).collect();
-        self.lacks.iter().map(move |(lack, slopes)| {
-            let there = lack + slopes.iter().zip(&off).map(|(s, o)| s * o).sum::<f64>();
-            (there - if hair { 0.0 } else { HAIR }).max(0.0)
+        self.lacks.iter().map(move |lack| {
+            let there = lack.here + lack.slopes.iter().zip(&off).map(|(s, o)| s * o).sum::<f64>();
+            (there + if hair { lack.hair } else { 0.0 }).max(0.0)
         })
     }
 }

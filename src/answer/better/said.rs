@@ -173,9 +173,10 @@ impl Wish {
             // What is shown in inches is told for an inch.
             Self::Number(wish) => {
                 let length = if self.measure() == Measure::Length { shown.in_mm() } else { 1.0 };
-                number(value / wish.from_shown(shown) * length, self.measure(), shown)
+                number(value / wish.of_shown(shown) * length, self.measure(), shown)
             }
-            _ => number(value, self.measure(), shown),
+            Self::Lock { .. } => format!("{value:.1}"),
+            Self::Clear => number(value, self.measure(), shown),
         }
     }
 
@@ -254,7 +255,7 @@ fn wish(words: &mut Words, shown: Shown, axle: AxleName) -> Result<Wish, String>
     let mut wish = NumberWish { axle, quantity, of, along, through, aim: Aim::Near(0.0) };
     // Bump steer is minded either way.
     let aim = aim(words, quantity.measure(), shown, named && quantity == Quantity::Toe)?;
-    let length = |w: f64| w * wish.from_shown(shown);
+    let length = |w: f64| w * wish.of_shown(shown);
     wish.aim = aim.map(length);
     Ok(Wish::Number(wish))
 }

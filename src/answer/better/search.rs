@@ -16,7 +16,7 @@ const ASKED: usize = 3;
 /// Times that a car which breaks a gap is put right.
 const ROUNDS: usize = 8;
 /// Cars nearer to each other than this are one, mm.
-const ALIKE: f64 = 0.05;
+pub(super) const ALIKE: f64 = 0.05;
 /// Whole cars that a search asks at most for what can be traded.
 const TRADED: usize = 16;
 /// A wish that lacks no more than this of its scale is met: what rounding does.
@@ -40,11 +40,6 @@ impl Candidate {
     /// What all wishes together lack, in their scales.
     pub fn lack(&self) -> f64 {
         self.stands.iter().map(|s| s.over.max(0.0).powi(2)).sum::<f64>().sqrt()
-    }
-
-    /// What it is judged by beside others: each wish, in hand up to its own scale, and the move.
-    fn judged(&self, whole: f64) -> Vec<f64> {
-        self.stands.iter().map(|s| s.over.max(-1.0)).chain([self.moved / whole]).collect()
     }
 }
 
@@ -204,7 +199,7 @@ impl<'a> Search<'a> {
         let all = Goal::all(wishes);
         let mut found = Vec::new();
         // Without gaps first, from everywhere.
-        let first = self.from_everywhere(&all, STARTS, [0.05, 0.2]);
+        let first = self.everywhere(&all, STARTS, [0.05, 0.2]);
         if first.is_empty() && !self.stopped() {
             return Err(NoBetter::Asked(
                 "the linkage cannot be put together anywhere in these boxes: make them smaller".to_owned(),
@@ -216,10 +211,15 @@ impl<'a> Search<'a> {
         }
         // With the gaps that turned out to be in the way there may be a better valley.
         if !self.watched.is_empty() {
-            let again = self.from_everywhere(&all, STARTS / 2, [0.3, 0.4]);
+            let again = self.everywhere(&all, STARTS / 2, [0.3, 0.4]);
             for place in again.iter().take(ASKED) {
                 found.extend(self.settle(&all, place.x.clone(), ROUNDS));
             }
+        }
+        // The car as it is breaks nothing, if it is in the boxes.
+        let as_is = self.starts(1).remove(0);
+        if let Some(look) = self.look(&as_is).filter(|look| look.broken.is_empty()) {
+            found.extend(self.candidate(as_is, look));
         }
         sort(&mut found);
         self.done(0.5);
@@ -243,7 +243,7 @@ impl<'a> Search<'a> {
     }
 
     /// The best places that a goal leads to from all starts, no two alike.
-    pub fn from_everywhere(&mut self, goal: &Goal, starts: usize, done: [f64; 2]) -> Vec<Found> {
+    pub fn everywhere(&mut self, goal: &Goal, starts: usize, done: [f64; 2]) -> Vec<Found> {
         let asked: Vec<_> = self.starts(starts).into_iter().map(|x| (goal.clone(), x)).collect();
         let mut all: Vec<Found> = self.descents(&asked, done).into_iter().flatten().collect();
         let rank = |f: &Found| (f.lack.max(1e-7), self.trial.moved(&f.x));
@@ -255,68 +255,6 @@ impl<'a> Search<'a> {
             }
         }
         apart
-    }
-
-    /// What else is looked for: less of everything, one wish before the others, one more strictly.
-    fn trades(&self) -> Vec<Goal> {
-        let wishes = self.trial.ask.wishes.len();
-        let now: Vec<f64> = (0..wishes)
-            .map(|wish| self.trial.stands(wish, &self.trial.was[wish]).map_or(0.0, |s| s.over.max(0.0)))
-            .collect();
-        let mut goals = Vec::new();
-        for part in [0.75, 0.5, 0.25] {
-            goals.push(Goal { looser: now.iter().map(|now| now * part).collect(), ..Goal::all(wishes) });
-        }
-        for wish in 0..wishes {
-            // More strictly, as far as its middle.
-            for looser in if wishes > 1 { &[-1.0][..] } else { &[-0.5, -1.0] } {
-                let mut goal = Goal::all(wishes);
-                goal.looser[wish] = *looser;
-                goals.push(goal);
-            }
-            if wishes > 1 {
-                goals.push(Goal::only(wishes, wish));
-                let mut goal = Goal::all(wishes);
-                goal.weight[wish] = 4.0;
-                goals.push(goal);
-                let mut goal = Goal::all(wishes);
-                goal.looser[wish] = now[wish] / 2.0;
-                goals.push(goal);
-            }
-        }
-        goals
-    }
-
-    /// Of the cars those that no other beats in everything, the first of them first, and the others well apart.
-    pub fn told(&self, found: &[Candidate], most: usize) -> Vec<Candidate> {
-        let whole = self.trial.moved(&self.trial.half);
-        let judged: Vec<Vec<f64>> = found.iter().map(|c| c.judged(whole)).collect();
-        let beats = |a: &[f64], b: &[f64]| {
-            a.iter().zip(b).all(|(a, b)| *a <= b + 1e-9) && a.iter().zip(b).any(|(a, b)| *a < b - 1e-6)
-        };
-        let beaten = |i: usize| {
-            (0..found.len()).any(|k| beats(&judged[k], &judged[i]) || k < i && far(&found[k].x, &found[i].x) < ALIKE)
-        };
-        // The car as it is was not found.
-        let moves = |i: usize| found[i].moved > 0.0;
-        let mut left: Vec<usize> = (0..found.len()).filter(|i| *i == 0 || !beaten(*i) && moves(*i)).collect();
-        let mut told: Vec<usize> = Vec::new();
-        while told.len() < most && !left.is_empty() {
-            let off = |i: usize| {
-                let apart = |k: &usize| judged[i].iter().zip(&judged[*k]).map(|(a, b)| (a - b).powi(2)).sum::<f64>();
-                told.iter().map(apart).fold(f64::INFINITY, f64::min)
-            };
-            // The first comes first; of equals the one that was better.
-            let mut pick = 0;
-            for i in 1..left.len() {
-                if off(left[i]) > off(left[pick]) {
-                    pick = i;
-                }
-            }
-            told.push(left.remove(pick));
-        }
-        told.sort_unstable();
-        told.into_iter().map(|i| found[i].clone()).collect()
     }
 
     /// Proves a car's gaps, and looks at it again with what is proven. None where that breaks a gap after all.

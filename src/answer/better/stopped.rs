@@ -107,7 +107,7 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
     let goal = Goal::only(search.trial.ask.wishes.len(), wish);
     // Alone, and whatever may come too near.
     let watched = std::mem::take(&mut search.watched);
-    let free = search.from_everywhere(&goal, 6, [0.95, 0.97]).into_iter().next();
+    let free = search.everywhere(&goal, 6, [0.95, 0.97]).into_iter().next();
     search.watched = watched;
     let free = free?;
     let numbers = search.trial.samples(&free.x)?;
@@ -136,7 +136,7 @@ fn against(search: &mut Search, wish: usize) -> Vec<usize> {
     let goes_with = |search: &mut Search, other: usize| {
         let mut goal = Goal::only(count, wish);
         goal.weight[other] = 1.0;
-        let Some(both) = search.from_everywhere(&goal, 4, [0.97, 0.99]).into_iter().next() else { return true };
+        let Some(both) = search.everywhere(&goal, 4, [0.97, 0.99]).into_iter().next() else { return true };
         let Some(numbers) = search.trial.samples(&both.x) else { return true };
         [wish, other].iter().all(|i| search.trial.stands(*i, &numbers[*i]).is_none_or(|s| s.over <= 1e-9))
     };

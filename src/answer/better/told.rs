@@ -93,6 +93,7 @@ impl Told for Better {
             words::capital(&format!("{words} is not to be had: {nearest} in the nearest{}.", why.unwrap_or_default()))
         });
         let each: Vec<String> = each.collect();
-        format!("{} The nearest is {} moved.", each.join(" "), car.moved(shown))
+        let nearest = if car.moves.is_empty() { "the car as it is".to_owned() } else { car.moved(shown) };
+        format!("{} The nearest: {nearest}.", each.join(" "))
     }
 }
