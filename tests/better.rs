@@ -86,7 +86,11 @@ fn four_bar() -> Car {
     let mut car = CarFile::from_text(common::CAR.to_owned(), None).expect("the car").car().clone();
     car.front.right.0.clear();
     car.proposals.clear();
+    // Nothing else is near, so that what is formula is not hindered.
     car.splitter = None;
+    car.rails.clear();
+    car.panels.clear();
+    car.front.damper = None;
     car.front.alignment.camber = 0.0;
     car.front.alignment.toe = 0.0;
     // Its short rods would come to an end at more.
@@ -101,11 +105,10 @@ fn four_bar() -> Car {
         (TieRodInner, [100.0, 330.0, 218.0]),
         (TieRodOuter, [100.0, 620.0, 205.0]),
         (WheelCentre, [0.0, 720.0, 298.0]),
-        (DamperTop, [-5.0, 390.0, 640.0]),
-        (DamperBottom, [0.0, 560.0, 190.0]),
     ] {
         car.front.points.0.insert(name, Vector3::from(at));
     }
+    car.front.points.0.retain(|name, _| ![DamperTop, DamperBottom].contains(name));
     car.ground = 298.0 - car.front.tyre.mounted(&car.front.wheel).loaded_radius;
     car
 }
@@ -285,10 +288,9 @@ fn a_part_that_is_in_the_way_is_kept_clear_of() {
     assert_eq!(unhindered.verdict, Verdict::Clear, "{}", unhindered.sentence(Shown::Mm));
     // In droop the rod comes down on it: just clear as it is.
     let gap = |study: &Study| {
-        study.prove(|| false);
         let gaps = study.gaps(&Pose::default()).expect("gaps");
-        let of = |p: &&scribeline::answer::PairGap| p.a == "left front tie rod" && p.b == "left planted";
-        gaps.pairs.iter().find(of).map(|p| p.worst.gap.gap_mm)
+        let of = |p: &&scribeline::answer::PairGap| p.a == "left tie rod" && p.b == "left planted";
+        gaps.pairs.iter().find(of).map(|p| p.worst.gap.gap_mm).expect("the rod comes near")
     };
     let planted = |top: f64| {
         let mut car = car.clone();
@@ -299,22 +301,26 @@ fn a_part_that_is_in_the_way_is_kept_clear_of() {
     };
     // As high as leaves the rod 2 mm over its wanted gap.
     let wanted = car.wanted.linkage_to_body;
-    let first = planted(100.0);
-    let room = gap(&first).map_or(0.0, |g| g - wanted - 2.0);
-    let start = planted(100.0 + room);
-    let held = gap(&start).expect("the rod comes near");
-    assert!((held - wanted - 2.0).abs() < 0.5, "{held}");
+    let mut top = 125.0;
+    for _ in 0..5 {
+        top += gap(&planted(top)) - wanted - 2.0;
+    }
+    let start = planted(top);
+    assert!((gap(&start) - wanted - 2.0).abs() < 0.2, "{}", gap(&start));
     let better = found(&start, &only);
     assert_eq!(better.verdict, Verdict::Short, "{}", better.sentence(Shown::Mm));
     let Some(StoppedBy::Gap(stop)) = &better.wishes[0].stopped_by else { panic!("{:?}", better.wishes) };
-    assert_eq!([stop.a.as_str(), stop.b.as_str()], ["left front tie rod", "left planted"]);
+    assert_eq!(
+        [stop.a.as_str(), stop.b.as_str()].map(|name| name.replace("right", "left")),
+        ["left tie rod", "left planted"]
+    );
     assert!(stop.gap_mm < wanted, "{stop:?}");
     let said = better.sentence(Shown::Mm);
-    assert!(said.contains("the left front tie rod would") && said.contains("planted"), "{said}");
+    assert!(said.contains("the left tie rod would") && said.contains("left planted"), "{said}");
     let after = made(&start, &better, 0);
     keeps_every_gap(&start, &after);
     // It goes as far as the gap lets it.
-    let left = gap(&after).expect("the rod comes near");
+    let left = gap(&after);
     assert!((wanted..wanted + 0.15).contains(&left), "{left} of {wanted}");
     // The rack's end raised does the same without coming down.
     let better = found(&start, &ask(&["tie_rod_outer z 20", "tie_rod_inner z 25"], &["bump_steer at most 0.02"]));
