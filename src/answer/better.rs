@@ -12,6 +12,7 @@
 pub mod ask;
 mod check;
 mod descent;
+mod follow;
 mod keep;
 mod said;
 mod search;

@@ -7,7 +7,8 @@
 
 use nalgebra::{DMatrix, DVector};
 
-use super::keep::{Follows, Watched};
+use super::follow::{Follows, holding};
+use super::keep::Watched;
 use super::trial::Trial;
 
 /// Weights of the move against what is lacked, one after the other.
@@ -63,6 +64,7 @@ pub(super) fn descend(
 ) -> Option<Found> {
     let mut x = from.to_vec();
     trial.within(&mut x);
+    x = holding(trial, watched, &x);
     let mut follows = Follows::new(trial, watched, &x)?;
     for round in 0..if watched.is_empty() { 1 } else { ROUNDS } {
         let way = Way { trial, goal, follows: &follows };

@@ -1,15 +1,11 @@
 //! The gaps that a found car has to keep: none that is held now is broken, none that is broken now gets worse.
 //!
-//! A whole car is asked for its gaps over the sweep, which takes some hundredths of a second. What it breaks is then watched:
-//! that pair in that very pose. How its gap there follows the free coordinates is measured, a pose and a pair at a time, and
-//! tells how a least gap follows them (the least over the sweep changes as the gap in its pose does, for there the pose is
-//! at rest). Then the whole car is asked again.
+//! A whole car is asked for its gaps over the sweep, which takes some hundredths of a second. What it breaks is then watched
+//! on the way to the next: see [`super::follow`].
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::sync::Arc;
 
-use nalgebra::Vector2;
-use rayon::prelude::*;
 use serde::Serialize;
 
 use super::ask::Wish;
@@ -17,15 +13,11 @@ use super::trial::{Stands, Trial, inner_steer};
 use crate::answer::lock::FirstTouch;
 use crate::answer::{Lock, NoAnswer, PairGap, SLACK, Study, WorstPose};
 use crate::car::AxleName;
-use crate::motion::{Pose, RunningGear};
-use crate::space::{Parts, Place, Role};
+use crate::motion::Pose;
+use crate::space::{Place, Role};
 
 /// A gap that was short may be told by so much less, mm: as well as least gaps are found.
-const SAME: f64 = 0.01;
-/// What a search leaves over a gap that it has to keep, mm, so that what is found and proven afterwards keeps it too.
-const HAIR: f64 = 0.03;
-/// The step by which gaps are measured, mm.
-const STEP: f64 = 0.05;
+pub(super) const SAME: f64 = 0.01;
 
 /// What is asked of gaps.
 pub(super) struct Keep {
@@ -258,91 +250,4 @@ fn key(pair: &PairGap) -> [String; 2] {
 
 fn joined(study: &Study) -> BTreeSet<[String; 2]> {
     study.left_out().into_iter().map(|pair| [pair.a, pair.b]).collect()
-}
-
-/// How what is watched follows the free coordinates, near a place.
-pub(super) struct Follows {
-    from: Vec<f64>,
-    lacks: Vec<Lack>,
-}
-
-/// What a gap lacks.
-struct Lack {
-    /// There, mm; negative is in hand.
-    here: f64,
-    /// How that changes with each coordinate.
-    slopes: Vec<f64>,
-    /// What is asked on top.
-    hair: f64,
-}
-
-impl Follows {
-    /// Measured at `x`. None where the car cannot stand there.
-    pub fn new(trial: &Trial, watched: &[Watched], x: &[f64]) -> Option<Self> {
-        if watched.is_empty() {
-            return Some(Self { from: x.to_vec(), lacks: Vec::new() });
-        }
-        let at = |x: &[f64]| {
-            let car = trial.start.car.unchecked(&trial.changes(x)).ok()?;
-            let (gear, parts) = (RunningGear::new(&car).ok()?, Parts::with_scans(&car, trial.scans));
-            let gaps = watched.iter().map(|w| gap(w, &gear, &parts));
-            Some(gaps.collect::<Vec<Option<f64>>>())
-        };
-        let steps: Vec<Vec<f64>> = (0..=x.len())
-            .map(|k| {
-                let mut there = x.to_vec();
-                if let Some(i) = k.checked_sub(1) {
-                    there[i] += STEP;
-                }
-                there
-            })
-            .collect();
-        let measured: Vec<_> = steps.par_iter().map(|x| at(x)).collect();
-        let here = measured[0].clone()?;
-        let lacks = watched.iter().enumerate().map(|(w, watched)| {
-            let slope = |k: usize| {
-                let there = measured[k + 1].as_ref().and_then(|gaps| gaps[w]);
-                there.zip(here[w]).map_or(0.0, |(there, here)| (here - there) / STEP)
-            };
-            // What is too far apart to be measured lacks nothing.
-            let here = here[w].map_or(f64::NEG_INFINITY, |gap| watched.need - gap);
-            // What is short as it is stands at its need already.
-            let hair = if watched.need < watched.gap.wanted_mm { 0.0 } else { HAIR };
-            Lack { here, slopes: (0..x.len()).map(slope).collect(), hair }
-        });
-        let lacks = lacks.collect();
-        Some(Self { from: x.to_vec(), lacks })
-    }
-
-    /// What each lacks at `x`, mm, nothing where it lacks nothing; with what is asked on top where `hair` says so.
-    pub fn lacks(&self, x: &[f64], hair: bool) -> impl Iterator<Item = f64> {
-        let off: Vec<f64> = x.iter().zip(&self.from).map(|(x, from)| x - from).collect();
-        self.lacks.iter().map(move |lack| {
-            let there = lack.here + lack.slopes.iter().zip(&off).map(|(s, o)| s * o).sum::<f64>();
-            (there + if hair { lack.hair } else { 0.0 }).max(0.0)
-        })
-    }
-}
-
-/// A pair's gap in the pose that it is watched in.
-fn gap(watched: &Watched, gear: &RunningGear, parts: &Parts) -> Option<f64> {
-    let place = &watched.place;
-    let nearest = match watched.at {
-        WorstPose::Wheel { travel_mm, rack_mm, other_travel_mm } => {
-            let hub = place.a.hub()?;
-            let at = Vector2::new(travel_mm, rack_mm.or(other_travel_mm).unwrap_or(0.0));
-            let pose = gear.raise(gear.ride(hub), at).ok()?;
-            parts.gap(gear, place, &pose, place.within)
-        }
-        WorstPose::Body(told) => {
-            let pose = Pose {
-                heave: told.heave_mm,
-                roll: told.roll_deg.to_radians(),
-                pitch: told.pitch_deg.to_radians(),
-                rack: told.rack_mm,
-            };
-            parts.ground_gap(gear, place, &gear.stand(&pose).ok()?)
-        }
-    };
-    nearest.map(|n| n.gap)
 }

@@ -111,8 +111,11 @@ impl<'a> Search<'a> {
             .collect()
     }
 
-    /// A whole car with its points there. None where there is no such car; why is kept.
+    /// A whole car with its points there. None where there is no such car, of which why is kept, or no time.
     pub fn look(&mut self, x: &[f64]) -> Option<Look> {
+        if self.stopped() {
+            return None;
+        }
         self.tried.cars += 1;
         let study = self.keep.study(self.trial, x).map(Arc::new);
         let look = study.and_then(|study| self.keep.look(self.trial, study, false));
