@@ -71,11 +71,11 @@ fn keeps_every_gap(before: &Study, after: &Study) {
     for pair in &after.pairs {
         let was = before.pairs.iter().find(|p| p.a == pair.a && p.b == pair.b);
         let need = was.map_or(pair.wanted_mm, |was| was.worst.gap.gap_mm.min(pair.wanted_mm));
-        let room = if need < pair.wanted_mm { 0.01 } else { 0.0 };
+        let room = if need < pair.wanted_mm { 0.051 } else { 0.0 };
         let gap = pair.worst.gap.gap_mm;
         assert!(gap >= need - room, "{} - {}: {gap} where {need} are to be kept", pair.a, pair.b);
         if let Some(least) = pair.worst.at_least_mm {
-            assert!(least >= need - 0.12, "{} - {}: {least} proven of {need}", pair.a, pair.b);
+            assert!(least >= need - room - 0.11, "{} - {}: {least} proven of {need}", pair.a, pair.b);
         }
     }
 }

@@ -7,7 +7,7 @@
 use nalgebra::Vector2;
 use rayon::prelude::*;
 
-use super::keep::{SAME, Watched};
+use super::keep::Watched;
 use super::trial::Trial;
 use crate::answer::WorstPose;
 use crate::motion::{Pose, RunningGear};
@@ -30,8 +30,6 @@ struct Lack {
     here: f64,
     /// How that changes with each coordinate.
     slopes: Vec<f64>,
-    /// What is asked on top.
-    hair: f64,
 }
 
 /// The watched pairs' gaps with the points at `x`, each in its pose; none where it is too far apart to be measured.
@@ -47,7 +45,7 @@ pub(super) fn holding(trial: &Trial, watched: &[Watched], x: &[f64]) -> Vec<f64>
     let mut as_is = vec![0.0; x.len()];
     trial.within(&mut as_is);
     let at = |share: f64| as_is.iter().zip(x).map(|(from, to)| from + (to - from) * share).collect::<Vec<f64>>();
-    let holds = |gap: Option<f64>, w: &Watched| gap.is_none_or(|gap| gap >= w.need - SAME);
+    let holds = |gap: Option<f64>, w: &Watched| gap.is_none_or(|gap| gap >= w.need);
     let Some(home) = (!watched.is_empty()).then(|| measured(trial, watched, &as_is)).flatten() else {
         return x.to_vec();
     };
@@ -93,9 +91,7 @@ impl Follows {
             };
             // What is too far apart to be measured lacks nothing.
             let here = here[w].map_or(f64::NEG_INFINITY, |gap| watched.need - gap);
-            // What is short as it is stands at its need already.
-            let hair = if watched.need < watched.gap.wanted_mm { 0.0 } else { HAIR };
-            Lack { here, slopes: (0..x.len()).map(slope).collect(), hair }
+            Lack { here, slopes: (0..x.len()).map(slope).collect() }
         });
         let lacks = lacks.collect();
         Some(Self { from: x.to_vec(), lacks })
@@ -106,7 +102,7 @@ impl Follows {
         let off: Vec<f64> = x.iter().zip(&self.from).map(|(x, from)| x - from).collect();
         self.lacks.iter().map(move |lack| {
             let there = lack.here + lack.slopes.iter().zip(&off).map(|(s, o)| s * o).sum::<f64>();
-            (there + if hair { lack.hair } else { 0.0 }).max(0.0)
+            (there + if hair { HAIR } else { 0.0 }).max(0.0)
         })
     }
 }

@@ -16,8 +16,9 @@ use crate::car::AxleName;
 use crate::motion::Pose;
 use crate::space::{Place, Role};
 
-/// A gap that was short may be told by so much less, mm: as well as least gaps are found.
-pub(super) const SAME: f64 = 0.01;
+/// A gap that is short now may become less by so much, mm: half of what is printed. Even what stands still comes nearer to the
+/// ground by some thousandths, as the wheels' bump stops are another pose's.
+const SAME: f64 = 0.05;
 
 /// What is asked of gaps.
 pub(super) struct Keep {
@@ -97,7 +98,7 @@ impl Keep {
 
     /// What a pair's gap has to be, mm, where so much is wanted of it.
     fn need(&self, pair: [&str; 2], wanted: f64) -> f64 {
-        self.was(pair).map_or(wanted, |was| was.min(wanted))
+        self.was(pair).map_or(wanted, |was| if was < wanted { was - SAME } else { wanted })
     }
 
     /// Proves that a car keeps every gap that it has to, each no further than that.
@@ -113,17 +114,14 @@ impl Keep {
     fn sure(&self, pair: &PairGap) -> bool {
         let was = self.was.get(&key(pair)).and_then(|(_, least)| *least);
         let need = self.need([&pair.a, &pair.b], pair.wanted_mm);
-        let enough = if need < pair.wanted_mm { was.map_or(need, |was| was.min(need)) } else { need };
+        let enough = if need < pair.wanted_mm { was.map_or(need, |was| (was - SAME).min(need)) } else { need };
         // Of what moves, gaps to the ground are found and not proven.
-        pair.place.b == Role::Ground || pair.worst.at_least_mm.is_some_and(|least| least >= enough - SLACK - SAME)
+        pair.place.b == Role::Ground || pair.worst.at_least_mm.is_some_and(|least| least >= enough - SLACK - 1e-6)
     }
 
     /// Whether a pair keeps what it has to.
     fn kept(&self, pair: &PairGap) -> bool {
-        let need = self.need([&pair.a, &pair.b], pair.wanted_mm);
-        // What was short may not be told worse by more than it is known to.
-        let room = if need < pair.wanted_mm { SAME } else { 0.0 };
-        pair.worst.gap.gap_mm >= need - room
+        pair.worst.gap.gap_mm >= self.need([&pair.a, &pair.b], pair.wanted_mm)
     }
 
     fn told(&self, pair: &PairGap) -> KeptGap {
