@@ -91,6 +91,7 @@ fn four_bar() -> Car {
     car.rails.clear();
     car.panels.clear();
     car.front.damper = None;
+    car.wanted.to_ground = 0.0;
     car.front.alignment.camber = 0.0;
     car.front.alignment.toe = 0.0;
     // Its short rods would come to an end at more.
