@@ -62,7 +62,7 @@ impl Along {
     }
 
     /// How far this car goes each way, mm or rad.
-    fn ends(self, car: &Car, axle: AxleName) -> [f64; 2] {
+    pub(super) fn ends(self, car: &Car, axle: AxleName) -> [f64; 2] {
         let sweep = &car.sweep;
         let [bump, droop] = sweep.travel(axle);
         let both = |v: f64| [-v, v];

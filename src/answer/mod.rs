@@ -5,6 +5,7 @@
 
 pub mod alignment;
 pub mod along;
+pub mod better;
 pub mod brakes;
 mod called;
 pub mod change;
@@ -32,6 +33,7 @@ use serde::Serialize;
 
 pub use alignment::Alignment;
 pub use along::{Fitted, Subject};
+pub use better::{Better, BetterAsk};
 pub use brakes::{BrakeAsk, Braking};
 pub use called::PairName;
 pub use change::{Comparison, Growth, SteerFix};

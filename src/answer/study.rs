@@ -43,6 +43,8 @@ pub struct Study {
     searched: OnceLock<Vec<Vec<Proof>>>,
     /// The same, proven.
     proven: OnceLock<Vec<Vec<Proof>>>,
+    /// What is known of a wheel's pairs from another car, where nothing that they depend on is another.
+    known: Vec<(Hub, Vec<Proof>)>,
     /// The underside over the sweep.
     pub(super) underside: OnceLock<Underside>,
 }
@@ -177,8 +179,17 @@ impl Study {
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
         let (notes, beware, off) = (scans.notes(), scans.beware(), scans.off());
-        let (searched, proven, underside) = Default::default();
-        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, underside })
+        let (searched, proven, known, underside) = Default::default();
+        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, known, underside })
+    }
+
+    /// The same, with the least gaps at an axle's wheels taken from another car, in which that axle, the body and what is
+    /// asked of both are the same.
+    pub(super) fn knowing(mut self, other: &Self, axle: AxleName) -> Self {
+        let hubs = self.sweeps.iter().map(|sweep| sweep.hub).filter(|hub| hub.axle == axle);
+        let known: Vec<_> = hubs.map(|hub| (hub, other.least(hub).to_vec())).collect();
+        self.known.extend(known);
+        self
     }
 
     /// A wheel's sweep.
@@ -215,6 +226,12 @@ impl Study {
     /// whole car where a search takes some hundredths; `stop` is asked now and then, and where it says so the study stays
     /// as it was.
     pub fn prove(&self, stop: impl Fn() -> bool + Sync) {
+        self.prove_to(|_, _| SLACK, stop);
+    }
+
+    /// The same to so many millimetres as `slack` says of a pair and the least gap found of it: less than that is proven
+    /// sooner.
+    pub(super) fn prove_to(&self, slack: impl Fn(&Place, f64) -> f64 + Sync, stop: impl Fn() -> bool + Sync) {
         if self.proven.get().is_some() {
             return;
         }
@@ -223,21 +240,31 @@ impl Study {
             if !swept.may_meet(pair) {
                 return Proof { least: None, at_least: pair.within, looks: 0 };
             }
-            let found = if stop() { None } else { swept.least(pair) };
-            let budget = if stop() { 0 } else { BUDGET };
-            let proving = Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack: SLACK, budget };
-            let proof = proving.prove(found);
-            let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
-            Proof { least: proof.least.map(home), ..proof }
+            let mut found = if stop() { None } else { swept.least(pair) };
+            loop {
+                let slack_of = |found: Option<Least>| slack(pair, found.map_or(pair.within, |l| l.nearest.gap));
+                let (slack, budget) = (slack_of(found), if stop() { 0 } else { BUDGET });
+                let proving = Proving { gear: &self.gear, parts: &self.parts, sweep, pair, slack, budget };
+                let proof = proving.prove(found);
+                // A lesser gap that the proof came upon may be asked more closely.
+                if slack_of(proof.least) >= slack || stop() {
+                    let home = |least| sweep.homeward(&self.gear, &self.parts, pair, least);
+                    return Proof { least: proof.least.map(home), ..proof };
+                }
+                found = proof.least;
+            }
         });
         if !stop() {
-            // Whoever was first has proven the same.
+            // Whoever was first has proven it already.
             let _ = self.proven.set(proven);
         }
     }
 
     fn each_pair(&self, of: impl Fn(&Swept, &WheelSweep, &Place) -> Proof + Sync) -> Vec<Vec<Proof>> {
         let at_wheel = |sweep: &WheelSweep| {
+            if let Some((_, known)) = self.known.iter().find(|(hub, _)| *hub == sweep.hub) {
+                return known.clone();
+            }
             let swept = Swept::new(&self.gear, &self.parts, sweep);
             self.parts.at_wheel(sweep.hub).par_iter().map(|pair| of(&swept, sweep, pair)).collect()
         };

@@ -59,6 +59,17 @@ impl Car {
         Ok(Self { made: Some(name.to_owned()), ..car })
     }
 
+    /// The car with these changes made of it, in order, and not checked: for a search, which asks so of thousands of cars and
+    /// checks those that it tells.
+    ///
+    /// # Errors
+    /// A change speaks of what is not there.
+    pub(crate) fn unchecked(&self, changes: &[Change]) -> Result<Self, CarError> {
+        let mut car = self.clone();
+        changes.iter().try_for_each(|change| change.apply(&mut car))?;
+        Ok(car)
+    }
+
     /// The rail of this name, the base name where it is mirrored.
     pub(super) fn rail_mut(&mut self, name: &str) -> Result<&mut Rail, CarError> {
         match self.rails.iter().position(|r| r.name == name) {

@@ -5,6 +5,7 @@ use std::path::PathBuf;
 use clap::builder::{PossibleValuesParser, TypedValueParser};
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
+use super::better::BetterArgs;
 use super::change::ChangeArgs;
 use crate::answer::curves::Range;
 use crate::answer::{BrakeAsk, PairName};
@@ -97,6 +98,13 @@ pub enum Question {
         asked: Asked,
         #[command(flatten)]
         change: ChangeArgs,
+    },
+    /// Where points have to stand for what is wanted (bump steer, camber gain, lock, gaps ...), and what can be traded for what
+    Better {
+        #[command(flatten)]
+        asked: Asked,
+        #[command(flatten)]
+        better: BetterArgs,
     },
     /// How the wheels stand over travel and rack: a row for every combination and side
     Curves {

@@ -92,7 +92,8 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
         print::change(asked, &comparison)?;
         return Ok(verdict);
     };
-    let written = args.write.as_ref().map(|name| write(&file, asked.proposal.as_deref(), name, &remade)).transpose()?;
+    let written =
+        args.write.as_ref().map(|name| write(&file, asked.proposal.as_deref(), name, remade.written())).transpose()?;
     print::remade(asked, &remade, &comparison, written.as_deref())?;
     Ok(verdict)
 }
@@ -119,8 +120,7 @@ fn missing(car: &Car, args: &ChangeArgs) -> String {
 }
 
 /// Puts what was made into the car file, as a proposal of its own or at the end of the one that it was made of.
-fn write(file: &CarFile, proposal: Option<&str>, name: &str, remade: &Remade) -> Result<String, Stop> {
-    let changes = remade.written();
+pub(super) fn write(file: &CarFile, proposal: Option<&str>, name: &str, changes: Vec<String>) -> Result<String, Stop> {
     if changes.is_empty() {
         return Err(Stop::NoPlot("there is nothing to write: nothing moves".to_owned()));
     }

@@ -1,6 +1,7 @@
 //! The command line: the same answers as the viewer, as sentences, tables, JSON or CSV.
 
 mod args;
+mod better;
 mod change;
 mod page;
 mod print;
@@ -12,6 +13,7 @@ use std::process::ExitCode;
 use clap::{CommandFactory, Parser};
 
 use crate::answer::along;
+use crate::answer::better::NoBetter;
 use crate::answer::change::NoChange;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
@@ -48,6 +50,8 @@ enum Stop {
     NoMap(#[from] NoMap),
     #[error("{0}")]
     NoChange(#[from] NoChange),
+    #[error("{0}")]
+    NoBetter(#[from] NoBetter),
     #[error("{0}")]
     Papers(#[from] crate::sheets::folder::Refused),
     #[error("{}: {fault}", file.display())]
@@ -97,6 +101,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             print::alignment(&asked, &study.alignment(axle, along, of, shown)?)?;
             Ok(Verdict::Clear)
         }
+        Some(Question::Better { asked, better }) => better::answer(&asked, &better),
         Some(Question::Change { asked, change }) => change::answer(&asked, &change),
         Some(Question::Completions { shell }) => {
             let mut script = Vec::new();

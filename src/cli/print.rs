@@ -1,5 +1,6 @@
 //! Answers on standard output.
 
+mod better;
 mod brakes;
 mod change;
 mod cuts;
@@ -27,6 +28,7 @@ use crate::answer::{Alignment, Curves, Gaps, Limit, Lock, Plot, PlotAxis, Told, 
 use crate::car::{Shown, Side};
 use crate::motion::{Measure, Quantity};
 
+pub use better::better;
 pub use brakes::brakes;
 pub use change::{change, remade};
 pub use cuts::cut;

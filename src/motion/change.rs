@@ -120,9 +120,22 @@ impl RunningGear {
         quantity: Quantity,
         side: Side,
     ) -> Option<[f64; 2]> {
+        self.changes(axle, frame, at, quantity, &[side])?.pop()
+    }
+
+    /// The same at several wheels at once, in their order.
+    pub fn changes(
+        &self,
+        axle: &Suspension,
+        frame: &Frame,
+        at: &Brought,
+        quantity: Quantity,
+        sides: &[Side],
+    ) -> Option<Vec<[f64; 2]>> {
         let dual = axle.again(axle.measured.lifted());
-        let value = quantity.of(&self.standing(&dual, frame, at)?, side)?;
-        Some([value.re, value.eps1])
+        let standing = self.standing(&dual, frame, at)?;
+        let value = |side: &Side| quantity.of(&standing, *side).map(|value| [value.re, value.eps1]);
+        sides.iter().map(value).collect()
     }
 
     /// How a quantity at one wheel, and the rate at which it changes along the motion, depend on everything that was

@@ -5,11 +5,12 @@ use std::hint::black_box;
 
 use criterion::{BatchSize, BenchmarkId, Criterion, Throughput, criterion_group, criterion_main};
 use nalgebra::{Vector2, Vector3};
+use scribeline::answer::better::{BEST, Free, Looking, Wish};
 use scribeline::answer::map::NODES;
-use scribeline::answer::{Among, SLACK, Study};
-use scribeline::car::{Car, CarFile, FixedTube};
+use scribeline::answer::{Among, Better, BetterAsk, SLACK, Study};
+use scribeline::car::{AxleName, Car, CarFile, FixedTube, Shown};
 use scribeline::motion::{Pose, RunningGear};
-use scribeline::space::{FAR, Parts, Proving, Role, Swept, WheelSweep};
+use scribeline::space::{FAR, Parts, Proving, Role, Scans, Swept, WheelSweep};
 
 const DEMO: &str = include_str!("../../scenes/dunlin.ron");
 
@@ -160,5 +161,21 @@ fn pairs(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, answers, proven, pairs);
+/// Four free coordinates and two wishes, every told car proven.
+fn better(c: &mut Criterion) {
+    let start = fresh(&proposal());
+    let free = ["tie_rod_outer z 15", "tie_rod_inner z 10", "upper_front z 12", "upper_rear z 12"];
+    let wishes = ["bump_steer at most 0.02", "camber_gain from -0.9 to -0.7"];
+    let free = free.map(|text| Free::typed(text, Shown::Mm, AxleName::Front).expect("a coordinate"));
+    let wishes = wishes.map(|text| Wish::typed(text, Shown::Mm, AxleName::Front).expect("a wish"));
+    let ask = BetterAsk { free: free.to_vec(), wishes: wishes.to_vec(), best: BEST };
+    let mut group = c.benchmark_group("demo, better points");
+    group.sample_size(10);
+    group.bench_function("four coordinates", |b| {
+        b.iter(|| Better::new(&start, &Scans::default(), black_box(&ask), Looking::NOBODY));
+    });
+    group.finish();
+}
+
+criterion_group!(benches, answers, proven, pairs, better);
 criterion_main!(benches);

@@ -99,7 +99,7 @@ impl Grow {
 
 impl AxleName {
     /// A change of an axle, of this one.
-    pub(super) fn wrap(self, change: Change) -> Change {
+    pub(in crate::answer) fn wrap(self, change: Change) -> Change {
         match self {
             Self::Front => change,
             Self::Rear => Change::Rear(Box::new(change)),
