@@ -108,6 +108,8 @@ pub struct Desk {
     refused: Option<String>,
     /// Goes up whenever the car looked at changes.
     pub edition: u64,
+    /// The same without what is only tried: it goes up when another car is looked at, or this one is edited.
+    pub settled: u64,
 }
 
 impl Desk {
@@ -130,6 +132,7 @@ impl Desk {
             trying: false,
             refused: None,
             edition: 0,
+            settled: 0,
         };
         desk.choose(proposal)?;
         Ok(desk)
@@ -198,7 +201,8 @@ impl Desk {
         match command {
             Command::Open(path) => {
                 let file = CarFile::open(&path).map_err(|e| e.to_string())?;
-                *self = Self { edition: self.edition + 1, ..Self::new(file, None)? };
+                let (edition, settled) = (self.edition + 1, self.settled + 1);
+                *self = Self { edition, settled, ..Self::new(file, None)? };
                 Ok(())
             }
             Command::Save => match self.path.clone() {
@@ -259,7 +263,9 @@ impl Desk {
     }
 
     fn choose(&mut self, proposal: Option<String>) -> Result<(), String> {
-        self.show(&self.file().clone(), proposal)
+        self.show(&self.file().clone(), proposal)?;
+        self.settled += 1;
+        Ok(())
     }
 
     fn save_as(&mut self, path: PathBuf) -> Result<(), String> {
@@ -276,6 +282,7 @@ impl Desk {
         }
         self.history.push(file);
         self.now += 1;
+        self.settled += 1;
         self.trying = false;
     }
 
@@ -284,6 +291,7 @@ impl Desk {
         let still_there = |name: &String| file.car().proposals.iter().any(|p| p.name == *name);
         self.show(&file, self.proposal.clone().filter(still_there))?;
         self.now = to;
+        self.settled += 1;
         Ok(())
     }
 

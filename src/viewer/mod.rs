@@ -6,6 +6,7 @@
 
 mod asking;
 mod beside;
+mod bettering;
 mod bracing;
 mod camera;
 mod comparing;
@@ -122,6 +123,7 @@ fn open(start: Start) -> Result<(), String> {
             bracing::plugin,
             beside::plugin,
             comparing::plugin,
+            bettering::plugin,
             filming::plugin,
             printing::plugin,
         ))

@@ -1,9 +1,9 @@
-//! The panel at the right of the stage in which a proposal's arms are grown and its bump steer is brought back. What is typed is
-//! shown on the car at once, and put into the proposal as one edit.
+//! The panel at the right of the stage in which a proposal's arms are grown, its bump steer is brought back and better points are
+//! looked for. What is typed is shown on the car at once, and put into the proposal as one edit.
 
 use bevy_egui::egui::{self, Button, Grid, Label, RichText, ScrollArea, Ui, vec2};
 
-use super::{View, widgets};
+use super::{View, better, widgets};
 use crate::answer::change::{Growth, RodEnd, SteerAim};
 use crate::answer::words::capital;
 use crate::answer::{Told, alignment};
@@ -40,6 +40,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         bump_steer(ui, view, axle);
         ui.add_space(6.0);
         widgets::caution(ui, crate::answer::change::CAUTION);
+        ui.add_space(10.0);
+        better::show(ui, view, axle);
     });
 }
 

@@ -1,6 +1,7 @@
 //! The panels around the stage. They read what there is, and change nothing but through commands and the pose.
 
 mod alignment;
+mod better;
 mod bottom;
 mod bracing;
 mod brakes;
@@ -36,6 +37,7 @@ use bevy_egui::{EguiContexts, EguiPrimaryContextPass};
 
 use super::asking::{Asking, Pair, Question};
 use super::beside::Beside;
+use super::bettering::Bettering;
 use super::bracing::Bracing;
 use super::camera::{Look, Stage};
 use super::comparing::Comparing;
@@ -104,6 +106,7 @@ pub(super) struct View<'w> {
     mapping: ResMut<'w, Mapping>,
     bracing: ResMut<'w, Bracing>,
     comparing: ResMut<'w, Comparing>,
+    bettering: ResMut<'w, Bettering>,
     beside: ResMut<'w, Beside>,
     printing: ResMut<'w, Printing>,
     filming: ResMut<'w, Filming>,
