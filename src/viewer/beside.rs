@@ -100,7 +100,7 @@ fn see_both(
     }
     let (mut own, at) = eye.into_inner();
     let (mut second, mut stands) = other.into_inner();
-    let halves = halves(&stage, window.scale_factor(), &beside).filter(|_| way != Way::Behind);
+    let halves = halves(stage.pixels(*window), &beside).filter(|_| way != Way::Behind);
     // The first eye keeps the whole stage, so that mouse and labels find their places, and is turned aside in it.
     let aside = |size: UVec2| SubCameraView { full_size: size, offset: Vec2::new(size.x as f32 / 4.0, 0.0), size };
     let sub = halves.as_ref().filter(|_| way == Way::Apart).map(|(whole, _)| aside(whole.physical_size));
@@ -132,12 +132,9 @@ fn see_aside(mut eyes: Query<(&Camera, &GlobalTransform, &mut Frustum), With<Cam
 }
 
 /// The stage, and what the second eye sees of it, in the window's own pixels; none where there is no room.
-fn halves(stage: &Stage, scale: f32, beside: &Beside) -> Option<(Viewport, Viewport)> {
-    let (min, size) = (stage.rect.min * scale, stage.rect.size() * scale);
-    let whole = UVec2::new(size.x.max(0.0) as u32, size.y.max(0.0) as u32);
+fn halves((place, whole): (UVec2, UVec2), beside: &Beside) -> Option<(Viewport, Viewport)> {
     let share = if beside.chosen == Way::Wipe { beside.wipe } else { 0.5 };
     let left = (whole.x as f32 * share) as u32;
-    let place = UVec2::new(min.x.max(0.0) as u32, min.y.max(0.0) as u32);
     let of = |physical_position, physical_size| Viewport { physical_position, physical_size, ..default() };
     let right = UVec2::new(whole.x.saturating_sub(left), whole.y);
     (right.min_element() > 0).then(|| (of(place, whole), of(UVec2::new(place.x + left, place.y), right)))

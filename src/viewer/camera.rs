@@ -43,6 +43,18 @@ pub struct Stage {
     pub look_at: Option<[Vector3<f64>; 2]>,
 }
 
+impl Stage {
+    /// Where it stands in the window and how large it is, in the window's own pixels, no pixel left out at its edges.
+    pub fn pixels(&self, window: &Window) -> (UVec2, UVec2) {
+        let scale = window.scale_factor();
+        let whole = UVec2::new(window.physical_width(), window.physical_height());
+        let at = |x: f32, y: f32| UVec2::new(x.max(0.0) as u32, y.max(0.0) as u32).min(whole);
+        let (min, max) = (self.rect.min * scale, self.rect.max * scale);
+        let (from, to) = (at(min.x.floor(), min.y.floor()), at(max.x.ceil(), max.y.ceil()));
+        (from, to.saturating_sub(from))
+    }
+}
+
 impl Default for Stage {
     fn default() -> Self {
         Self { rect: egui::Rect::NOTHING, aside: 0.0, busy: false, look_at: None }
@@ -378,11 +390,7 @@ fn keep_to_the_stage(
     eye: Single<(&mut Camera, &mut PanOrbitCamera), With<Eye>>,
 ) {
     let (mut camera, mut orbit) = eye.into_inner();
-    let scale = window.scale_factor();
-    let (min, size) = (stage.rect.min.to_vec2() * scale, stage.rect.size() * scale);
-    let whole = UVec2::new(window.physical_width(), window.physical_height());
-    let physical_position = UVec2::new(min.x.max(0.0) as u32, min.y.max(0.0) as u32).min(whole);
-    let physical_size = UVec2::new(size.x.max(0.0) as u32, size.y.max(0.0) as u32).min(whole - physical_position);
+    let (physical_position, physical_size) = stage.pixels(*window);
     if physical_size.min_element() > 0 {
         let fits = |v: &Viewport| v.physical_position == physical_position && v.physical_size == physical_size;
         if !camera.viewport.as_ref().is_some_and(fits) {

@@ -79,14 +79,12 @@ fn film(
     }
     film.asked = true;
     let path = film.folder.join(format!("{}-{:02}.png", film.name, film.next + 1));
-    let scale = window.scale_factor();
-    let (min, size) = (stage.rect.min * scale, stage.rect.size() * scale);
-    let [x, y, width, height] = [min.x, min.y, size.x, size.y].map(|v| v.max(0.0) as u32);
+    let (place, size) = stage.pixels(*window);
     commands.spawn(Screenshot::primary_window()).observe(
         move |shot: On<ScreenshotCaptured>, mut filming: ResMut<Filming>, mut notice: ResMut<Notice>| {
             let Some(film) = &mut filming.0 else { return };
             (film.next, film.frames, film.asked) = (film.next + 1, 0, false);
-            if let Err(why) = write(&shot.image, [x, y, width, height], &path) {
+            if let Err(why) = write(&shot.image, [place.x, place.y, size.x, size.y], &path) {
                 filming.stop();
                 notice.0 = Some(format!("The picture could not be written to {}: {why}", path.display()));
             }

@@ -1,6 +1,6 @@
 //! What goes to the bench and to the customer: papers to look at and to write, the page, the model, the keep-outs.
 
-use bevy_egui::egui::{self, Button, Label, RichText, Spinner, TextEdit, Ui, vec2};
+use bevy_egui::egui::{self, Button, Grid, Label, RichText, Spinner, TextEdit, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::words::capital;
@@ -11,6 +11,7 @@ use crate::viewer::printing::Laid;
 use crate::viewer::theme;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View) {
+    writes(ui, view);
     if view.printing.writing() {
         ui.horizontal(|ui| {
             ui.add(Spinner::new().size(14.0));
@@ -21,19 +22,12 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
     for line in view.printing.made() {
         ui.add(Label::new(RichText::new(line).size(12.0).color(theme::BLUE)).wrap());
     }
-    bench(ui, view);
-    customer(ui, view);
-    others(ui, view);
-    let laid = view.printing.laid(view.desk.edition).and_then(|(laid, _)| laid.as_ref().ok().cloned());
-    if let Some(laid) = laid {
-        for note in laid.sheets.without.iter().chain(&laid.sheets.notes).chain(&laid.sheets.cut_list.notes) {
-            ui.add_space(3.0);
-            ui.add(Label::new(RichText::new(note).size(12.0).color(theme::SOFT)).wrap());
-        }
-        let [frame, cutting] = laid.sheets.caution.frame;
-        for caution in [frame, cutting, laid.sheets.caution.arms, laid.sheets.caution.lock] {
-            widgets::caution(ui, caution);
-        }
+    prices(ui, view);
+    let laid = view.printing.laid(view.desk.edition).map(|(laid, fresh)| (laid.clone(), fresh));
+    match laid {
+        Some((Ok(laid), true)) => papers(ui, view, &laid),
+        Some((Err(why), true)) => widgets::caution(ui, &why),
+        _ => drop(ui.label(RichText::new("The papers are being laid out \u{2026}").size(12.0).color(theme::SOFT))),
     }
 }
 
@@ -45,26 +39,67 @@ fn wish(ui: &mut Ui, view: &mut View, word: &str, hint: &str, wish: FileWish) {
     }
 }
 
-fn bench(ui: &mut Ui, view: &mut View) {
-    ui.add_space(2.0);
-    ui.label(RichText::new("For the bench").font(theme::strong(13.5)));
-    ui.horizontal(|ui| {
-        let hint = "Rail and cope templates at true scale, cut list, jigs, points and set-up: PDF to print, the same as CSV, \
-                    templates and jigs as DXF";
-        wish(ui, view, "Write papers", hint, FileWish::Papers);
-        ui.spacing_mut().item_spacing.x = 3.0;
-        for (paper, word) in [(Paper::A4, "A4"), (Paper::Letter, "Letter")] {
-            if ui.add(Button::new(word).selected(view.printing.paper == paper)).clicked() {
-                view.printing.paper = paper;
+/// What can be written, and for whom.
+fn writes(ui: &mut Ui, view: &mut View) {
+    Grid::new("writes").num_columns(2).spacing(vec2(8.0, 5.0)).show(ui, |ui| {
+        let whom = |ui: &mut Ui, word: &str| ui.label(RichText::new(word).size(12.5).color(theme::SOFT));
+        whom(ui, "Bench");
+        ui.horizontal(|ui| {
+            let hint = "Rail and cope templates at true scale, cut list, jigs, points and set-up: PDF to print, the same as CSV, \
+                        templates and jigs as DXF";
+            wish(ui, view, "Write papers", hint, FileWish::Papers);
+            ui.spacing_mut().item_spacing.x = 3.0;
+            for (paper, word) in [(Paper::A4, "A4"), (Paper::Letter, "Letter")] {
+                if ui.add(Button::new(word).selected(view.printing.paper == paper)).clicked() {
+                    view.printing.paper = paper;
+                }
             }
-        }
+        });
+        ui.end_row();
+        whom(ui, "Customer");
+        ui.horizontal(|ui| {
+            let hint = "One HTML file that works from a stick or a mail: what is proposed in plain words, the car in 3D, the numbers \
+                        that matter, prices if you give them, the cautions";
+            wish(ui, view, "Write page", hint, FileWish::Page);
+            pictures(ui, view);
+        });
+        ui.end_row();
+        whom(ui, "Programs");
+        ui.horizontal(|ui| {
+            let hint = "The car with its sweep as animation, as glTF (.glb)";
+            wish(ui, view, "Write model", hint, FileWish::Model);
+            let hint = "All the space that each tyre takes up, grown by the wanted gap, as closed meshes (STL)";
+            wish(ui, view, "Write keep-outs", hint, FileWish::KeepOuts);
+        });
+        ui.end_row();
     });
-    let laid = view.printing.laid(view.desk.edition).map(|(laid, fresh)| (laid.clone(), fresh));
-    match laid {
-        Some((Ok(laid), true)) => papers(ui, view, &laid),
-        Some((Err(why), true)) => widgets::caution(ui, &why),
-        _ => drop(ui.label(RichText::new("working \u{2026}").size(12.0).color(theme::SOFT))),
+}
+
+fn pictures(ui: &mut Ui, view: &mut View) {
+    match view.filming.done() {
+        None => {
+            let hint = "The stage as it is seen now, through bump, droop, roll and steering: a row of pictures (PNG)";
+            wish(ui, view, "Write pictures", hint, FileWish::Sweep);
+        }
+        Some(done) => {
+            if ui.button("Stop").clicked() {
+                view.filming.stop();
+            }
+            ui.label(RichText::new(format!("{done} of {COUNT}")).size(12.5));
+        }
     }
+}
+
+/// Price lines of the customer's page, to be typed.
+fn prices(ui: &mut Ui, view: &mut View) {
+    let hint = "Prices for the page, a line each:\nFront arms: 1800 EUR";
+    ui.add_space(3.0);
+    let width = ui.available_width() - 4.0;
+    ui.add(TextEdit::multiline(&mut view.printing.prices).hint_text(hint).desired_rows(2).desired_width(width));
+    if let Err(why) = view.printing.priced() {
+        ui.add(Label::new(RichText::new(why).size(12.0).color(theme::TOUCH)).wrap());
+    }
+    ui.add_space(3.0);
 }
 
 /// The papers that can be printed; one that is pressed is laid beside the car.
@@ -76,6 +111,14 @@ fn papers(ui: &mut Ui, view: &mut View, laid: &Laid) {
             view.printing.open = (!open).then(|| (paper.name.clone(), 0));
             view.laying.open = false;
         }
+    }
+    for note in laid.sheets.without.iter().chain(&laid.sheets.notes).chain(&laid.sheets.cut_list.notes) {
+        ui.add_space(3.0);
+        ui.add(Label::new(RichText::new(note).size(12.0).color(theme::SOFT)).wrap());
+    }
+    let [frame, cutting] = laid.sheets.caution.frame;
+    for caution in [frame, cutting, laid.sheets.caution.arms, laid.sheets.caution.lock] {
+        widgets::caution(ui, caution);
     }
 }
 
@@ -98,48 +141,4 @@ fn line(ui: &mut Ui, paper: &PaperFile, open: bool) -> egui::Response {
         theme::SOFT,
     );
     response.on_hover_text(&paper.name).on_hover_cursor(egui::CursorIcon::PointingHand)
-}
-
-fn customer(ui: &mut Ui, view: &mut View) {
-    ui.add_space(8.0);
-    ui.label(RichText::new("For the customer").font(theme::strong(13.5)));
-    let hint = "One HTML file that works from a stick or a mail: what is proposed in plain words, the car in 3D, the numbers that \
-                matter, prices if you give them, the cautions";
-    ui.horizontal(|ui| {
-        wish(ui, view, "Write page", hint, FileWish::Page);
-        match view.filming.done() {
-            None => {
-                let hint =
-                    "The stage as it is seen now, through bump, droop, roll and steering: a row of pictures (PNG)";
-                wish(ui, view, "Write pictures", hint, FileWish::Sweep);
-            }
-            Some(done) => {
-                if ui.button("Stop").clicked() {
-                    view.filming.stop();
-                }
-                ui.label(RichText::new(format!("{done} of {COUNT}")).size(12.5));
-            }
-        }
-    });
-    let hint = "Prices, a line each:\nFront arms: 1800 EUR";
-    ui.add(
-        TextEdit::multiline(&mut view.printing.prices)
-            .hint_text(hint)
-            .desired_rows(2)
-            .desired_width(ui.available_width() - 4.0),
-    );
-    if let Err(why) = view.printing.priced() {
-        ui.add(Label::new(RichText::new(why).size(12.0).color(theme::TOUCH)).wrap());
-    }
-}
-
-fn others(ui: &mut Ui, view: &mut View) {
-    ui.add_space(8.0);
-    ui.label(RichText::new("For other programs").font(theme::strong(13.5)));
-    ui.horizontal(|ui| {
-        let hint = "The car with its sweep as animation, as glTF (.glb)";
-        wish(ui, view, "Write model", hint, FileWish::Model);
-        let hint = "All the space that each tyre takes up, grown by the wanted gap, as closed meshes (STL)";
-        wish(ui, view, "Write keep-outs", hint, FileWish::KeepOuts);
-    });
 }
