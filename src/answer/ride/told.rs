@@ -7,8 +7,9 @@ use crate::car::units::GRAVITY;
 use crate::car::{Amount, AxleName, Hub, Shown};
 
 /// Why a spring's force is not the same in `ride` and in `loads`.
-pub(in crate::answer) const CARRIES: &str = "`ride` leaves what hangs below the springs off a spring's force; `loads` has each wheel's whole load on it, so there a spring \
-     and what it stands on carry more at rest.";
+pub(in crate::answer) const CARRIES: &str = "`ride` leaves what hangs below the springs off a spring's force; `loads` \
+                                             has each wheel's whole load on it, so there a spring and what it stands on \
+                                             carry more at rest.";
 
 /// A given and a reckoned share of the front wheels that differ by more than this contradict each other.
 const ALIKE: f64 = 0.03;
