@@ -6,8 +6,8 @@ mod demo;
 use std::process::Command;
 
 use demo::{car, scene, study};
-use scribeline::answer::ride::{AxleRide, Manoeuvre, Ride, WheelRate};
-use scribeline::answer::{RideAsk, Study, Told, Verdict};
+use scribeline::answer::ride::{AxleRide, Manoeuvre, Ride, StrokeEnd, WheelRate};
+use scribeline::answer::{Comparison, RideAsk, Study, Told, Verdict};
 use scribeline::car::axle::{Blade, BladeSection, Spring};
 use scribeline::car::units::GRAVITY;
 use scribeline::car::{AxleName, Car, CarFile, Change, Shown, Side};
@@ -103,6 +103,14 @@ fn a_wished_ride_frequency_comes_with_the_spring_that_is_told() {
         }
     }
     let none = study(car("dunlin.ron")).ride(&RideAsk { frequency: [Some(9.0), None] });
+    assert_eq!(none.verdict, Verdict::Short);
+    // What is wrong with the springs that are in is said after the wish.
+    let mut high = car("dunlin.ron");
+    high.balance.as_mut().unwrap().cg_height = 6000.0;
+    let told = study(high).ride(&RideAsk { frequency: [Some(1.9), None] });
+    assert_eq!(told.verdict, Verdict::Short);
+    let said = told.sentence(Shown::Mm);
+    assert!(said.ends_with("at 1.90 Hz in front; as it is, nothing holds it upright in a corner."), "{said}");
     assert!(
         none.sentence(Shown::Mm).starts_with("No spring rides at 9.00 Hz in front"),
         "{}",
@@ -128,11 +136,79 @@ fn geometric_elastic_and_unsprung_shifts_come_to_the_whole_of_it() {
             let held = axle.springs_nm_per_deg + axle.bar_nm_per_deg;
             close(1.0 / axle.whole_nm_per_deg, 1.0 / held + 1.0 / axle.tyres_nm_per_deg, 1e-12, name);
         }
-        // Gillespie, Fundamentals of Vehicle Dynamics, ch. 6: W h / (K - W h), h over the roll axis.
-        let sprung: f64 = told.axles.iter().map(|a| 2.0 * a.sprung_corner_kg.unwrap() * GRAVITY).sum();
-        let arm = sprung * (roll.sprung_height_mm - roll.axis_height_mm) / 1000.0;
-        let stiff: f64 = roll.axles.iter().map(|a| a.whole_nm_per_deg.to_degrees()).sum();
-        close(roll.deg_per_g.unwrap(), (arm / (stiff - arm)).to_degrees(), 1e-12, name);
+    }
+}
+
+/// Statics, solved as a system: body, front and rear wheels each turn against the road. Springs and bar hold the body, with what
+/// its weight adds as it leans; each axle's tyres hold what its springs, links and unsprung weight press them by.
+#[test]
+fn body_and_tyres_turn_as_three_bodies_in_balance_do() {
+    for (name, tyre) in SPRUNG.into_iter().flat_map(|name| [90.0, 200.0, 1e7].map(|tyre| (name, tyre))) {
+        let mut car = car(name);
+        let whole = car.weight.unwrap().mass * GRAVITY * car.balance.unwrap().cg_height / 1000.0;
+        for axle in AxleName::BOTH {
+            car.axle_mut(axle).unwrap().tyre.rate = Some(tyre);
+        }
+        let study = study(car);
+        let told = ride(&study);
+        let roll = told.roll.clone().expect("it rolls");
+        let tracks = [0, 1].map(|i| told.axles[i].track_mm / 1000.0);
+        // Per axle: by wheel rates over half of the track.
+        let half = tracks.map(|t| t * t / 4.0 * 1000.0);
+        let springs = [0, 1].map(|i| {
+            let axle = &told.axles[i];
+            let rates: f64 = axle.wheels.iter().map(|w| w.in_roll().unwrap().whole_n_per_mm).sum();
+            (rates + axle.bar_n_per_mm.iter().flatten().sum::<f64>()) * half[i]
+        });
+        let tyres = half.map(|half| 2.0 * tyre * half);
+        let past = [0, 1].map(|i| {
+            let axle = &told.axles[i];
+            let links = 2.0 * axle.sprung_corner_kg.unwrap() * GRAVITY * axle.roll_centre_mm.unwrap() / 1000.0;
+            links + roll.axles[i].transfer.unsprung_n * tracks[i]
+        });
+        let leans = whole - past[0] - past[1];
+        let solve = |lean: f64| {
+            let [f, r] = springs;
+            let holds = nalgebra::matrix![f + r - lean, -f, -r; -f, f + tyres[0], 0.0; -r, 0.0, r + tyres[1]];
+            let turned = holds.lu().solve(&nalgebra::vector![leans, past[0], past[1]]).expect("it stands");
+            (turned, [0, 1].map(|i| springs[i] * (turned[0] - turned[i + 1]) / tracks[i]))
+        };
+        let ((_, upright), (turned, leaning)) = (solve(0.0), solve(leans));
+        let what = format!("{name}, {tyre}");
+        close(roll.deg_per_g.unwrap(), turned[0].to_degrees(), 1e-9, &what);
+        for i in 0..2 {
+            let t = roll.axles[i].transfer;
+            close(t.elastic_n, upright[i], 1e-9, &what);
+            close(t.elastic_n + t.leaning_n, leaning[i], 1e-9, &what);
+            // The damper is as short as the wheel's own travel against the body makes it.
+            let axle = told.axles[i].axle;
+            let Some(used) = told.stroke_use(axle, Manoeuvre::Cornering, StrokeEnd::Closed) else { continue };
+            let travel = (turned[0] - turned[i + 1]) * told.axles[i].track_mm / 2.0;
+            close(used.travel_mm, travel, 1e-9, &what);
+            let (gear, suspension) = (&study.gear, study.gear.axle(axle).unwrap());
+            let posed = gear.raise_axle(gear.ride.axle(axle).unwrap(), [travel, -travel], 0.0).expect("it reaches");
+            let damper = suspension.described.damper.unwrap();
+            let (open, length) = (damper.open.unwrap(), suspension.damper_length(&posed[0]).unwrap());
+            close(used.stroke_percent.unwrap(), (open - length) / (open - damper.closed.unwrap()) * 100.0, 2e-3, &what);
+        }
+    }
+}
+
+/// Energy: a bar holds by its twist, one end's lever against the other's, half of its stiffness times that squared.
+#[test]
+fn a_bars_roll_stiffness_is_how_the_energy_of_its_twist_bends() {
+    let study = study(car("godwit.ron"));
+    let (told, bars) = (ride(&study), study.springs().bars);
+    for (i, bar) in bars.iter().enumerate() {
+        let (axle, stands) = (study.gear.axle(bar.axle).unwrap(), study.gear.ride.axle(bar.axle).unwrap());
+        let twists = |z: f64| {
+            let posed = study.gear.raise_axle(stands, [z, -z], 0.0).expect("it reaches");
+            let [left, right] = [0, 1].map(|i| axle.lever_angle(&posed[i]).expect("a lever"));
+            bar.tube_nm_per_deg.to_degrees() * 1000.0 * (left - right).powi(2) / 2.0
+        };
+        let arm = told.axles[i].track_mm / 2.0;
+        let stiffness = (bends(2.0, twists) * arm * arm).to_radians() / 1000.0;
+        close(told.roll.as_ref().unwrap().axles[i].bar_nm_per_deg, stiffness, 1e-3, "the bar");
     }
 }
 
@@ -275,7 +351,16 @@ fn braking_shifts_weight_by_height_over_wheelbase_and_the_nose_dives_by_what_ant
         used(Manoeuvre::Braking) < used(Manoeuvre::Standing) && used(Manoeuvre::Standing) < used(Manoeuvre::Cornering)
     );
     assert!(told.stroke(Front, Manoeuvre::Both) > told.stroke(Front, Manoeuvre::Braking));
-    let not_given = ride(&study(self::car("dunlin.ron")));
+    // Tyres twice as stiff give half: nose and tail by the whole shift each, and none of it held by the links.
+    let mut stiff = self::car("godwit.ron");
+    let tyres = [0, 1].map(|i| told.axles[i].tyre_n_per_mm);
+    for (axle, rate) in AxleName::BOTH.into_iter().zip(tyres) {
+        stiff.axle_mut(axle).unwrap().tyre.rate = Some(2.0 * rate);
+    }
+    let stiffer = ride(&self::study(stiff)).pitch.unwrap();
+    close(pitch.dive_mm[0] - stiffer.dive_mm[0], shift / 4.0 / tyres[0], 1e-9, "the nose on its tyres");
+    close(pitch.dive_mm[1] - stiffer.dive_mm[1], -shift / 4.0 / tyres[1], 1e-9, "the tail on its tyres");
+    let not_given = ride(&self::study(self::car("dunlin.ron")));
     assert!(not_given.stroke(Front, Manoeuvre::Braking).is_none(), "open and closed");
 }
 
@@ -289,6 +374,89 @@ fn one_g_that_closes_a_damper_is_short() {
     let told = ride(&study(soft));
     assert_eq!(told.verdict, Verdict::Short);
     assert!(told.sentence(Shown::Mm).contains("damper past closed"), "{}", told.sentence(Shown::Mm));
+}
+
+/// The inner wheel droops in a corner, and may draw its damper out.
+#[test]
+fn one_g_that_opens_the_inner_wheels_damper_is_short() {
+    let mut car = car("dunlin.ron");
+    let damper = car.rear.as_mut().unwrap().damper.as_mut().unwrap();
+    (damper.open, damper.closed) = (Some(445.0), Some(270.0));
+    let told = ride(&study(car));
+    assert_eq!(told.verdict, Verdict::Short);
+    assert!(told.sentence(Shown::Mm).contains("damper past open"), "{}", told.sentence(Shown::Mm));
+    let used = told.stroke_use(Rear, Manoeuvre::Cornering, StrokeEnd::Open).unwrap();
+    assert!(used.ends() && used.travel_mm < 0.0 && used.stroke_percent.unwrap() < 0.0, "{used:?}");
+}
+
+/// So soft that one g takes the wheels further than arms and rods reach: that is said, whatever the dampers are.
+#[test]
+fn one_g_beyond_what_the_linkage_reaches_is_short() {
+    let mut soft = car("dunlin.ron");
+    let spring = soft.front.spring.as_mut().unwrap();
+    spring.rate = 2.0;
+    let told = ride(&study(soft));
+    assert_eq!(told.verdict, Verdict::Short);
+    assert!(told.sentence(Shown::Mm).contains("further than the linkage reaches"), "{}", told.sentence(Shown::Mm));
+}
+
+#[test]
+fn what_nothing_holds_is_short() {
+    let says = |name: &str, change: &dyn Fn(&mut Car)| {
+        let mut car = car(name);
+        change(&mut car);
+        let told = ride(&study(car));
+        (told.verdict, told.sentence(Shown::Mm), told.notes.join(" "))
+    };
+    let (verdict, said, _) = says("dunlin.ron", &|car| car.balance.as_mut().unwrap().cg_height = 6000.0);
+    assert!(verdict == Verdict::Short && said.starts_with("Nothing holds it upright"), "{said}");
+    let (verdict, said, _) = says("dunlin.ron", &|car| car.front.unsprung = Some(990.0));
+    assert!(verdict == Verdict::Short && said.starts_with("More hangs below the front springs"), "{said}");
+    // What it stands on is half of an axle's weight; a high one shifts more.
+    let (_, _, notes) = says("godwit.ron", &|car| car.balance.as_mut().unwrap().cg_height = 900.0);
+    assert!(notes.contains("inner wheel leaves the ground"), "{notes}");
+    let (_, _, notes) = says("godwit.ron", &|car| car.balance.as_mut().unwrap().cg_height = 150.0);
+    assert!(!notes.contains("leaves the ground"), "{notes}");
+    // A spring whose force pushes the wheel on by more than its rate holds it back.
+    let mut met = 0;
+    for (name, axle) in SPRUNG.into_iter().flat_map(|name| [(name, Front), (name, Rear)]) {
+        let told = ride(&study(car(name)));
+        let Some(rate) = told.axles[axle as usize].wheels[0].heave else { continue };
+        let (force, ratio) = (rate.force_n_per_mm.unwrap(), rate.ratio);
+        if force > -0.3 * ratio * ratio {
+            continue;
+        }
+        let soft = -0.5 * force / (ratio * ratio);
+        let (verdict, said, _) = says(name, &|car| car.axle_mut(axle).unwrap().spring.as_mut().unwrap().rate = soft);
+        assert!(
+            verdict == Verdict::Short && said.contains("nothing holds the left")
+                || said.starts_with("Nothing holds the left"),
+            "{said}"
+        );
+        met += 1;
+    }
+    assert!(met > 0, "one of them has such a spring");
+}
+
+/// A proposal that lowers the body is told with the height as found: both answers that tell roll say so.
+#[test]
+fn roll_of_a_proposal_is_told_with_what_stays_as_found() {
+    let file = CarFile::open(&scene("dunlin.ron")).unwrap_or_else(|e| panic!("{e}"));
+    let made = file.proposed("low and wide").unwrap_or_else(|e| panic!("{e}"));
+    let (found, made) = (study(file.car().clone()), study(made));
+    let says = |notes: &[String]| notes.iter().filter(|n| n.contains("`cg_height` counts over the ground")).count();
+    let told =
+        Comparison::new(&found, &made, scribeline::motion::Along::Travel, Shown::Mm).unwrap_or_else(|e| panic!("{e}"));
+    assert_eq!([says(&told.notes), says(&ride(&made).notes), says(&ride(&found).notes)], [1, 1, 0]);
+    // And why a spring's force is another in `loads`.
+    let loads = found.loads(None).unwrap_or_else(|e| panic!("{e}"));
+    for notes in [&loads.notes, &ride(&found).notes] {
+        assert_eq!(
+            notes.iter().filter(|n| n.contains("below the springs off a spring's force")).count(),
+            1,
+            "{notes:?}"
+        );
+    }
 }
 
 /// Of a car that says less, less is told, and what to add.

@@ -48,6 +48,12 @@ fn it_has_its_own_ratio() {
             let damper = axle.motion_ratio(&ride[0], mode).unwrap();
             assert!((ratio - damper).abs() > 1e-3, "the damper's is another: {damper}");
         }
+        let told = &study.springs().wheels[2 * name as usize].heights[1];
+        assert_eq!(
+            (told.spring_ratio, told.wheel_rate),
+            (axle.spring_ratio(&ride[0], Mode::Heave), told.spring_ratio.map(|r| r * r))
+        );
+        assert_ne!(told.spring_ratio, told.motion_ratio);
         let told = study.alignment(name, scribeline::motion::Along::Travel, None, scribeline::car::Shown::Mm).unwrap();
         assert!(told.numbers.iter().any(|n| n.quantity == Quantity::SpringRatio));
     }
@@ -79,6 +85,48 @@ fn it_is_a_part_in_the_gaps() {
     // Around the damper there is none.
     let around = self::study(car("dunlin.ron"));
     assert!(around.parts.moving(hub).iter().all(|m| m.kind != Kind::Spring));
+}
+
+/// Closed form: a block so far aside of the coil's axis is that less the coil's radius from it, beside its seats too; only what
+/// an upper seat stands on is left out.
+#[test]
+fn beside_its_seats_it_is_as_wide_as_its_coil() {
+    let text = std::fs::read_to_string(scene("snipe.ron")).unwrap();
+    let spring = CarFile::from_text(text.clone(), None).unwrap().car().rear.clone().unwrap();
+    let at = |name| spring.point(Side::Left, name).unwrap();
+    let (top, bottom) = (at(SpringTop), at(SpringBottom));
+    // Inboard of the axis by so much, and up from a seat.
+    let with = |seat: Vector3<f64>, aside: f64, up: [f64; 2]| {
+        let block = format!(
+            "blocks: [(name: \"box\", mirror: true, shape: box(from: ({}, {}, {}), to: ({}, {}, {})))],\n    balance: (cg",
+            seat.x - 10.0,
+            seat.y - aside - 10.0,
+            seat.z + up[0],
+            seat.x + 10.0,
+            seat.y - aside,
+            seat.z + up[1]
+        );
+        let text = text.replacen("balance: (cg", &block, 1);
+        study(CarFile::from_text(text, None).unwrap_or_else(|e| panic!("{e}")).car().clone())
+    };
+    let gap = |study: &Study| {
+        let hub = Hub { axle: AxleName::Rear, side: Side::Left };
+        let named = |role: Role| study.parts.name(role);
+        let place =
+            study.parts.at_wheel(hub).iter().find(|p| named(p.a) == "left rear spring" && named(p.b) == "left box")?;
+        let posed = study.gear.raise(study.gear.ride(hub), Vector2::zeros()).expect("it stands");
+        study.parts.gap(&study.gear, place, &posed, 1e3).map(|gap| gap.gap)
+    };
+    for aside in [52.0, 60.0, 75.0] {
+        for (seat, up) in [(bottom, [0.0, 10.0]), (bottom, [60.0, 80.0]), (top, [-12.0, -2.0])] {
+            let told = gap(&with(seat, aside, up)).expect("it is measured");
+            assert!((told - (aside - 50.0)).abs() < 0.1, "{told} at {aside} from {seat:?}");
+        }
+    }
+    let inside = with(top, 45.0, [-12.0, -2.0]);
+    assert!((gap(&inside).expect("it is measured") + 5.0).abs() < 0.1);
+    assert_eq!(inside.gaps(&Pose::default()).unwrap().verdict, Verdict::Touches);
+    assert_eq!(gap(&with(top, -10.0, [0.0, 10.0])), None, "what it stands on is left out");
 }
 
 /// What is told of the whole sweep holds between the poses that it looks at: in poses half way between them no gap of the
@@ -200,7 +248,12 @@ fn its_rate_is_edited_as_found_and_in_proposals() {
     let found = file.edit(&put(None, AxleName::Front, 85.0)).unwrap();
     assert!(found.text().contains("spring: (rate: \"85 N/mm\", on: lower_arm, diameter: 100)"), "{}", found.text());
     let rear = file.edit(&put(None, AxleName::Rear, 21.0)).unwrap();
-    assert!(rear.text().contains("spring: (rate: \"120 lbf/in\")"), "{}", rear.text());
+    assert!(rear.text().contains("spring: (rate: \"119.9 lbf/in\")"), "{}", rear.text());
+    for typed in ["122.5", "130"] {
+        let rate = typed.parse::<f64>().unwrap() * 4.448_221_615_260_5 / 25.4;
+        let edited = file.edit(&put(None, AxleName::Rear, rate)).unwrap();
+        assert!(edited.text().contains(&format!("spring: (rate: \"{typed} lbf/in\")")), "{}", edited.text());
+    }
     let changes = file.car().proposals[0].changes.len();
     let mut proposed = file.clone();
     for (axle, rate) in
@@ -247,6 +300,7 @@ fn what_cannot_be_is_refused_where_it_stands() {
     refused("spring_top: (-95, 425, 420),", "", "no point `spring_top`");
     refused("spring_top: (-95, 425, 420),", "spring_top: (-85, 500, 178),", "the spring has no length");
     refused("tyre: (size: \"175/70R13\")", "tyre: (size: \"175/70R13\", rate: 0)", "`rate` is 0");
+    refused("spring: (rate", "unsprung: 900, spring: (rate", "by `weight` the axle stands on");
     refused("spring: (rate", "unsprung: 2, spring: (rate", "from 5 to 1000 kg");
     assert_eq!(study(sprung().car().clone()).springs().verdict, Verdict::Clear);
 }

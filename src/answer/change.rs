@@ -151,7 +151,10 @@ impl Comparison {
             facts,
             moved: moved::points(&from.car, &to.car),
             parts: moved::parts(&from.car, &to.car),
-            notes: held_otherwise(&from.car, &to.car).chain(to.notes.iter().cloned()).collect(),
+            notes: held_otherwise(&from.car, &to.car)
+                .chain(to.notes.iter().cloned())
+                .chain(to.same_height().or_else(|| from.same_height()))
+                .collect(),
         })
     }
 

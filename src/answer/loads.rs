@@ -365,16 +365,19 @@ impl Study {
         if let Some(weight) = self.car.weight.filter(|w| w.roll_front.is_none() && cases.iter().any(|c| !c.given)) {
             notes.push(match self.roll_front() {
                 Some(share) => format!(
-                    "What cornering shifts to the outer wheels is split as springs, bars and roll centres have it at ride height, \
+                    "The roll moment of cornering is shared as springs, bars and roll centres have it at ride height, \
                      {:.0} % in front (ask `ride`): `roll_front` in `weight` says otherwise.",
                     share * 100.0
                 ),
                 None => format!(
-                    "What cornering shifts to the outer wheels is split by the weight, {:.0} % in front: `roll_front` in `weight` \
+                    "The roll moment of cornering is shared by the weight, {:.0} % in front: `roll_front` in `weight` \
                      says otherwise, and so does a `spring` on each axle.",
                     weight.front * 100.0
                 ),
             });
+        }
+        if self.gear.axles().any(|a| a.described.spring.is_some()) {
+            notes.push(super::ride::CARRIES.to_owned());
         }
         if self.gear.axles().any(|a| a.described.bar.is_some()) && cases.iter().all(|c| c.pose.roll_deg == 0.0) {
             notes.push(

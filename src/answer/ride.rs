@@ -15,8 +15,9 @@ use super::Verdict;
 use super::study::Study;
 use crate::car::{AxleName, Side};
 
-pub use pitch::{Manoeuvre, Pitch, StrokeUse};
+pub use pitch::{Manoeuvre, Pitch, StrokeEnd, StrokeUse};
 pub use roll::{AxleRoll, BladeAt, Roll, Transfer};
+pub(super) use told::CARRIES;
 
 /// A tyre's rate where the car file gives none, N/mm: of a radial road tyre (common practice, no source; Milliken &
 /// Milliken, ch. 2, have racing tyres at 1.5 times that and more, from memory).
@@ -32,7 +33,8 @@ pub struct RideAsk {
 /// How the car rides on its springs.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Ride {
-    /// Short where 1 g of braking or cornering takes a damper to the end of its stroke.
+    /// Short where 1 g of braking or cornering takes a damper or the linkage past its end, nothing holds a wheel or the
+    /// car upright, more hangs below the springs than the axle carries, or no spring gives a wished frequency.
     pub verdict: Verdict,
     /// The axles that are described, front first.
     pub axles: Vec<AxleRide>,
@@ -67,7 +69,8 @@ pub struct AxleRide {
     pub sprung_corner_kg: Option<f64>,
     /// Between the contact centres.
     pub track_mm: f64,
-    /// Roll centre over the ground; where it lies aside of the wheels, what their instant centres make it in the middle.
+    /// Roll centre over the ground; where it lies aside of the wheels, what their instant centres make it in the
+    /// middle.
     pub roll_centre_mm: Option<f64>,
     /// The left and the right wheel.
     pub wheels: [WheelRide; 2],
@@ -116,6 +119,13 @@ pub struct WheelRide {
 }
 
 impl WheelRide {
+    /// Whether both wheels moving alike, or one against the other with so much of a bar between them, push it further
+    /// away than they hold it.
+    fn falls(&self, bar: Option<f64>) -> bool {
+        let falls = |rate: Option<WheelRate>, bar: f64| rate.is_some_and(|r| r.whole_n_per_mm + bar <= 0.0);
+        falls(self.heave, 0.0) || falls(self.roll, bar.unwrap_or(0.0))
+    }
+
     /// The rate that counts in roll.
     pub fn in_roll(&self) -> Option<&WheelRate> {
         self.roll.as_ref().or(self.heave.as_ref())
@@ -135,14 +145,14 @@ impl Study {
         let roll = self.roll(&axles);
         let pitch = self.pitch(&axles);
         let strokes = self.stroke_use(&axles, roll.as_ref(), pitch.as_ref());
-        let ends = strokes.iter().any(|s| !(0.0..=100.0).contains(&s.stroke_percent));
-        let verdict = if ends { Verdict::Short } else { Verdict::Clear };
-        let notes = self.ride_notes(&axles, roll.as_ref());
-        Ride { verdict, axles, roll, pitch, strokes, notes }
+        let notes = self.ride_notes(&axles, roll.as_ref(), pitch.as_ref());
+        let ride = Ride { verdict: Verdict::Clear, axles, roll, pitch, strokes, notes };
+        let short = ride.cause().is_some() || ride.axles.iter().any(AxleRide::wishes_in_vain);
+        Ride { verdict: if short { Verdict::Short } else { Verdict::Clear }, ..ride }
     }
 
-    /// The front axle's share of the moment that cornering shifts from the inner wheels to the outer ones, 0 to 1, as springs,
-    /// bars and roll centres make it. None where the car file does not say enough.
+    /// The front axle's share of the roll moment that cornering makes, 0 to 1, as springs, bars and roll centres have
+    /// it. None where the car file does not say enough.
     pub fn roll_front(&self) -> Option<f64> {
         let springs = self.gear.rear.is_some() && self.gear.axles().all(|a| a.described.spring.is_some());
         let axles = || AxleName::BOTH.into_iter().filter_map(|name| self.axle_ride(name, None)).collect::<Vec<_>>();

@@ -20,7 +20,8 @@ pub use stroke::{DamperAt, Stroke};
 /// What springs, dampers and bars make of the wheels' travel.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Springs {
-    /// Short where a rod does not reach, a damper is at the end of its stroke inside the sweep, or a joint swings too far.
+    /// Short where a rod does not reach, a damper is at the end of its stroke inside the sweep, or a joint swings too
+    /// far.
     pub verdict: Verdict,
     /// The wheels, front first, left first.
     pub wheels: Vec<WheelSprings>,
@@ -60,8 +61,11 @@ pub struct AtHeight {
     pub motion_ratio: Option<f64>,
     /// The same with the other wheel moving as far the other way; told of stiff axles, elsewhere it is no other.
     pub motion_ratio_roll: Option<f64>,
-    /// Wheel rate for each unit of spring rate: the motion ratio squared, the spring's own where it stands apart. What the spring's own force adds where the
-    /// ratio changes with travel is not in it.
+    /// Spring travel over wheel travel, both wheels moving alike: the motion ratio, or the spring's own where it stands
+    /// apart.
+    pub spring_ratio: Option<f64>,
+    /// Wheel rate for each unit of spring rate: that ratio squared. What the spring's own force adds where the ratio
+    /// changes with travel is not in it.
     pub wheel_rate: Option<f64>,
     /// The same in roll, of stiff axles.
     pub wheel_rate_roll: Option<f64>,
@@ -128,13 +132,15 @@ impl Study {
         let ends = axle.described.damper.and_then(|d| d.open.zip(d.closed));
         let ratio = of(&|pose| axle.motion_ratio(pose, Mode::Heave));
         let in_roll = of(&|pose| axle.motion_ratio(pose, Mode::Roll)).filter(|_| !axle.independent());
-        let squared = |mode| of(&|pose| axle.spring_ratio(pose, mode)).map(|r: f64| r * r);
+        let spring = |mode| of(&|pose| axle.spring_ratio(pose, mode));
+        let squared = |mode| spring(mode).map(|r: f64| r * r);
         AtHeight {
             travel_mm: travel,
             damper_mm: damper,
             stroke_percent: damper.zip(ends).map(|(d, (open, closed))| (open - d) / (open - closed) * 100.0),
             motion_ratio: ratio,
             motion_ratio_roll: in_roll,
+            spring_ratio: spring(Mode::Heave),
             wheel_rate: squared(Mode::Heave),
             wheel_rate_roll: squared(Mode::Roll).filter(|_| !axle.independent()),
             lever_deg: of(&|pose| axle.lever_angle(pose)).map(|a| Quantity::LeverAngle.told(a)),
@@ -162,7 +168,8 @@ impl Bottoms {
 }
 
 impl Springs {
-    /// The damper that is furthest past the end of its stroke inside the sweep: by how much, what it is past, and where.
+    /// The damper that is furthest past the end of its stroke inside the sweep: by how much, what it is past, and
+    /// where.
     fn past(&self) -> Option<(&WheelSprings, f64, &'static str, &DamperAt, Option<f64>)> {
         let ends = self.wheels.iter().filter_map(|w| Some((w, w.stroke.as_ref()?))).flat_map(|(w, s)| {
             [

@@ -10,7 +10,7 @@ use nalgebra::Vector3;
 use super::axle::{PointName, Side};
 use super::error::CarError;
 use super::units::FileUnit;
-use super::{Axle, Car};
+use super::{Axle, AxleName, Car};
 
 mod axle;
 mod body;
@@ -93,6 +93,7 @@ pub(super) fn car(car: &Car) -> Checked {
     brakes::share_known(car).map_err(|e| e.within("balance"))?;
     car.brakes.as_ref().map_or(Ok(()), |part| brakes::brakes(unit, part)).map_err(|e| e.within("brakes"))?;
     car.weight.as_ref().map_or(Ok(()), load_case::weight).map_err(|e| e.within("weight"))?;
+    unsprung(car)?;
     load_case::load_cases(unit, car.rear.is_some(), &car.load_cases).map_err(|e| e.within("load_cases"))?;
     for (index, part) in car.rails.iter().enumerate() {
         body::rail(unit, part).and_then(|()| frame::rail(car, part)).map_err(|e| e.within(index).within("rails"))?;
@@ -120,6 +121,20 @@ pub(super) fn car(car: &Car) -> Checked {
     }
     body::sweep(unit, &car.sweep).map_err(|e| e.within("sweep"))?;
     body::wanted(unit, &car.wanted).map_err(|e| e.within("wanted"))
+}
+
+/// What hangs below an axle's springs is less than what the axle stands on.
+fn unsprung(car: &Car) -> Checked {
+    for (name, axle) in car.axles() {
+        let Some((weight, below)) = car.weight.zip(axle.unsprung) else { continue };
+        let stands = weight.mass * if name == AxleName::Front { weight.front } else { 1.0 - weight.front };
+        if below >= stands {
+            let what =
+                format!("`unsprung` is {below} kg: by `weight` the axle stands on {stands:.0} kg, springs and all");
+            return Err(CarError::new(what).within("unsprung").within(name.word()));
+        }
+    }
+    Ok(())
 }
 
 /// The wheels are where the wheelbase says. Only of the car as found, as a proposal may move an axle.

@@ -112,7 +112,8 @@ pub struct BladeSection {
     pub angle: f64,
 }
 
-/// Modulus of elasticity of steel, N/mm² (Shigley, Mechanical Engineering Design, table A-5, carbon steel, from memory).
+/// Modulus of elasticity of steel, N/mm² (Shigley, Mechanical Engineering Design, table A-5, carbon steel, from
+/// memory).
 const STEEL: f64 = 207_000.0;
 /// Steps that a tapered blade is summed over: to a part in a million for a tip of a tenth of the root.
 const STEPS: usize = 400;
@@ -130,10 +131,10 @@ impl Blade {
 impl BladeSection {
     /// Force along the drop link for each millimetre that its end goes that way, set to this angle, N/mm.
     ///
-    /// A cantilever, whose end the link leaves free to move aside: 1/c = cos²(a) / c_flat + sin²(a) / c_edge. Of one width
-    /// c = 3 E I / L³ with I = w t³/12 flat and t w³/12 on edge; of a tapered one 1/c is the sum of x²/(E I) over its length
-    /// from the tip (Timoshenko, Strength of Materials, part I, deflection of cantilevers and unsymmetrical bending, from
-    /// memory).
+    /// A cantilever, whose end the link leaves free to move aside: 1/c = cos²(a) / c_flat + sin²(a) / c_edge. Of one
+    /// width c = 3 E I / L³ with I = w t³/12 flat and t w³/12 on edge; of a tapered one 1/c is the sum of x²/(E I) over
+    /// its length from the tip (Timoshenko, Strength of Materials, part I, deflection of cantilevers and unsymmetrical
+    /// bending, from memory).
     pub fn rate_at(&self, angle: f64) -> f64 {
         let (sin, cos) = angle.sin_cos();
         let tip = self.tip_width.unwrap_or(self.width);

@@ -282,19 +282,14 @@ pub fn of(axle: &Axle) -> Vec<Moving> {
     parts
 }
 
-/// A coil spring that stands apart from its damper, between the middles of its seats. A bar's ends are round, so it ends
-/// short of them by its radius as measured, and by no more than a third of its length.
+/// A coil spring that stands apart from its damper, at its full diameter from the middle of one seat to that of the other. A
+/// bar's ends are round: past its seats it is measured larger than it is, and beside them as it is.
 fn spring(axle: &Axle) -> Option<Moving> {
     use PointName::{SpringBottom, SpringTop};
     axle.spring_apart()?;
-    let radius = axle.spring?.diameter? / 2.0;
-    let seats = [SpringTop, SpringBottom].map(|name| axle.point(Side::Left, name));
-    let length = (seats[0]? - seats[1]?).norm();
-    let end = (radius / length).min(1.0 / 3.0);
-    let coils = [end, 1.0 - end].map(|share| Spot::Between(SpringTop, SpringBottom, share));
+    let coil = span(SpringTop, SpringBottom, axle.spring?.diameter? / 2.0);
     let seat = |at| ball(at, axle.arms.joint / 2.0);
-    let legs = vec![Leg { ends: coils, radius }, seat(SpringTop), seat(SpringBottom)];
-    Some(part("spring", Kind::Spring, legs))
+    Some(part("spring", Kind::Spring, vec![coil, seat(SpringTop), seat(SpringBottom)]))
 }
 
 /// What holds the wheels.

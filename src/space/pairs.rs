@@ -181,7 +181,9 @@ impl Parts {
                 let bolted = |(pose, name, radius): (&CornerPose, PointName, f64)| {
                     let at = jointed.axle.at(pose, name).filter(|_| jointed.axle.carrier(name) == Carrier::Body)?;
                     let point = Bar { a: at, b: at, radius: 0.0 };
-                    apart(&[point], &*self.body[k].solid, radius + joint)?;
+                    // A coil may stand free of what is beside its seat: it stands on what is at the seat's middle.
+                    let reach = if one.kind == Kind::Spring { joint } else { radius + joint };
+                    apart(&[point], &*self.body[k].solid, reach)?;
                     Some(format!("the {} is on it", name.words()))
                 };
                 return ends.into_iter().find_map(bolted);

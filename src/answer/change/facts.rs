@@ -33,9 +33,9 @@ pub enum FactName {
     FrontFrequency,
     /// Rear ride frequency, Hz.
     RearFrequency,
-    /// Roll for each g of cornering.
+    /// Roll gradient: roll for each g of cornering.
     RollAngle,
-    /// The front wheels' share of the load that cornering shifts.
+    /// The front's share of the load transfer.
     ShiftFront,
 }
 
@@ -69,8 +69,8 @@ impl FactName {
             Self::ToCut => "rail in the tyres' way",
             Self::FrontFrequency => "front ride frequency in Hz",
             Self::RearFrequency => "rear ride frequency in Hz",
-            Self::RollAngle => "roll for each g of cornering",
-            Self::ShiftFront => "front wheels' share of the load that cornering shifts",
+            Self::RollAngle => "roll gradient for each g of cornering",
+            Self::ShiftFront => "front's share of the load transfer",
         }
     }
 

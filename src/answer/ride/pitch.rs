@@ -1,8 +1,8 @@
 //! How the car pitches in braking, and what braking and cornering take of the dampers' strokes.
 //!
-//! Braking at one g shifts W h / L from the rear axle to the front one. Of that the linkage holds its share, anti-dive in
-//! front and anti-lift behind, and the springs have the rest (Milliken & Milliken, Race Car Vehicle Dynamics, ch. 17); the
-//! tyres have all of it. What hangs below the springs is counted with the body.
+//! Braking at one g shifts W h / L from the rear axle to the front one. Of that the linkage holds its share, anti-dive
+//! in front and anti-lift behind, and the springs have the rest (Milliken & Milliken, Race Car Vehicle Dynamics, ch.
+//! 17); the tyres have all of it. What hangs below the springs is counted with the body.
 
 use serde::Serialize;
 
@@ -55,7 +55,31 @@ impl Manoeuvre {
     }
 }
 
-/// What a manoeuvre takes of a damper's stroke: of an axle's outer wheel, whichever side that is the worse.
+/// The end of a damper's stroke.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum StrokeEnd {
+    /// Fully compressed.
+    Closed,
+    /// Fully extended.
+    Open,
+}
+
+impl StrokeEnd {
+    /// Both.
+    pub const BOTH: [Self; 2] = [Self::Closed, Self::Open];
+
+    /// As it is spoken.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Closed => "closed",
+            Self::Open => "open",
+        }
+    }
+}
+
+/// What a manoeuvre takes of a damper's stroke: of an axle's damper that comes nearest to one of its ends, whichever
+/// way the car turns.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize)]
 pub struct StrokeUse {
     /// The axle.
@@ -64,16 +88,26 @@ pub struct StrokeUse {
     pub side: Side,
     /// In what.
     pub manoeuvre: Manoeuvre,
+    /// Which end it comes nearest to of the axle's dampers.
+    pub towards: StrokeEnd,
     /// Wheel travel, bump positive.
     pub travel_mm: f64,
-    /// Share of the stroke from open to closed that is used.
-    pub stroke_percent: f64,
+    /// Share of the stroke from open to closed that is used. None where the linkage does not reach that travel.
+    pub stroke_percent: Option<f64>,
 }
 
 impl StrokeUse {
     /// `left front damper`.
     pub fn words(&self) -> String {
         format!("{} damper", Hub { axle: self.axle, side: self.side }.words())
+    }
+
+    /// Whether the stroke ends, or the linkage, before that travel.
+    pub fn ends(&self) -> bool {
+        self.stroke_percent.is_none_or(|used| match self.towards {
+            StrokeEnd::Closed => used > 100.0,
+            StrokeEnd::Open => used < 0.0,
+        })
     }
 }
 
@@ -126,35 +160,55 @@ impl Study {
                 (Manoeuvre::Cornering, Some(0.0), corners),
                 (Manoeuvre::Both, brakes, corners),
             ] {
-                let (Some(alike), Some(against)) = (alike, against) else { continue };
-                let used = Side::BOTH.into_iter().filter_map(|side| {
-                    let stroke_percent = self.stroke_at(axle.axle, side, alike, against)?;
-                    Some(StrokeUse { axle: axle.axle, side, manoeuvre, travel_mm: alike + against, stroke_percent })
-                });
-                // Of two sides alike the left one is told.
-                all.extend(used.reduce(|a, b| if b.stroke_percent > a.stroke_percent + 0.05 { b } else { a }));
+                let Some(travels) = alike.zip(against).map(|(z, by)| [[z + by, z - by], [z - by, z + by]]) else {
+                    continue;
+                };
+                let used = |towards| {
+                    let uses =
+                        travels.iter().flat_map(|travel| self.strokes_at(axle.axle, manoeuvre, *travel, towards));
+                    // Past the stroke's end by more; a linkage that does not reach is the worst.
+                    let worst = |used: &StrokeUse| match (used.stroke_percent, towards) {
+                        (None, _) => f64::INFINITY,
+                        (Some(used), StrokeEnd::Closed) => used,
+                        (Some(used), StrokeEnd::Open) => -used,
+                    };
+                    // Of two sides alike the left one is told.
+                    uses.reduce(|a, b| if worst(&b) > worst(&a) + 0.05 { b } else { a })
+                };
+                all.extend(StrokeEnd::BOTH.into_iter().filter_map(used));
             }
         }
         all
     }
 
-    /// Share of its stroke that an outer wheel's damper uses, both wheels raised by the one and the outer one against the
-    /// inner by the other, per cent. None where open or closed is not given, or the linkage does not reach.
-    fn stroke_at(&self, name: AxleName, outer: Side, alike: f64, against: f64) -> Option<f64> {
-        let (axle, ride) = (self.gear.axle(name)?, self.gear.ride.axle(name)?);
-        let (open, closed) = axle.described.damper.and_then(|d| d.open.zip(d.closed))?;
-        let travel = Side::BOTH.map(|side| if side == outer { alike + against } else { alike - against });
-        let posed = self.gear.raise_axle(ride, travel, 0.0).ok()?;
-        let length = axle.damper_length(&posed[outer as usize])?;
-        Some((open - length) / (open - closed) * 100.0)
+    /// What both of an axle's dampers use of their strokes, its left and right wheel raised so far, mm. None where open
+    /// or closed is not given; where the linkage does not reach, that.
+    fn strokes_at(&self, name: AxleName, manoeuvre: Manoeuvre, travel: [f64; 2], towards: StrokeEnd) -> Vec<StrokeUse> {
+        let Some((axle, ride)) = self.gear.axle(name).zip(self.gear.ride.axle(name)) else { return Vec::new() };
+        let posed = self.gear.raise_axle(ride, travel, 0.0).ok();
+        let ends = axle.described.damper.and_then(|d| d.open.zip(d.closed));
+        let used = |side: Side| {
+            let stroke_percent = match &posed {
+                Some(posed) => {
+                    let ((open, closed), length) = ends.zip(axle.damper_length(&posed[side as usize]))?;
+                    Some((open - length) / (open - closed) * 100.0)
+                }
+                None => None,
+            };
+            let travel_mm = travel[side as usize];
+            Some(StrokeUse { axle: name, side, manoeuvre, towards, travel_mm, stroke_percent })
+        };
+        Side::BOTH.into_iter().filter_map(used).collect()
     }
 }
 
-/// How far the outer wheel goes up into the body at one g of cornering, mm: springs and bar have the body's roll less what the
-/// tyres take of it.
+/// How far the outer wheel goes up into the body at one g of cornering, mm: as far as springs and bar turn under what
+/// they hold.
 fn outer_travel(roll: &Roll, axle: &AxleRide) -> Option<f64> {
     let own = roll.axles.iter().find(|a| a.axle == axle.axle)?;
     let springs = own.springs_nm_per_deg + own.bar_nm_per_deg;
-    let rolls = roll.deg_per_g?.to_radians() * own.whole_nm_per_deg / springs;
+    roll.deg_per_g?;
+    let held = (own.transfer.elastic_n + own.transfer.leaning_n) * axle.track_mm / 1000.0;
+    let rolls = (held / springs).to_radians();
     Some(rolls * axle.track_mm / 2.0)
 }

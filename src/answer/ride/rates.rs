@@ -9,8 +9,9 @@ use crate::car::units::GRAVITY;
 use crate::car::{AxleName, Side};
 use crate::motion::{Alignment, Mode, Standing};
 
-/// What hangs below the springs of an axle where the car file does not say, of the whole car's mass (common practice, no
-/// source): some 35 kg a wheel of a car of a ton, half of its tube more where a stiff axle carries them, and its final drive.
+/// What hangs below the springs of an axle where the car file does not say, of the whole car's mass (common practice,
+/// no source): some 35 kg a wheel of a car of a ton, half of its tube more where a stiff axle carries them, and its
+/// final drive.
 fn unsprung_share(linkage: Linkage) -> f64 {
     match linkage {
         Linkage::LiveAxle => 0.11,
@@ -19,8 +20,9 @@ fn unsprung_share(linkage: Linkage) -> f64 {
     }
 }
 
-/// Height over the ground that an axle is pushed sideways at: of its roll centre, or where that lies aside of the wheels, as of
-/// trailing arms, whose lines run side by side, of each wheel's line to its instant centre at the middle of the track, the mean.
+/// Height over the ground that an axle is pushed sideways at: of its roll centre, or where that lies aside of the
+/// wheels, as of trailing arms, whose lines run side by side, of each wheel's line to its instant centre at the middle
+/// of the track, the mean.
 fn roll_height(at: &Standing, track: f64) -> Option<f64> {
     let contacts = at.wheels.each_ref().map(|pose| Alignment::of(at.axle, pose, &at.ground).contact);
     let middle = (contacts[0].y + contacts[1].y) / 2.0;

@@ -1,11 +1,13 @@
 //! How the car rolls, and what each axle's outer wheel takes of what cornering shifts.
 //!
 //! Steadily cornering at one g, first order (Milliken & Milliken, Race Car Vehicle Dynamics, ch. 18): the sprung weight
-//! pushes each axle sideways at its roll centre, which shifts load by itself (geometric); about the line through both roll
-//! centres it rolls the body, which springs, bars and tyres hold in proportion to their roll stiffness (elastic); and what
-//! hangs below the springs shifts load at its own height (unsprung). Each times its track, the three together come to W h for
-//! the whole car. That the body's weight moves aside as it rolls adds to the roll angle and to what the springs shift
-//! (Gillespie, Fundamentals of Vehicle Dynamics, ch. 6): that comes on top and is told by itself.
+//! pushes each axle sideways at its roll centre, which shifts load by itself (geometric); about the line through both
+//! roll centres it rolls the body, which springs and bars hold (elastic); and what hangs below the springs shifts load
+//! at its own height (unsprung). Each times its track, the three together come to W h for the whole car. The tyres are
+//! pressed by all three: springs of Ks on tyres of Kt, which links and unsprung weight press by G besides, hold S phi -
+//! G Ks / (Ks + Kt) of a body that stands at phi to the road, S = Ks Kt / (Ks + Kt). That the body's weight moves aside
+//! as it rolls adds to the roll angle and to what the springs shift (Gillespie, Fundamentals of Vehicle Dynamics, ch.
+//! 6): that comes on top and is told by itself. What moves aside as the tyres give way alone is left out.
 
 use serde::Serialize;
 
@@ -18,15 +20,15 @@ use crate::car::units::GRAVITY;
 /// How the car rolls.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Roll {
-    /// Of the body against the road for each g of cornering. None where nothing holds it up.
+    /// Roll gradient: of the body against the road for each g of cornering. None where nothing holds it up.
     pub deg_per_g: Option<f64>,
     /// Centre of gravity of what the springs carry, over the ground.
     pub sprung_height_mm: f64,
     /// The line through both roll centres, over the ground under that.
     pub axis_height_mm: f64,
-    /// The front wheels' share of all load that is shifted, per cent.
+    /// The front axle's share of the load transfer, per cent.
     pub front_percent: f64,
-    /// The front axle's share of the moment that is held, 0 to 1: what `roll_front` in the car file's `weight` means.
+    /// The front axle's share of the roll moment, 0 to 1: what `roll_front` in the car file's `weight` means.
     pub moment_front: f64,
     /// The front and the rear axle.
     pub axles: [AxleRoll; 2],
@@ -79,7 +81,7 @@ pub struct BladeAt {
     pub blade_n_per_mm: f64,
     /// Of the bar in roll.
     pub bar_nm_per_deg: f64,
-    /// The front wheels' share of all load that is shifted, per cent.
+    /// The front axle's share of the load transfer, per cent.
     pub front_percent: f64,
 }
 
@@ -108,6 +110,17 @@ struct Holds {
 impl Holds {
     fn whole(&self) -> f64 {
         series(self.springs + self.bar, self.tyres)
+    }
+
+    /// Moment at one g that presses the tyres past the springs, N mm: through the roll centre, and of what hangs below.
+    fn past_springs(&self) -> f64 {
+        self.sprung * self.centre + self.unsprung * self.unsprung_height
+    }
+
+    /// What the springs hold less of because the tyres give way by that already, N mm.
+    fn relieved(&self) -> f64 {
+        let springs = self.springs + self.bar;
+        self.past_springs() * springs / (springs + self.tyres)
     }
 }
 
@@ -181,10 +194,13 @@ fn rolls(holds: [Holds; 2], height: f64) -> Option<Roll> {
     if !(stiffness > 0.0 && holds.iter().all(|h| h.springs + h.bar > 0.0)) {
         return None;
     }
-    let angle = (stiffness > moment).then(|| moment / (stiffness - moment));
+    // Of the body against the road: before its weight leans out, and with that.
+    let turns = moment + sum(Holds::relieved);
+    let upright = turns / stiffness;
+    let angle = (stiffness > moment).then(|| turns / (stiffness - moment));
     let axles = holds.map(|h| {
-        let elastic = moment * h.whole() / stiffness / h.track;
-        let leaning = angle.map_or(0.0, |angle| elastic * angle);
+        let elastic = (h.whole() * upright - h.relieved()) / h.track;
+        let leaning = angle.map_or(0.0, |angle| h.whole() * (angle - upright) / h.track);
         let (geometric, below) = (h.sprung * h.centre / h.track, h.unsprung * h.unsprung_height / h.track);
         AxleRoll {
             axle: h.axle,
@@ -219,11 +235,11 @@ fn rolls(holds: [Holds; 2], height: f64) -> Option<Roll> {
 mod tests {
     use super::*;
 
-    /// Barton & Fieldhouse, Automotive Chassis Engineering (Springer, 2018), ch. 3, page 174: 1280 kg on springs, 54 % of it in
-    /// front, 0.365 m over a roll axis that runs from 0.07 to 0.32 m; 140 and 180 kg below them at 0.28 and 0.3 m; tracks of
-    /// 1.46 m; 28 650 Nm/rad in all. It rolls 10.9 deg for a g; at 0.6 g the roll centres shift 195 and 760 N, the unsprung
-    /// masses 158 and 218 N, and springs 1556 and 671 N, the body's leaning in that. The share of each axle's springs stands on
-    /// a page before: 0.7 of the sum in front is read back from those two.
+    /// Barton & Fieldhouse, Automotive Chassis Engineering (Springer, 2018), ch. 3, page 174: 1280 kg on springs, 54 %
+    /// of it in front, 0.365 m over a roll axis that runs from 0.07 to 0.32 m; 140 and 180 kg below them at 0.28 and
+    /// 0.3 m; tracks of 1.46 m; 28 650 Nm/rad in all. It rolls 10.9 deg for a g; at 0.6 g the roll centres shift 195
+    /// and 760 N, the unsprung masses 158 and 218 N, and springs 1556 and 671 N, the body's leaning in that. The share
+    /// of each axle's springs stands on a page before: 0.7 of the sum in front is read back from those two.
     #[test]
     fn a_textbooks_car_rolls_and_shifts_load_as_it_says() {
         let g = 9.81;

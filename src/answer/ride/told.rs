@@ -1,9 +1,15 @@
 //! The ride in words: its sentence, and what is to be known besides.
 
-use super::{AxleRide, Manoeuvre, Ride, Roll};
+use super::{AxleRide, Manoeuvre, Pitch, Ride, Roll, StrokeEnd};
 use crate::answer::words::capital;
 use crate::answer::{Study, Told};
-use crate::car::{Amount, AxleName, Shown};
+use crate::car::units::GRAVITY;
+use crate::car::{Amount, AxleName, Hub, Shown};
+
+/// Why a spring's force is not the same in `ride` and in `loads`.
+pub(in crate::answer) const CARRIES: &str = "`ride` leaves what hangs below the springs off a spring's force; `loads` \
+                                             has each wheel's whole load on it, so there a spring and what it stands on \
+                                             carry more at rest.";
 
 /// A given and a reckoned share of the front wheels that differ by more than this contradict each other.
 const ALIKE: f64 = 0.03;
@@ -15,9 +21,18 @@ impl AxleRide {
         Some((left? + right?) / 2.0)
     }
 
+    /// Whether no spring rides at the wished frequency; that it cannot be told without the car's weight is not that.
+    pub(super) fn wishes_in_vain(&self) -> bool {
+        let none = self.wheels.iter().any(|w| w.wished_n_per_mm.is_none());
+        self.wished_hz.is_some() && self.sprung_corner_kg.is_some() && none
+    }
+
     /// `a spring of 62.4 N/mm (356 lbf/in) rides at 1.80 Hz in front`, or that none does.
     pub fn wish(&self, shown: Shown) -> Option<String> {
         let (hz, where_) = (self.wished_hz?, place(self.axle));
+        if self.sprung_corner_kg.is_none() {
+            return Some(format!("without the weight on its springs none can be told for {hz:.2} Hz {where_}"));
+        }
         let [left, right] = [0, 1].map(|i| self.wheels[i].wished_n_per_mm);
         let Some((left, right)) = left.zip(right) else {
             return Some(format!("no spring rides at {hz:.2} Hz {where_}"));
@@ -45,25 +60,18 @@ impl Told for Ride {
         let mut parts = Vec::new();
         let wishes: Vec<String> = self.axles.iter().filter_map(|a| a.wish(shown)).collect();
         if !wishes.is_empty() {
-            return format!("{}.", capital(&wishes.join(", ")));
+            let now = self.cause().map_or_else(String::new, |cause| format!("; as it is, {cause}"));
+            return format!("{}{now}.", capital(&wishes.join(", ")));
         }
-        let ends = self.strokes.iter().find(|s| !(0.0..=100.0).contains(&s.stroke_percent));
-        if let Some(end) = ends {
-            let way = if end.stroke_percent > 100.0 { "closed" } else { "open" };
-            parts.push(format!("{} takes the {} past {way}", end.manoeuvre.words(), end.words()));
-        }
+        parts.extend(self.cause());
         let rides: Vec<String> =
             self.axles.iter().filter_map(|a| Some(format!("{:.2} Hz {}", a.frequency()?, place(a.axle)))).collect();
         if !rides.is_empty() {
             parts.push(format!("it rides at {}", rides.join(" and ")));
         }
         if let Some(roll) = &self.roll {
-            let rolls = roll.deg_per_g.map_or_else(
-                || "nothing holds it upright in a corner".to_owned(),
-                |deg| format!("it rolls {deg:.2} deg for each g of cornering"),
-            );
-            parts.push(rolls);
-            parts.push(format!("the front wheels take {:.0} % of the load that shifts", roll.front_percent));
+            parts.extend(roll.deg_per_g.map(|deg| format!("it rolls {deg:.2} deg for each g of cornering")));
+            parts.push(format!("the front has {:.0} % of the load transfer", roll.front_percent));
         }
         if let Some(pitch) = &self.pitch {
             parts.push(format!("the nose pitches down {:.2} deg for each g of braking", pitch.deg_per_g));
@@ -80,7 +88,7 @@ impl Told for Ride {
 
 impl Study {
     /// What is assumed, what the car file lacks, and what in it contradicts.
-    pub(super) fn ride_notes(&self, axles: &[AxleRide], roll: Option<&Roll>) -> Vec<String> {
+    pub(super) fn ride_notes(&self, axles: &[AxleRide], roll: Option<&Roll>, pitch: Option<&Pitch>) -> Vec<String> {
         let mut notes = Vec::new();
         let words = |of: fn(&AxleRide) -> bool| -> Option<String> {
             let names: Vec<&str> = axles.iter().filter(|a| of(a)).map(|a| a.axle.word()).collect();
@@ -141,27 +149,84 @@ impl Study {
         let given = self.car.weight.and_then(|w| w.roll_front);
         if let Some((given, roll)) = given.zip(roll).filter(|(given, roll)| (given - roll.moment_front).abs() > ALIKE) {
             notes.push(format!(
-                "`roll_front` in `weight` says that the front holds {:.0} % of what cornering shifts; springs, bars and roll \
+                "`roll_front` in `weight` says that the front's share of the roll moment is {:.0} %; springs, bars and roll \
                  centres make it {:.0} %. `loads` goes by the former: take it out to go by the latter.",
                 given * 100.0,
                 roll.moment_front * 100.0
             ));
         }
-        if self.car.made.is_some() && self.car.balance.is_some() {
-            notes.push(
-                "`cg_height` counts over the ground and is the same in every proposal: where one lowers the body, a copy of the \
-                 car file with the new height tells more."
-                    .to_owned(),
-            );
+        notes.extend(axles.iter().filter_map(|axle| lifts(axle, roll?, pitch)));
+        notes.extend(self.same_height());
+        if axles.iter().any(|a| a.wheels[0].spring_force_n.is_some()) {
+            notes.push(CARRIES.to_owned());
         }
         notes
     }
+
+    /// That a proposal's centre of gravity is as high as found, where roll and pitch are told of it.
+    pub(in crate::answer) fn same_height(&self) -> Option<String> {
+        (self.car.made.is_some() && self.car.balance.is_some()).then(|| {
+            "`cg_height` counts over the ground and is the same in every proposal: where one lowers the body, a copy of the \
+             car file with the new height tells more of roll, load transfer and pitch."
+                .to_owned()
+        })
+    }
+}
+
+/// That an axle's inner wheel has no more on it than one g shifts, in the first manoeuvre in which it is so.
+fn lifts(axle: &AxleRide, roll: &Roll, pitch: Option<&Pitch>) -> Option<String> {
+    let stands = (axle.sprung_corner_kg? + axle.unsprung_kg? / 2.0) * GRAVITY;
+    let transfer = roll.axles.iter().find(|a| a.axle == axle.axle)?.transfer;
+    let corners = transfer.whole_n + transfer.leaning_n;
+    let brakes = pitch.map_or(0.0, |p| if axle.axle == AxleName::Rear { p.shift_n } else { -p.shift_n }) / 2.0;
+    let all = [(Manoeuvre::Cornering, corners), (Manoeuvre::Braking, brakes), (Manoeuvre::Both, corners + brakes)];
+    let (manoeuvre, shifts) = all.into_iter().find(|(_, shifts)| *shifts > stands)?;
+    let [stands, shifts] = [stands, shifts]
+        .map(|n| format!("{} ({})", Amount::Force.told(n, Shown::Mm), Amount::Force.told(n, Shown::In)));
+    let wheel = if manoeuvre == Manoeuvre::Braking { "wheels leave" } else { "inner wheel leaves" };
+    Some(format!(
+        "At {} the {} {wheel} the ground: {shifts} would shift off a wheel that stands on {stands}. Roll, pitch and strokes \
+         are told as if it stayed down.",
+        manoeuvre.words(),
+        axle.axle.word()
+    ))
 }
 
 impl Ride {
-    /// What a manoeuvre takes of an axle's stroke.
+    /// Why it is short, but for a wish.
+    pub(super) fn cause(&self) -> Option<String> {
+        let heavy = self.axles.iter().find(|a| a.unsprung_kg.is_some() && a.sprung_corner_kg.is_none());
+        if let Some(axle) = heavy {
+            return Some(format!("more hangs below the {} springs than the axle carries", axle.axle.word()));
+        }
+        for axle in &self.axles {
+            let falls = axle.wheels.iter().zip(axle.bar_n_per_mm).find(|(wheel, bar)| wheel.falls(*bar));
+            if let Some((wheel, _)) = falls {
+                let hub = Hub { axle: axle.axle, side: wheel.side }.words();
+                return Some(format!("nothing holds the {hub} wheel: its spring's force pushes it on as it moves"));
+            }
+        }
+        if self.roll.as_ref().is_some_and(|roll| roll.deg_per_g.is_none()) {
+            return Some("nothing holds it upright in a corner".to_owned());
+        }
+        let end = self.strokes.iter().find(|s| s.ends())?;
+        let takes = end.manoeuvre.words();
+        Some(match end.stroke_percent {
+            Some(_) if end.manoeuvre == Manoeuvre::Standing => {
+                format!("the {} stands past {}", end.words(), end.towards.word())
+            }
+            Some(_) => format!("{takes} takes the {} past {}", end.words(), end.towards.word()),
+            None => format!("{takes} takes the {} wheels further than the linkage reaches", end.axle.word()),
+        })
+    }
+
+    /// What a manoeuvre takes of an axle's dampers, of the one that comes nearest to an end.
+    pub fn stroke_use(&self, axle: AxleName, manoeuvre: Manoeuvre, towards: StrokeEnd) -> Option<&super::StrokeUse> {
+        self.strokes.iter().find(|s| s.axle == axle && s.manoeuvre == manoeuvre && s.towards == towards)
+    }
+
+    /// What a manoeuvre takes of an axle's stroke, of the damper that it closes most, per cent.
     pub fn stroke(&self, axle: AxleName, manoeuvre: Manoeuvre) -> Option<f64> {
-        let used = self.strokes.iter().find(|s| s.axle == axle && s.manoeuvre == manoeuvre);
-        used.map(|s| s.stroke_percent)
+        self.stroke_use(axle, manoeuvre, StrokeEnd::Closed)?.stroke_percent
     }
 }

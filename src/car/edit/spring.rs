@@ -4,6 +4,7 @@ use super::{Edited, Editor};
 use crate::car::axle::{AxleName, Spring};
 use crate::car::error::Step;
 use crate::car::proposal::Change;
+use crate::car::{Amount, Shown};
 
 impl Editor<'_> {
     /// Of an axle as found, or in a proposal by its last change that fits a spring there.
@@ -42,7 +43,9 @@ impl Editor<'_> {
         let written = self.map.get(&[place, &path!["rate"]].concat()).map(|item| &self.map.text[item.span.clone()]);
         let value = match written {
             Some(text) if text.contains("lb") => {
-                format!("\"{} lbf/in\"", crate::car::Amount::Rate.cell(spring.rate, crate::car::Shown::In))
+                // To a tenth, as rates are sold; a whole one without it.
+                let tenths = (spring.rate / Amount::Rate.one(Shown::In) * 10.0).round() / 10.0;
+                format!("\"{tenths} lbf/in\"")
             }
             Some(text) if text.starts_with('"') => format!("\"{} N/mm\"", spring.rate_number()),
             _ => spring.rate_number(),

@@ -3,7 +3,7 @@
 use super::springs::{length, number};
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::ride::{AxleRide, Manoeuvre, Ride, Roll};
+use crate::answer::ride::{AxleRide, Manoeuvre, Ride, Roll, StrokeEnd};
 use crate::answer::words;
 use crate::car::{Amount, Hub, Shown};
 use crate::cli::args::{Asked, Form};
@@ -38,7 +38,7 @@ pub fn ride(asked: &Asked, ride: &Ride) -> Result<(), Unwritten> {
                 );
             }
             if !ride.strokes.is_empty() {
-                text += "\nDampers: how much of the stroke from open to closed is used, at an outer wheel.\n";
+                text += "\nDampers: how much of the stroke from open to closed is used, of the damper nearest to each end.\n";
                 text += &strokes(ride).text();
             }
             plain(&format!("{text}{}", notes(&ride.notes)))
@@ -150,12 +150,14 @@ fn rolls(roll: &Roll, shown: Shown) -> String {
             leaning,
         ]);
     }
-    let angle = roll.deg_per_g.map_or_else(String::new, |deg| format!("{deg:.2} deg for each g of cornering; "));
+    let angle =
+        roll.deg_per_g.map_or_else(String::new, |deg| format!("roll gradient {deg:.2} deg for each g of cornering; "));
     let mut text = format!(
-        "\n\nRoll: {angle}sprung weight {} over the ground, roll axis under it at {}; {:.0} % of the shifted load in front.\n{}",
+        "\n\nRoll: {angle}sprung weight {} over the ground, roll axis under it at {}; {:.0} % of the load transfer and {:.0} % of the roll moment in front.\n{}",
         shown.length(roll.sprung_height_mm),
         shown.length(roll.axis_height_mm),
         roll.front_percent,
+        roll.moment_front * 100.0,
         table.text()
     );
     if !roll.blades.is_empty() {
@@ -165,7 +167,7 @@ fn rolls(roll: &Roll, shown: Shown) -> String {
             "blade deg".to_owned(),
             format!("blade {}", Amount::Rate.sign(shown)),
             format!("bar {stiff}"),
-            "front's share %".to_owned(),
+            "front's share of the load transfer %".to_owned(),
         ]);
         for at in &roll.blades {
             table.row([
@@ -183,12 +185,17 @@ fn rolls(roll: &Roll, shown: Shown) -> String {
 
 fn strokes(ride: &Ride) -> Table {
     let all = [Manoeuvre::Standing, Manoeuvre::Braking, Manoeuvre::Cornering, Manoeuvre::Both];
-    let heads = ["axle".to_owned()].into_iter().chain(all.iter().map(|m| format!("{} %", m.words())));
+    let heads =
+        ["axle", "towards"].map(str::to_owned).into_iter().chain(all.iter().map(|m| format!("{} %", m.words())));
     let mut table = Table::new(heads);
-    for axle in &ride.axles {
-        let used: Vec<String> = all.iter().map(|m| number(ride.stroke(axle.axle, *m), 1)).collect();
+    for (axle, towards) in ride.axles.iter().flat_map(|axle| StrokeEnd::BOTH.map(|end| (axle.axle, end))) {
+        let cell = |m: &Manoeuvre| match ride.stroke_use(axle, *m, towards) {
+            Some(used) => used.stroke_percent.map_or_else(|| "does not reach".to_owned(), |p| number(Some(p), 1)),
+            None => String::new(),
+        };
+        let used: Vec<String> = all.iter().map(cell).collect();
         if used.iter().any(|cell| !cell.is_empty()) {
-            table.row([axle.axle.word().to_owned()].into_iter().chain(used));
+            table.row([axle.word().to_owned(), towards.word().to_owned()].into_iter().chain(used));
         }
     }
     table
