@@ -4,7 +4,7 @@ use bevy_egui::egui::{DragValue, Label, RichText, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::Told;
-use crate::answer::ride::{AxleRide, Manoeuvre, Ride, Roll, WheelRide};
+use crate::answer::ride::{AxleRide, Manoeuvre, Ride, Roll, StrokeEnd, WheelRide};
 use crate::car::{Amount, AxleName, Edit, Shown};
 use crate::viewer::asking::Answered;
 use crate::viewer::desk::Command;
@@ -124,8 +124,8 @@ fn rolls(ui: &mut Ui, roll: &Roll, shown: Shown) {
     let stiff = |v: f64| Amount::Roll.cell(v, shown);
     let force = |v: f64| Amount::Force.cell(v, shown);
     let [front, rear] = &roll.axles;
-    let angle = roll.deg_per_g.map_or_else(String::new, |deg| format!("{deg:.2}\u{b0} a g, "));
-    let what = format!("Roll: {angle}{:.0} % in front", roll.front_percent);
+    let angle = roll.deg_per_g.map_or_else(String::new, |deg| format!("{deg:.2}\u{b0} a g; "));
+    let what = format!("Roll: {angle}{:.0} % of the load", roll.front_percent);
     widgets::pair_head(ui, &what, ["front", "rear"]);
     let mut row =
         |what: &str, of: &dyn Fn(usize) -> String, hint: &str| widgets::pair_row(ui, what, [of(0), of(1)], hint);
@@ -154,7 +154,7 @@ fn rolls(ui: &mut Ui, roll: &Roll, shown: Shown) {
                 ui,
                 &what,
                 [stiff(at.bar_nm_per_deg), format!("{:.1}", at.front_percent)],
-                "The bar, and the front wheels' share of the load that shifts",
+                "The bar, and the front's share of the load transfer",
             );
         }
     }
@@ -172,13 +172,14 @@ fn pitches(ui: &mut Ui, ride: &Ride, shown: Shown) {
     if !ride.strokes.is_empty() {
         widgets::pair_head(ui, "Damper's stroke used, %", ["front", "rear"]);
         for at in [Manoeuvre::Standing, Manoeuvre::Braking, Manoeuvre::Cornering, Manoeuvre::Both] {
-            let used = AxleName::BOTH.map(|axle| ride.stroke(axle, at).map_or_else(String::new, |p| format!("{p:.0}")));
-            widgets::pair_row(
-                ui,
-                &crate::answer::words::capital(at.words()),
-                used,
-                "Of an outer wheel, open to closed",
-            );
+            for towards in StrokeEnd::BOTH {
+                let used = AxleName::BOTH.map(|axle| match ride.stroke_use(axle, at, towards) {
+                    Some(s) => s.stroke_percent.map_or_else(|| "no reach".to_owned(), |p| format!("{p:.0}")),
+                    None => String::new(),
+                });
+                let what = format!("{}, towards {}", crate::answer::words::capital(at.words()), towards.word());
+                widgets::pair_row(ui, &what, used, "Of the axle's damper nearest to that end, open to closed");
+            }
         }
     }
 }
