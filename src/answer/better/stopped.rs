@@ -2,12 +2,17 @@
 
 use serde::Serialize;
 
-use super::ask::{Axis, Wish};
+use super::ask::{Axis, Wish, seen};
 use super::descent::Goal;
 use super::keep::{KeptGap, Watched};
 use super::search::{Candidate, Search};
 use crate::answer::words;
 use crate::car::{AxleName, PointName, Shown, Sides};
+
+/// A box is no reason where as much of it again would bring less than this part of what is lacking.
+const WORTH: f64 = 0.005;
+/// How far beyond the end of a box is looked, mm.
+const STEP: f64 = 0.01;
 
 /// Why a wish is not met.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -113,7 +118,7 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
     let numbers = search.trial.samples(&free.x)?;
     let far_off = search.trial.stands(wish, &numbers[wish]).is_some_and(|s| s.over > 1e-9);
     if far_off {
-        let ends = at_ends(search, &free.x);
+        let ends = at_ends(search, wish, &free.x);
         return Some(if ends.is_empty() { StoppedBy::Points } else { StoppedBy::Boxes(ends) });
     }
     let Some(look) = search.look(&free.x) else { return search.refused.clone().map(StoppedBy::NoCar) };
@@ -148,8 +153,21 @@ fn told(watched: &Watched) -> KeptGap {
     watched.gap.clone()
 }
 
-fn at_ends(search: &Search, x: &[f64]) -> Vec<AtEnd> {
-    let ends = search.trial.ask.free.iter().zip(x).filter(|(f, x)| **x <= f.from_mm || **x >= f.to_mm);
-    let told = ends.map(|(f, x)| AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x });
-    told.collect()
+/// The coordinates at an end of their box beyond which the wish would come nearer: with as much box again, by what is seen in
+/// print and by some part of what it lacks.
+fn at_ends(search: &Search, wish: usize, x: &[f64]) -> Vec<AtEnd> {
+    let trial = search.trial;
+    let over = |x: &[f64]| Some(trial.stands(wish, &trial.samples(x)?[wish])?.over * trial.scale[wish]);
+    let Some(here) = over(x) else { return Vec::new() };
+    let worth = seen(trial.ask.wishes[wish].measure()).max(WORTH * here);
+    let brings = |i: usize| {
+        let mut beyond = x.to_vec();
+        beyond[i] += if x[i] >= trial.ask.free[i].to_mm { STEP } else { -STEP };
+        // Where the linkage ends as well, the box is not what stops it.
+        over(&beyond).is_some_and(|there| (here - there) / STEP * 2.0 * trial.half[i] >= worth)
+    };
+    let ends = trial.ask.free.iter().zip(x).enumerate().filter(|(_, (f, x))| **x <= f.from_mm || **x >= f.to_mm);
+    ends.filter(|(i, _)| brings(*i))
+        .map(|(_, (f, x))| AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x })
+        .collect()
 }
