@@ -2,15 +2,15 @@
 
 use serde::Serialize;
 
-use super::ask::{Axis, Wish, seen};
+use super::ask::{Axis, FURTHEST, Wish};
 use super::descent::Goal;
 use super::keep::{KeptGap, Watched};
 use super::search::{Candidate, Search};
 use crate::answer::words;
 use crate::car::{AxleName, PointName, Shown, Sides};
 
-/// A box is no reason where as much of it again would bring less than this part of what is lacking.
-const WORTH: f64 = 0.005;
+/// A coordinate whose further way brings less than this part of what is lacking is not told of.
+const WORTH: f64 = 0.05;
 /// How far beyond the end of a box is looked, mm.
 const STEP: f64 = 0.01;
 
@@ -26,7 +26,7 @@ pub enum StoppedBy {
     Wishes(Vec<usize>),
     /// They could meet it, but there is no such car: in words.
     NoCar(String),
-    /// No place of these points near where they are brings it nearer.
+    /// These points bring it no nearer, or too little for it to be had in any box.
     Points,
 }
 
@@ -68,7 +68,7 @@ impl StoppedBy {
                 format!("it can be had alone, but not with {}", others.join(" and "))
             }
             Self::NoCar(why) => format!("there is no such car: {why}"),
-            Self::Points => "no place of these points near where they are brings it nearer".to_owned(),
+            Self::Points => "these points have too little say in it".to_owned(),
         }
     }
 }
@@ -153,21 +153,23 @@ fn told(watched: &Watched) -> KeptGap {
     watched.gap.clone()
 }
 
-/// The coordinates at an end of their box beyond which the wish would come nearer: with as much box again, by what is seen in
-/// print and by some part of what it lacks.
+/// The coordinates at an end of their box whose further way would bring the wish; none where all of them together would not
+/// bring it in the widest boxes that there are, followed straight on from there.
 fn at_ends(search: &Search, wish: usize, x: &[f64]) -> Vec<AtEnd> {
     let trial = search.trial;
-    let over = |x: &[f64]| Some(trial.stands(wish, &trial.samples(x)?[wish])?.over * trial.scale[wish]);
+    let over = |x: &[f64]| trial.stands(wish, &trial.samples(x)?[wish]).map(|stands| stands.over);
     let Some(here) = over(x) else { return Vec::new() };
-    let worth = seen(trial.ask.wishes[wish].measure()).max(WORTH * here);
     let brings = |i: usize| {
         let mut beyond = x.to_vec();
         beyond[i] += if x[i] >= trial.ask.free[i].to_mm { STEP } else { -STEP };
-        // Where the linkage ends as well, the box is not what stops it.
-        over(&beyond).is_some_and(|there| (here - there) / STEP * 2.0 * trial.half[i] >= worth)
+        // Where the linkage ends there too, the box is not what stops it.
+        over(&beyond).map_or(0.0, |there| (here - there) / STEP * (FURTHEST - x[i].abs()))
     };
     let ends = trial.ask.free.iter().zip(x).enumerate().filter(|(_, (f, x))| **x <= f.from_mm || **x >= f.to_mm);
-    ends.filter(|(i, _)| brings(*i))
-        .map(|(_, (f, x))| AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x })
-        .collect()
+    let ends: Vec<(f64, AtEnd)> = ends
+        .map(|(i, (f, x))| (brings(i), AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x }))
+        .filter(|(brings, _)| *brings >= WORTH * here)
+        .collect();
+    let enough = ends.iter().map(|(brings, _)| brings).sum::<f64>() >= here;
+    if enough { ends.into_iter().map(|(_, end)| end).collect() } else { Vec::new() }
 }
