@@ -121,7 +121,7 @@ fn the_bar_and_bores_that_are_told_brake_ideally() {
             });
             brakes(set, ask)
         };
-        let by_bar = as_told(told.balance_bar_percent, None);
+        let by_bar = as_told(told.balance_bar_percent.expect("a place"), None);
         let by_bores = as_told(pair.balance_bar_percent, Some([pair.front_mm, pair.rear_mm]));
         for set in [&by_bar, &by_bores] {
             close(set.locks.efficiency_percent, 100.0, 1e-9, "all of the grip");

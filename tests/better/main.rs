@@ -10,7 +10,7 @@ mod asking;
 mod geometry;
 mod keeping;
 
-use demo::{car, scene, study};
+use demo::study;
 use nalgebra::Vector3;
 use scribeline::answer::better::{BetterAsk, Free, Looking, Wish};
 use scribeline::answer::{Better, Study};
