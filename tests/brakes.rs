@@ -7,7 +7,7 @@ use std::process::Command;
 
 use demo::{car, scene, study};
 use scribeline::answer::brakes::{BORES, CAUTION};
-use scribeline::answer::{BrakeAsk, Braking, NoAnswer, Verdict};
+use scribeline::answer::{BrakeAsk, Braking, NoAnswer, Told, Verdict};
 use scribeline::car::units::{GRAVITY, INCH, POUND};
 use scribeline::car::{AxleName, Car, CarFile, Shown};
 
@@ -25,8 +25,8 @@ fn close(is: f64, wanted: f64, share: f64, what: &str) {
     assert!((is - wanted).abs() <= share * wanted.abs(), "{what}: {is}, wanted {wanted}");
 }
 
-/// By hand: 100 lbf on a 6:1 pedal push 600 lbf into a cylinder of 1 in, 0.7854 in², which is 763.9 psi; tandem, so both lines
-/// have it. A piston of 2.75 in, 5.940 in², on a disc of 5 in effective radius with pads of 0.4 then holds
+/// By hand: 100 lbf on a 6:1 pedal push 600 lbf into a cylinder of 1 in, 0.7854 in², which is 763.9 psi; tandem, so
+/// both lines have it. A piston of 2.75 in, 5.940 in², on a disc of 5 in effective radius with pads of 0.4 then holds
 /// 2 x 0.4 x 763.9 x 5.940 x 5 = 18 150 in lbf on its wheel.
 #[test]
 fn pressure_and_torque_are_area_and_lever() {
@@ -50,11 +50,12 @@ fn pressure_and_torque_are_area_and_lever() {
     close(told.axles[0].torque_nm / inch_pounds, 18_150.0, 1e-3, "in lbf");
     let a = &told.axles[0];
     close(a.force_n, 2.0 * a.torque_nm * 1000.0 / a.tyre_radius_mm, 1e-12, "both wheels at the ground");
-    assert!(told.ideal.bores.is_none(), "a tandem cylinder has no balance bar");
+    let ideal = told.ideal;
+    assert!(ideal.bores.is_none() && ideal.balance_bar_percent.is_none(), "a tandem cylinder has no balance bar");
 }
 
-/// UN Regulation No. 13-H, annex 5: what grip an axle needs at a braking rate z is f = T / N, with N = P + z P h / E in front and
-/// less as much behind.
+/// UN Regulation No. 13-H, annex 5: what grip an axle needs at a braking rate z is f = T / N, with N = P + z P h / E
+/// in front and less as much behind.
 #[test]
 fn the_grip_that_each_axle_needs_is_the_regulations() {
     let car = car("dunlin.ron");
@@ -75,9 +76,9 @@ fn the_grip_that_each_axle_needs_is_the_regulations() {
     }
 }
 
-/// Limpert, Brake Design and Safety, ch. 7 (from memory): with so much of the weight behind (psi), so much of the braking
-/// behind (phi) and the centre of gravity at chi wheelbases, the front wheels lock at (1 - psi) mu / (1 - phi - chi mu) and the
-/// rear ones at psi mu / (phi + chi mu).
+/// Limpert, Brake Design and Safety, ch. 7 (from memory): with so much of the weight behind (psi), so much of the
+/// braking behind (phi) and the centre of gravity at chi wheelbases, the front wheels lock at (1 - psi) mu / (1 - phi
+/// - chi mu) and the rear ones at psi mu / (phi + chi mu).
 #[test]
 fn wheels_lock_where_the_textbook_has_them() {
     let car = car("dunlin.ron");
@@ -101,8 +102,8 @@ fn wheels_lock_where_the_textbook_has_them() {
     assert_eq!((never.locks.at_g[0], never.locks.first, never.verdict), (None, Some(AxleName::Rear), Verdict::Short));
 }
 
-/// Braking is ideal where both axles lock at once: with the balance bar as told, on tyres of just that grip, all of it is
-/// used; and with the bores that are told too.
+/// Braking is ideal where both axles lock at once: with the balance bar as told, on tyres of just that grip, all of
+/// it is used; and with the bores that are told too.
 #[test]
 fn the_bar_and_bores_that_are_told_brake_ideally() {
     for at in [0.5, 0.9, 1.2] {
@@ -120,20 +121,53 @@ fn the_bar_and_bores_that_are_told_brake_ideally() {
             });
             brakes(set, ask)
         };
-        let by_bar = as_told(told.balance_bar_percent, None);
+        let by_bar = as_told(told.balance_bar_percent.expect("a place"), None);
         let by_bores = as_told(pair.balance_bar_percent, Some([pair.front_mm, pair.rear_mm]));
         for set in [&by_bar, &by_bores] {
             close(set.locks.efficiency_percent, 100.0, 1e-9, "all of the grip");
             close(set.front_percent, told.front_percent, 1e-9, "in front");
             close(set.locks.at_g[0].unwrap(), at, 1e-9, "there");
         }
-        close(by_bores.locks.pedal_n / by_bar.locks.pedal_n, pair.pedal_ratio, 1e-9, "the foot");
-        // No pair of the list lets the bar stand nearer to its middle, but for two parts in a hundred.
-        assert!((pair.balance_bar_percent - 50.0).abs() < 5.0, "{pair:?}");
+        close(by_bores.locks.pedal_n / by_bar.locks.pedal_n, pair.foot_ratio, 1e-9, "the foot");
+        // Each pair of the list asks for a bar of its own: the same torque takes a push as the bore's area. None lets
+        // it stand nearer to its middle, but for two parts in a hundred.
+        let bar = |front: f64, rear: f64| {
+            let now = brakes(car("dunlin.ron"), ask);
+            let [a, b] = [&now.axles[0], &now.axles[1]];
+            // By the bar's middle, as the demo's stands.
+            let alike = a.force_n / b.force_n * (a.master_mm / front).powi(2) / (b.master_mm / rear).powi(2);
+            let over = told.front_percent / (100.0 - told.front_percent) / alike;
+            over / (1.0 + over)
+        };
+        let nearest = BORES.iter().flat_map(|f| BORES.iter().map(|r| (bar(*f, *r) - 0.5).abs())).fold(1.0, f64::min);
+        close(pair.balance_bar_percent / 100.0, bar(pair.front_mm, pair.rear_mm), 1e-9, "the bar");
+        assert!((pair.balance_bar_percent / 100.0 - 0.5).abs() <= nearest.max(0.02) + 1e-9, "{pair:?}, {nearest}");
     }
 }
 
-/// Closed form: the same torque on a larger tyre pushes by as much less, so larger rear tyres take the share to the front.
+/// Where the rear wheels stand on nothing no bar and no bores share braking ideally.
+#[test]
+fn nothing_is_ideal_where_the_rear_wheels_stand_on_nothing() {
+    let told = brakes(car("dunlin.ron"), BrakeAsk { at: 3.0, ..BrakeAsk::default() });
+    assert_eq!((told.ideal.balance_bar_percent, told.ideal.bores), (None, None));
+    assert!(told.sentence(Shown::Mm).contains("at 3.0 g the rear wheels stand on nothing"));
+    assert!(!told.tells(Shown::Mm).iter().any(|said| said.contains("ideal")));
+}
+
+/// What is typed to hundredths is told so.
+#[test]
+fn grip_and_deceleration_are_told_as_they_are_typed() {
+    let told = brakes(car("dunlin.ron"), BrakeAsk { grip: 0.85, at: 0.95, ..BrakeAsk::default() });
+    let said = told.sentence(Shown::Mm);
+    assert!(said.contains("hold 0.85 times") && said.contains("at 0.95 g"), "{said}");
+    let all = told.tells(Shown::Mm).join(" ");
+    assert!(all.contains("hold 0.85 times") && all.contains("At 0.95 g"), "{all}");
+    let whole = brakes(car("dunlin.ron"), BrakeAsk { grip: 1.0, ..BrakeAsk::default() }).sentence(Shown::Mm);
+    assert!(whole.contains("hold 1.0 times") && whole.contains("at 0.9 g"), "{whole}");
+}
+
+/// Closed form: the same torque on a larger tyre pushes by as much less, so larger rear tyres take the share to the
+/// front.
 #[test]
 fn other_tyres_change_the_share_by_their_radii() {
     let found = study(car("dunlin.ron"));
@@ -185,6 +219,18 @@ fn what_the_brakes_need_is_asked_for() {
     assert!(ask(demo_with(|car| car.balance = None)).to_string().contains("cg_height"));
 }
 
+/// A car whose share of braking nobody tells says just that, and not that its centre of gravity is missing.
+#[test]
+fn a_share_that_nobody_tells_is_what_is_missing() {
+    let car = demo_with(|car| {
+        car.balance.as_mut().unwrap().brakes_front = None;
+        car.rear = None;
+        car.proposals.clear();
+    });
+    let why = study(car).loads(Some("braking")).unwrap_err().to_string();
+    assert!(why.contains("how braking is shared is missing"), "{why}");
+}
+
 #[test]
 fn brakes_that_cannot_be_are_refused_where_they_stand() {
     let text = std::fs::read_to_string(scene("dunlin.ron")).unwrap();
@@ -202,13 +248,19 @@ fn brakes_that_cannot_be_are_refused_where_they_stand() {
         let said = refused(from, to);
         assert!(said.contains(words), "{said}");
     }
+    // Brakes tell the share only with both axles.
+    let cut = |text: &str, from: &str| {
+        let start = text.find(from).expect(from);
+        let end = start + text[start..].find("\n    ),").expect("its end") + "\n    ),".len();
+        format!("{}{}", &text[..start], &text[end..])
+    };
+    let said = CarFile::from_text(cut(&text, "    rear: (").replacen("brakes_front: 0.66, ", "", 1), None);
+    let said = said.unwrap_err().to_string();
+    assert!(said.contains("only where the rear axle is described"), "{said}");
     // Without brakes the share has to be said.
     let without = text.replacen("brakes_front: 0.66, ", "", 1);
     assert!(CarFile::from_text(without.clone(), None).is_ok());
-    let start = without.find("    brakes: (").unwrap();
-    let end = start + without[start..].find("\n    ),").unwrap() + "\n    ),".len();
-    let neither = format!("{}{}", &without[..start], &without[end..]);
-    let said = CarFile::from_text(neither, None).unwrap_err().to_string();
+    let said = CarFile::from_text(cut(&without, "    brakes: ("), None).unwrap_err().to_string();
     assert!(said.contains("add `brakes_front: ...`"), "{said}");
 }
 
@@ -227,8 +279,10 @@ fn the_command_line_tells_it_with_its_caution_in_both_units() {
     assert!(code < 2 && text.contains(CAUTION) && text.contains("From as found:") && text.contains(" bar"), "{text}");
     let (_, inches) = call(&[demo, "--units", "in", "--pedal", "90"]);
     assert!(inches.contains("With 90 lbf on the pedal") && inches.contains("psi"), "{inches}");
-    let (_, typed) = call(&[demo, "--pedal", "90 lbf"]);
-    assert!(typed.contains("With 400 N on the pedal"), "{typed}");
+    for pounds in ["90 lbf", "90 lbs"] {
+        let (_, typed) = call(&[demo, "--pedal", pounds]);
+        assert!(typed.contains("With 400 N on the pedal"), "{typed}");
+    }
     let (_, json) = call(&[demo, "--json"]);
     let told: serde_json::Value = serde_json::from_str(&json).expect("JSON");
     assert_eq!((&told["question"], &told["caution"]), (&"brakes".into(), &CAUTION.into()));

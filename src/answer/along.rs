@@ -203,12 +203,16 @@ fn titled<'a>(mut subjects: impl Iterator<Item = &'a Subject<'a>>) -> String {
     subjects.fold(first, |title, s| format!("{title} and {}", s.state()))
 }
 
+/// Braking whose share nobody tells.
+const UNSHARED: &str = "how braking is shared is missing: add `brakes_front: ...` to `balance`, or describe the `brakes` and the rear axle";
+
 /// Why there is no such value, and what to do.
 fn missing(subjects: &[Subject], name: AxleName, quantity: Quantity) -> &'static str {
     use Quantity as Q;
     let Some(axle) = subjects.iter().find_map(|s| s.car.axle(name)) else {
         return "this car file describes no such axle: add `rear: (...)`, written as `front` is";
     };
+    let unshared = || subjects.iter().all(|s| s.car.brakes_front().is_none());
     match quantity {
         Q::Damper | Q::MotionRatio | Q::MotionRatioRoll if axle.damper.is_none() => {
             "this axle has no damper in its file: add one under `damper`"
@@ -220,6 +224,8 @@ fn missing(subjects: &[Subject], name: AxleName, quantity: Quantity) -> &'static
         Q::AntiDive | Q::AntiLift | Q::AntiSquat if subjects.iter().all(|s| s.car.balance.is_none()) => {
             "the height of the centre of gravity is missing: add `balance: (cg_height: ..., brakes_front: ...)`"
         }
+        Q::AntiDive if name == AxleName::Front && unshared() => UNSHARED,
+        Q::AntiLift if name == AxleName::Rear && unshared() => UNSHARED,
         Q::AntiDive | Q::AntiLift | Q::AntiSquat => "this axle neither brakes nor drives that way",
         Q::SteeringRatio | Q::Ackermann | Q::TurningCircle if axle.steering_travel().is_none() => {
             "this axle does not steer"

@@ -72,8 +72,8 @@ pub struct Wished {
     pub wish: Wish,
     /// What it is about, in words.
     pub what: String,
-    /// Where it stands worst now, in mm, degrees, per cent or as a plain ratio.
-    pub was: f64,
+    /// Where it stands worst now, in mm, degrees, per cent or as a plain ratio; none where the car as it is does not tell.
+    pub was: Option<f64>,
     /// Why no car that keeps its gaps meets it together with the others; none where the first car does.
     pub stopped_by: Option<StoppedBy>,
 }
@@ -156,7 +156,12 @@ impl Better {
             .iter()
             .zip(&now)
             .zip(stopped_by)
-            .map(|((wish, was), stopped_by)| Wished { wish: *wish, what: wish.what(), was: *was, stopped_by })
+            .map(|((wish, was), stopped_by)| Wished {
+                wish: *wish,
+                what: wish.what(),
+                was: Some(*was).filter(|was| was.is_finite()),
+                stopped_by,
+            })
             .collect();
         let binding = |car: &Candidate| (0..wishes.len()).all(|i| !ask.wishes[i].binds() || car.meets(i));
         let verdict = if cars.first().is_some_and(binding) { Verdict::Clear } else { Verdict::Short };

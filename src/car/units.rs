@@ -194,13 +194,13 @@ pub fn parse_angle(text: &str) -> Result<f64, String> {
 /// 9.80665 m/s²).
 ///
 /// # Errors
-/// As [`parse_length`], with `N`, `kN` and `lbf`.
+/// As [`parse_length`], with `N`, `kN` and `lbf` (`lb` and `lbs` are as good).
 pub fn parse_force(text: &str) -> Result<f64, String> {
     let (number, unit) = split(text)?;
     match unit {
         "N" => Ok(number),
         "kN" => Ok(number * 1000.0),
-        "lbf" => Ok(number * POUND * GRAVITY),
+        "lbf" | "lb" | "lbs" => Ok(number * POUND * GRAVITY),
         "" => Err(format!("the force \"{text}\" has no unit: write N, kN or lbf after the number")),
         other => Err(format!("\"{other}\" is not a unit of force: use N, kN or lbf")),
     }
@@ -209,12 +209,12 @@ pub fn parse_force(text: &str) -> Result<f64, String> {
 /// A mass written as text with its unit, in kilograms.
 ///
 /// # Errors
-/// As [`parse_length`], with `kg` and `lb`.
+/// As [`parse_length`], with `kg` and `lb` (or `lbs`).
 pub fn parse_mass(text: &str) -> Result<f64, String> {
     let (number, unit) = split(text)?;
     match unit {
         "kg" => Ok(number),
-        "lb" => Ok(number * POUND),
+        "lb" | "lbs" => Ok(number * POUND),
         "" => Err(format!("the mass \"{text}\" has no unit: write kg or lb after the number")),
         other => Err(format!("\"{other}\" is not a unit of mass: use kg or lb")),
     }

@@ -28,7 +28,7 @@ pub struct BetterArgs {
     #[arg(long, value_name = "N", default_value_t = BEST, value_parser = most)]
     most: usize,
     /// The car to tell in full and to write, from 1 as they are listed
-    #[arg(long, value_name = "N", default_value_t = 1)]
+    #[arg(long, value_name = "N", default_value_t = 1, value_parser = nth)]
     pick: usize,
     /// Write it into the car file, as a proposal of this name
     #[arg(long, value_name = "NAME")]
@@ -42,13 +42,20 @@ fn most(text: &str) -> Result<usize, String> {
     }
 }
 
+fn nth(text: &str) -> Result<usize, String> {
+    match text.parse() {
+        Ok(n @ 1..) => Ok(n),
+        _ => Err("cars are numbered from 1, as they are listed".to_owned()),
+    }
+}
+
 /// Answers it.
 pub fn answer(asked: &Asked, args: &BetterArgs) -> Result<Verdict, Stop> {
     let (study, _) = study(asked)?;
     let file = CarFile::open(&asked.car)?;
     let scans = Scans::load(&file, &study.car)?;
     let better = Better::new(&study, &scans, &ask(args, asked.shown())?, Looking::NOBODY)?;
-    let Some(car) = args.pick.checked_sub(1).and_then(|i| better.cars.get(i)) else {
+    let Some(car) = better.cars.get(args.pick - 1) else {
         if better.cars.is_empty() && args.write.is_none() {
             print::better(asked, &better, args.pick, None)?;
             return Ok(better.verdict);

@@ -18,6 +18,9 @@ pub(super) fn ask(car: &Car, ask: &BetterAsk) -> Result<(), NoBetter> {
             "a search takes at most {MOST_FREE} free coordinates and {MOST_WISHES} wishes: leave some out"
         ));
     }
+    if ask.wishes.iter().filter(|wish| matches!(wish, Wish::Lock { .. })).count() > 1 {
+        return no("the lock is wished twice: keep the greater".to_owned());
+    }
     for (i, one) in ask.free.iter().enumerate() {
         free(car, one).map_err(NoBetter::Asked)?;
         let same = |f: &Free| (f.axle, f.point, f.axis) == (one.axle, one.point, one.axis);

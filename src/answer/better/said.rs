@@ -18,6 +18,9 @@ const NAMED: [(&str, Quantity); 2] = [("bump_steer", Quantity::Toe), ("camber_ga
 const FORM: &str = "write what, and then `at most`, `at least`, `from ... to ...`, `near` or `stays within`, such as \"bump_steer at \
                     most 0.05\", \"roll_centre_height stays within 5\" or \"lock at least 34\"";
 
+/// What stands where there is no number.
+pub(super) const UNTOLD: &str = "nothing to tell";
+
 /// Words, taken one after the other.
 struct Words<'a>(std::iter::Peekable<std::vec::IntoIter<&'a str>>);
 
@@ -43,6 +46,16 @@ impl<'a> Words<'a> {
             self.0 = ahead;
         }
         all
+    }
+
+    /// A length: bare in the units shown, or with a unit of its own, which may stand apart: `10 mm`, `1 1/2 in`.
+    fn length(&mut self, shown: Shown) -> Option<f64> {
+        let ahead: Vec<&str> = self.0.clone().take(3).collect();
+        let apart =
+            (2..=ahead.len()).rev().find_map(|count| Some((count, parse_length(&ahead[..count].join(" ")).ok()?)));
+        let Some((count, mm)) = apart else { return self.take(|word| length(word, shown).ok()) };
+        self.0.by_ref().take(count).for_each(drop);
+        Some(mm)
     }
 
     fn rest(self) -> Option<String> {
@@ -85,8 +98,7 @@ impl Free {
             )));
         };
         words.eat("from");
-        let length = |w: &str| length(w, shown).ok();
-        let ends = match (words.take(length), words.eat("to"), words.take(length)) {
+        let ends = match (words.length(shown), words.eat("to"), words.length(shown)) {
             (Some(from), _, Some(to)) => Some([from, to]),
             (Some(by), false, None) => Some([-by.abs(), by.abs()]),
             _ => None,
@@ -169,6 +181,9 @@ impl Wish {
 
     /// A number of it as it is printed, without its unit.
     pub fn number(&self, value: f64, shown: Shown) -> String {
+        if !value.is_finite() {
+            return UNTOLD.to_owned();
+        }
         match self {
             // What is shown in inches is told for an inch.
             Self::Number(wish) => {
@@ -235,17 +250,20 @@ fn wish(words: &mut Words, shown: Shown, axle: AxleName) -> Result<Wish, String>
             format!("say which motion: {}", names.join(", "))
         })
     };
-    let (mut along, mut through) = (Along::Travel, false);
+    // What has a name of its own is a rate along travel.
+    let mut along = named.then_some(Along::Travel);
     if !named && words.eat("along") {
-        along = motion(words)?;
+        along = Some(motion(words)?);
     }
-    if words.eat("through") {
+    let through = words.eat("through");
+    if through {
         let walked = motion(words)?;
-        if of == OfNumber::Rate && along != walked && along != Along::Travel || named && walked != Along::Travel {
+        if along.is_some_and(|along| along != walked) {
             return Err("a rate is followed through the motion that it is taken along: name one motion".to_owned());
         }
-        (along, through) = (walked, true);
+        along = Some(walked);
     }
+    let along = along.unwrap_or(Along::Travel);
     if of == OfNumber::Change && !through {
         return Err(format!(
             "{} changes through a motion: say which, such as `change through travel`",

@@ -171,7 +171,8 @@ impl<'a> Search<'a> {
             }
             self.watch(new);
             self.tried.descents += 1;
-            let next = descend(self.trial, goal, &self.watched, &x, self.looking.stop)?;
+            // Where it leads nowhere, what was found by then stays.
+            let Some(next) = descend(self.trial, goal, &self.watched, &x, self.looking.stop) else { break };
             if far(&next.x, &x) < 1e-9 {
                 break;
             }

@@ -2,12 +2,17 @@
 
 use serde::Serialize;
 
-use super::ask::{Axis, Wish};
+use super::ask::{Axis, FURTHEST, Wish};
 use super::descent::Goal;
 use super::keep::{KeptGap, Watched};
 use super::search::{Candidate, Search};
 use crate::answer::words;
 use crate::car::{AxleName, PointName, Shown, Sides};
+
+/// A coordinate whose further way brings less than this part of what is lacking is not told of.
+const WORTH: f64 = 0.05;
+/// How far beyond the end of a box is looked, mm.
+const STEP: f64 = 0.01;
 
 /// Why a wish is not met.
 #[derive(Debug, Clone, PartialEq, Serialize)]
@@ -21,7 +26,7 @@ pub enum StoppedBy {
     Wishes(Vec<usize>),
     /// They could meet it, but there is no such car: in words.
     NoCar(String),
-    /// No place of these points near where they are brings it nearer.
+    /// These points bring it no nearer, or too little for it to be had in any box.
     Points,
 }
 
@@ -63,7 +68,7 @@ impl StoppedBy {
                 format!("it can be had alone, but not with {}", others.join(" and "))
             }
             Self::NoCar(why) => format!("there is no such car: {why}"),
-            Self::Points => "no place of these points near where they are brings it nearer".to_owned(),
+            Self::Points => "these points have too little say in it".to_owned(),
         }
     }
 }
@@ -113,7 +118,7 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
     let numbers = search.trial.samples(&free.x)?;
     let far_off = search.trial.stands(wish, &numbers[wish]).is_some_and(|s| s.over > 1e-9);
     if far_off {
-        let ends = at_ends(search, &free.x);
+        let ends = at_ends(search, wish, &free.x);
         return Some(if ends.is_empty() { StoppedBy::Points } else { StoppedBy::Boxes(ends) });
     }
     let Some(look) = search.look(&free.x) else { return search.refused.clone().map(StoppedBy::NoCar) };
@@ -148,8 +153,23 @@ fn told(watched: &Watched) -> KeptGap {
     watched.gap.clone()
 }
 
-fn at_ends(search: &Search, x: &[f64]) -> Vec<AtEnd> {
-    let ends = search.trial.ask.free.iter().zip(x).filter(|(f, x)| **x <= f.from_mm || **x >= f.to_mm);
-    let told = ends.map(|(f, x)| AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x });
-    told.collect()
+/// The coordinates at an end of their box whose further way would bring the wish; none where all of them together would not
+/// bring it in the widest boxes that there are, followed straight on from there.
+fn at_ends(search: &Search, wish: usize, x: &[f64]) -> Vec<AtEnd> {
+    let trial = search.trial;
+    let over = |x: &[f64]| trial.stands(wish, &trial.samples(x)?[wish]).map(|stands| stands.over);
+    let Some(here) = over(x) else { return Vec::new() };
+    let brings = |i: usize| {
+        let mut beyond = x.to_vec();
+        beyond[i] += if x[i] >= trial.ask.free[i].to_mm { STEP } else { -STEP };
+        // Where the linkage ends there too, the box is not what stops it.
+        over(&beyond).map_or(0.0, |there| (here - there) / STEP * (FURTHEST - x[i].abs()))
+    };
+    let ends = trial.ask.free.iter().zip(x).enumerate().filter(|(_, (f, x))| **x <= f.from_mm || **x >= f.to_mm);
+    let ends: Vec<(f64, AtEnd)> = ends
+        .map(|(i, (f, x))| (brings(i), AtEnd { axle: f.axle, point: f.point, side: f.side, axis: f.axis, at_mm: *x }))
+        .filter(|(brings, _)| *brings >= WORTH * here)
+        .collect();
+    let enough = ends.iter().map(|(brings, _)| brings).sum::<f64>() >= here;
+    if enough { ends.into_iter().map(|(_, end)| end).collect() } else { Vec::new() }
 }

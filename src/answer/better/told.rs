@@ -1,8 +1,8 @@
 //! What was found, in a sentence.
 
 use super::ask::Wish;
-use super::said::point_words;
-use super::{Axis, Better, BetterCar, PointMove};
+use super::said::{UNTOLD, point_words};
+use super::{Axis, Better, BetterCar, PointMove, Wished};
 use crate::answer::alignment::unit;
 use crate::answer::words::{self, Told};
 use crate::car::Shown;
@@ -37,6 +37,15 @@ impl BetterCar {
         if said.is_empty() { "between".to_owned() } else { said.join(", ") }
     }
 
+    /// Whether its gaps are proven, a sentence.
+    pub fn proof(&self) -> &'static str {
+        if self.proven {
+            "Every gap is proven to be kept but for 0.1 mm; of what moves, gaps to the ground are found only."
+        } else {
+            "Not every gap of it is proven: some are found only, so measure them on the car."
+        }
+    }
+
     /// What moves, in words: `front tie rod, outer joint 5.2 mm up`.
     pub fn moved(&self, shown: Shown) -> String {
         if self.moves.is_empty() {
@@ -44,6 +53,13 @@ impl BetterCar {
         }
         let all: Vec<String> = self.moves.iter().map(|m| m.words(shown)).collect();
         all.join("; ")
+    }
+}
+
+impl Wished {
+    /// Where it stands now as it is printed, without its unit: `0.049`, or `nothing to tell`.
+    pub fn was_words(&self, shown: Shown) -> String {
+        self.was.map_or_else(|| UNTOLD.to_owned(), |was| self.wish.number(was, shown))
     }
 }
 
@@ -57,7 +73,8 @@ impl Better {
     pub fn number(&self, wish: usize, value: f64, shown: Shown) -> String {
         let wish = &self.wishes[wish].wish;
         let per = wish.per(shown).map(|per| format!(" in {per}")).unwrap_or_default();
-        format!("{}{}{per}", wish.number(value, shown), unit(wish.measure(), shown))
+        let number = wish.number(value, shown);
+        if value.is_finite() { format!("{number}{}{per}", unit(wish.measure(), shown)) } else { number }
     }
 }
 
@@ -73,7 +90,7 @@ impl Told for Better {
             };
         };
         let changed = self.wishes.iter().enumerate().map(|(i, wished)| {
-            let was = wished.wish.number(wished.was, shown);
+            let was = wished.was_words(shown);
             format!("{} {was} to {}", wished.what, self.number(i, car.reached[i].value, shown))
         });
         let changed: Vec<String> = changed.collect();

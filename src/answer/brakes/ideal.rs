@@ -51,10 +51,18 @@ pub struct Ideal {
     pub at_g: f64,
     /// The front's share of ideal braking there, per cent.
     pub front_percent: f64,
-    /// Where the balance bar would have to be set, the front cylinder's share in per cent, with the bores as they are.
-    pub balance_bar_percent: f64,
-    /// The bores that let it stand nearest to its middle; none where the pedal has no balance bar.
+    /// Where the balance bar would have to be set, the front cylinder's share in per cent, with the bores as they are; none
+    /// where the pedal has no balance bar, or the rear wheels stand on nothing.
+    pub balance_bar_percent: Option<f64>,
+    /// The bores that let it stand nearest to its middle; none where the bar has no place.
     pub bores: Option<Pair>,
+}
+
+impl Ideal {
+    /// Whether the rear wheels still stand on something there.
+    pub fn rear_stands(&self) -> bool {
+        self.front_percent < 100.0
+    }
 }
 
 /// Two master cylinders.
@@ -67,7 +75,7 @@ pub struct Pair {
     /// Where the balance bar would have to be set, the front cylinder's share, per cent.
     pub balance_bar_percent: f64,
     /// The foot's force for this deceleration over that with the bores as they are and the bar set ideally.
-    pub pedal_ratio: f64,
+    pub foot_ratio: f64,
 }
 
 pub(super) fn rows(sums: &Sums) -> Vec<IdealRow> {
@@ -93,7 +101,12 @@ pub(super) fn rows(sums: &Sums) -> Vec<IdealRow> {
 /// the front asks for b / (1 - b) = s / (1 - s) over that.
 pub(super) fn at(sums: &Sums, brakes: &Brakes, g: f64) -> Ideal {
     let [front, rear] = sums.stands(g);
-    let wanted = front / rear.max(1e-9 * front);
+    let mut ideal =
+        Ideal { at_g: g, front_percent: front / sums.weight * 100.0, balance_bar_percent: None, bores: None };
+    if brakes.balance_bar.is_none() || !ideal.rear_stands() {
+        return ideal;
+    }
+    let wanted = front / rear;
     let push = AxleName::BOTH.map(|axle| brakes.push(axle));
     // Braking of each axle for each newton at its own master cylinder.
     let own = [0, 1].map(|i| sums.per_pedal[i] / push[i] / brakes.pedal_ratio);
@@ -112,11 +125,12 @@ pub(super) fn at(sums: &Sums, brakes: &Brakes, g: f64) -> Ideal {
     let off = |pair: &[f64; 2]| (bar(pair.map(bore_area)) - 0.5).abs().max(NEAR_MIDDLE);
     let feel = |pair: &[f64; 2]| (brakes_by(bores) / brakes_by(pair.map(bore_area))).ln().abs();
     let nearest = pairs.min_by(|a, b| off(a).total_cmp(&off(b)).then(feel(a).total_cmp(&feel(b))));
-    let pair = nearest.filter(|_| brakes.balance_bar.is_some()).map(|pair| Pair {
+    ideal.balance_bar_percent = Some(bar(bores) * 100.0);
+    ideal.bores = nearest.map(|pair| Pair {
         front_mm: pair[0],
         rear_mm: pair[1],
         balance_bar_percent: bar(pair.map(bore_area)) * 100.0,
-        pedal_ratio: brakes_by(bores) / brakes_by(pair.map(bore_area)),
+        foot_ratio: brakes_by(bores) / brakes_by(pair.map(bore_area)),
     });
-    Ideal { at_g: g, front_percent: front / sums.weight * 100.0, balance_bar_percent: bar(bores) * 100.0, bores: pair }
+    ideal
 }

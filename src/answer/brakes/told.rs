@@ -16,14 +16,14 @@ impl Told for Braking {
             None => "front and rear wheels lock together".to_owned(),
         };
         let most = locks.most_g;
-        let bar = self.ideal.balance_bar_percent;
-        let set = if self.ideal.bores.is_some() {
-            format!("; ideal at {:.1} g would be the balance bar at {bar:.0} % front", self.ideal.at_g)
-        } else {
-            format!("; ideal at {:.1} g would be {:.0} %", self.ideal.at_g, self.ideal.front_percent)
+        let (at, grip) = (typed(self.ideal.at_g), typed(grip));
+        let set = match self.ideal.balance_bar_percent {
+            _ if !self.ideal.rear_stands() => format!("; at {at} g the rear wheels stand on nothing"),
+            Some(bar) => format!("; ideal at {at} g would be the balance bar at {bar:.0} % front"),
+            None => format!("; ideal at {at} g would be {:.0} %", self.ideal.front_percent),
         };
         format!(
-            "{share:.0} % of braking is in front; on tyres that hold {grip:.1} times their load {first}, at {most:.2} g and {pedal} \
+            "{share:.0} % of braking is in front; on tyres that hold {grip} times their load {first}, at {most:.2} g and {pedal} \
              on the pedal{set}."
         )
     }
@@ -35,23 +35,24 @@ impl Braking {
         let (locks, ideal) = (&self.locks, &self.ideal);
         let at = |g: Option<f64>| g.map_or_else(|| "never".to_owned(), |g| format!("at {g:.2} g"));
         let lock = format!(
-            "On tyres that hold {:.1} times their load the front wheels lock {}, the rear ones {}: {:.0} % of the grip is used.",
-            self.grip,
+            "On tyres that hold {} times their load the front wheels lock {}, the rear ones {}: {:.0} % of the grip is used.",
+            typed(self.grip),
             at(locks.at_g[0]),
             at(locks.at_g[1]),
             locks.efficiency_percent
         );
-        let mut says = format!("At {:.1} g {:.1} % in front is ideal", ideal.at_g, ideal.front_percent);
-        if let Some(pair) = &ideal.bores {
+        let mut says = format!("At {} g {:.1} % in front is ideal", typed(ideal.at_g), ideal.front_percent);
+        if let Some((bar, pair)) = ideal.balance_bar_percent.zip(ideal.bores) {
             let [front, rear] = [pair.front_mm, pair.rear_mm].map(|mm| bore(mm, shown));
             says += &format!(
-                ": the balance bar at {:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for \
+                ": the balance bar at {bar:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for \
                  {:.2} times the foot's force",
-                ideal.balance_bar_percent, pair.balance_bar_percent, pair.pedal_ratio
+                pair.balance_bar_percent, pair.foot_ratio
             );
         }
         let change = self.says_change(shown).map(|said| format!("From as found: {said}."));
-        [lock, says + "."].into_iter().chain(change).collect()
+        let says = ideal.rear_stands().then(|| says + ".");
+        [lock].into_iter().chain(says).chain(change).collect()
     }
 
     /// `tyre radius in front 244.6 to 269.1 mm; braking in front 66.0 to 66.0 %; ...`: what other tyres change.
@@ -72,6 +73,12 @@ impl Braking {
         parts.push(format!("{} g before a wheel locks", both(&change.most_g, &|v| format!("{v:.2}"))?));
         Some(parts.join("; "))
     }
+}
+
+/// A grip or a deceleration as it was typed: to tenths, or to hundredths where it is no whole tenth.
+fn typed(value: f64) -> String {
+    let hundredths = format!("{value:.2}");
+    hundredths.strip_suffix('0').map_or(hundredths.clone(), str::to_owned)
 }
 
 /// A bore is sold in inches to the thousandth.
@@ -95,7 +102,7 @@ pub(super) fn notes(car: &Car, ask: &BrakeAsk, sums: &Sums) -> Vec<String> {
         ));
     }
     if sums.stands(ask.at)[1] <= 0.0 {
-        notes.push(format!("At {:.1} g the rear wheels stand on nothing: check `cg_height` and `front`.", ask.at));
+        notes.push(format!("At {} g the rear wheels stand on nothing: check `cg_height` and `front`.", typed(ask.at)));
     }
     if car.made.is_some() {
         notes.push(

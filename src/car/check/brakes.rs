@@ -11,9 +11,14 @@ const MOST_PISTONS: usize = 8;
 
 /// That the car file says, or its brakes do, how braking is shared.
 pub(super) fn share_known(car: &Car) -> Checked {
-    let known = car.balance.is_none_or(|b| b.brakes_front.is_some()) || car.brakes.is_some();
+    let known = car.balance.is_none() || car.brakes_front().is_some();
     if known {
         return Ok(());
+    }
+    if car.brakes.is_some() {
+        let what = "there is no `brakes_front` in `balance`, and `brakes` tell it only where the rear axle is described: add \
+                    `brakes_front: ...`, the front wheels' share of braking from 0 to 1, or `rear: (...)`";
+        return Err(CarError::new(what));
     }
     let what = "there is no `brakes_front` in `balance`: add `brakes_front: ...`, the front wheels' share of braking from 0 \
                 to 1, or describe the car's `brakes`";

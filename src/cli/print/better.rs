@@ -34,9 +34,10 @@ pub fn better(asked: &Asked, better: &Better, pick: usize, written: Option<&str>
                     cars(better, shown).text()
                 );
             }
-            if let Some(car) = better.cars.get(pick - 1) {
-                text += &picked(asked, car, pick, written, shown);
-            }
+            text += &match better.cars.get(pick - 1) {
+                Some(car) => picked(asked, car, pick, written, shown),
+                None => "\nNo car was found: there is none to pick or to write.\n".to_owned(),
+            };
             plain(&format!("{text}{}\n{}\n", notes(&better.notes), better.caution))
         }
     }
@@ -53,7 +54,7 @@ fn wishes(better: &Better, pick: usize, shown: Shown) -> Table {
         table.row([
             wished.wish.words(shown),
             unit,
-            wished.wish.number(wished.was, shown),
+            wished.was_words(shown),
             reached.map_or_else(String::new, |r| wished.wish.number(r.value, shown)),
             reached.map_or("", |r| if r.met { "yes" } else { "no" }).to_owned(),
         ]);
@@ -87,7 +88,10 @@ fn picked(asked: &Asked, car: &BetterCar, pick: usize, written: Option<&str>, sh
         return text;
     }
     text + &match written {
-        Some(name) => format!("\nCar {pick} is written to {} as the proposal \"{name}\".\n", asked.car.display()),
+        Some(name) => {
+            let proof = car.proof();
+            format!("\nCar {pick} is written to {} as the proposal \"{name}\". {proof}\n", asked.car.display())
+        }
         None => format!("\nThe changes of car {pick}, for a proposal (--write NAME puts them there):\n\n{changes}"),
     }
 }

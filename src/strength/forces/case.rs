@@ -42,6 +42,12 @@ pub enum Lacking {
         "the height of the centre of gravity is missing: add `balance: (cg_height: ..., brakes_front: ..., driven: rear)`"
     )]
     Balance,
+    /// How braking is shared between front and rear.
+    #[error(
+        "how braking is shared is missing: add `brakes_front: ...` to `balance`, the front wheels' share from 0 to 1, or describe \
+         the `brakes` and the rear axle"
+    )]
+    BrakesFront,
 }
 
 /// Everything about the car that its wheels' loads come from.
@@ -124,7 +130,8 @@ impl Standing<'_> {
         let balance = if needs { Some(self.car.balance.ok_or(Lacking::Balance)?) } else { None };
         let height = balance.map_or(0.0, |b| b.cg_height + case.pose.heave);
         let front = weight.front;
-        let brakes_front = if case.forward < 0.0 { self.car.brakes_front().ok_or(Lacking::Balance)? } else { front };
+        let brakes_front =
+            if case.forward < 0.0 { self.car.brakes_front().ok_or(Lacking::BrakesFront)? } else { front };
         // What each axle stands on.
         let stands = newtons * case.up;
         let to_rear = newtons * case.forward * height / self.car.wheelbase;
