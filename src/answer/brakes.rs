@@ -210,7 +210,7 @@ impl Study {
             locks,
             ideal: ideal::at(&sums, brakes, ask.at),
             change,
-            notes: told::notes(&self.car, ask, &sums),
+            notes: told::notes(&self.car, ask, &sums).into_iter().chain(self.same_height()).collect(),
             caution: CAUTION,
         })
     }

@@ -104,12 +104,5 @@ pub(super) fn notes(car: &Car, ask: &BrakeAsk, sums: &Sums) -> Vec<String> {
     if sums.stands(ask.at)[1] <= 0.0 {
         notes.push(format!("At {} g the rear wheels stand on nothing: check `cg_height` and `front`.", typed(ask.at)));
     }
-    if car.made.is_some() {
-        notes.push(
-            "`cg_height` counts over the ground and is the same in every proposal: where one lowers the body, a copy of the car \
-             file with the new height tells more."
-                .to_owned(),
-        );
-    }
     notes
 }

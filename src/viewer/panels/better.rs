@@ -171,7 +171,8 @@ fn detail(ui: &mut Ui, found: &Better, which: usize, shown: Shown) {
     for (i, (wished, reached)) in found.wishes.iter().zip(&car.reached).enumerate() {
         ui.horizontal_top(|ui| {
             widgets::sign_in(ui, if reached.met { Verdict::Clear } else { Verdict::Short });
-            let [was, is] = [wished.was, reached.value].map(|v| found.number(i, v, shown));
+            let is = found.number(i, reached.value, shown);
+            let was = wished.was.map_or_else(|| wished.was_words(shown), |v| found.number(i, v, shown));
             ui.add(small(format!("{}: {was} to {is}.", capital(&wished.what))));
         });
     }
