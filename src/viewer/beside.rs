@@ -84,13 +84,16 @@ fn open_other_eye(mut commands: Commands) {
     ));
 }
 
+/// The eye that mouse and labels go by.
+type FirstEye = (With<Eye>, Without<OtherEye>);
+
 fn see_both(
     mut beside: ResMut<Beside>,
     question: Res<Question>,
     desk: Res<Desk>,
     stage: Res<Stage>,
     window: Single<&Window, With<PrimaryWindow>>,
-    eye: Single<(&mut Camera, &Transform), (With<Eye>, Without<OtherEye>)>,
+    eye: Single<(&mut Camera, &Transform), FirstEye>,
     other: Single<(&mut Camera, &mut Transform), With<OtherEye>>,
 ) {
     let compares = *question == Question::Change && desk.proposal().is_some();

@@ -8,7 +8,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 
 use bevy::prelude::*;
 
-use super::asking::Question;
+use super::comparing::{Comparing, Trial};
 use super::desk::{Command, Desk};
 use crate::answer::Study;
 use crate::answer::better::{BEST, Better, BetterAsk, BetterCar, Free, Looking, Progress, Wish};
@@ -99,6 +99,11 @@ impl Bettering {
         self.picked
     }
 
+    /// Forgets which found car is shown, for something else is.
+    pub fn unpick(&mut self) {
+        (self.picked, self.tried) = (None, false);
+    }
+
     /// Shows a found car, or none.
     pub fn pick(&mut self, desk: &Desk, which: Option<usize>) -> Command {
         let edit = which.and_then(|i| self.edit(desk, i));
@@ -161,14 +166,14 @@ fn hear(mut bettering: ResMut<Bettering>, desk: Res<Desk>) {
 fn let_go(
     mut bettering: ResMut<Bettering>,
     desk: Res<Desk>,
-    question: Res<Question>,
+    (trial, comparing): (Trial, Res<Comparing>),
     mut commands: MessageWriter<Command>,
 ) {
     if bettering.picked.is_none() {
         return;
     }
     let shown = std::mem::replace(&mut bettering.tried, desk.trying());
-    if *question != Question::Change {
+    if !comparing.open || trial.left() {
         commands.write(Command::StopTrying);
         (bettering.picked, bettering.tried) = (None, false);
     } else if shown && !desk.trying() {

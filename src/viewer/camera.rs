@@ -37,6 +37,8 @@ pub struct Stage {
     pub rect: egui::Rect,
     /// Width of what stands at the right of the stage while a plot is open, in points.
     pub aside: f32,
+    /// Where another car stands right of a line, that line, in points from the window's left.
+    pub split: Option<f32>,
     /// A point is under the mouse or being dragged: the eye stays still.
     pub busy: bool,
     /// Corners of the box around the scan to look at, body frame, mm.
@@ -57,7 +59,7 @@ impl Stage {
 
 impl Default for Stage {
     fn default() -> Self {
-        Self { rect: egui::Rect::NOTHING, aside: 0.0, busy: false, look_at: None }
+        Self { rect: egui::Rect::NOTHING, aside: 0.0, split: None, busy: false, look_at: None }
     }
 }
 

@@ -1,15 +1,19 @@
 //! What a proposal changes, worked out beside the window: as searched with every edit, proven while it is looked at; and arms
 //! that are being grown before they are put into the proposal.
 
+use std::panic::{self, AssertUnwindSafe};
 use std::sync::atomic::{AtomicU64, Ordering};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Mutex, PoisonError};
 
+use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
 
 use super::asking::{Asking, Question};
 use super::desk::{Command, Desk};
-use super::panels::Units;
+use super::laying::Laying;
+use super::marking::Marking;
+use super::panels::{AxleShown, Units};
 use crate::answer::change::{Grow, Growth, SteerAim, SteerFix};
 use crate::answer::{Comparison, SLACK, Study};
 use crate::car::{AxleName, Car, Change, Edit, GrowWay, Shown};
@@ -29,7 +33,11 @@ struct Request {
     after: Arc<Study>,
 }
 
-type Told = (Key, Result<Arc<Comparison>, String>);
+type Told = (Key, Compared);
+
+/// What is said where the comparison itself fails.
+const FAULT: &str =
+    "The comparison failed: that is a fault of this program. `scribeline change CAR --proposal NAME` tells more.";
 
 /// What is compared and grown, and what was answered.
 #[derive(Resource)]
@@ -42,6 +50,8 @@ pub struct Comparing {
     pub by_mm: f64,
     /// Straight across the car, or square.
     pub way: GrowWay,
+    /// The axle that it was typed for.
+    pub axle: AxleName,
     /// Whether the growth has been shown on the car.
     tried: bool,
     ask: Sender<Request>,
@@ -51,11 +61,16 @@ pub struct Comparing {
     asked: Option<Key>,
     last: Option<Told>,
     growth: Option<(GrowKey, Result<Growth, String>)>,
-    fix: Option<(FixKey, Result<Option<[SteerFix; 2]>, String>)>,
+    fix: Option<(FixKey, Fixes)>,
 }
 
 type GrowKey = (u64, AxleName, u64, GrowWay);
 type FixKey = (u64, Option<String>, AxleName, Shown);
+/// Bump steer as before, and none; nothing where an axle has no rod ends.
+type Fixes = Result<Option<[SteerFix; 2]>, String>;
+
+/// A comparison, or why there is none.
+pub type Compared = Result<Arc<Comparison>, String>;
 
 impl Comparing {
     fn new() -> Self {
@@ -73,6 +88,7 @@ impl Comparing {
             all: false,
             by_mm: 0.0,
             way: GrowWay::default(),
+            axle: AxleName::Front,
             tried: false,
             ask,
             prove,
@@ -86,32 +102,32 @@ impl Comparing {
     }
 
     /// The comparison, or why there is none, whether it is of the car as it now is, and whether it is proven.
-    pub fn told(&self, edition: u64) -> Option<(&Result<Arc<Comparison>, String>, bool, bool)> {
+    pub fn told(&self, edition: u64) -> Option<(&Compared, bool, bool)> {
         self.last.as_ref().map(|((of, _, _, proven), told)| (told, *of == edition, *proven))
     }
 
     /// Whether an answer is still to come.
     pub fn working(&self) -> bool {
-        self.asked.as_ref() != self.last.as_ref().map(|(key, _)| key)
+        self.asked.is_some() && self.asked.as_ref() != self.last.as_ref().map(|(key, _)| key)
     }
 
     /// The edit that puts the growth that is typed into the proposal; none at nought.
-    pub fn edit(&self, desk: &Desk, axle: AxleName) -> Option<Edit> {
+    pub fn edit(&self, desk: &Desk) -> Option<Edit> {
         let proposal = desk.proposal()?.to_owned();
-        let change = self.grow(axle).change().written(desk.file().car().unit)?;
+        let change = self.grow().change().written(desk.file().car().unit)?;
         (self.by_mm != 0.0).then(|| Edit::AddChanges { proposal, changes: vec![change] })
     }
 
-    fn grow(&self, axle: AxleName) -> Grow {
-        Grow { axle, by_mm: self.by_mm, way: self.way }
+    fn grow(&self) -> Grow {
+        Grow { axle: self.axle, by_mm: self.by_mm, way: self.way }
     }
 
     /// What growing the proposal's arms as it is typed does; none at nought.
-    pub fn growth(&mut self, desk: &Desk, axle: AxleName) -> Option<&Result<Growth, String>> {
+    pub fn growth(&mut self, desk: &Desk) -> Option<&Result<Growth, String>> {
         if self.by_mm == 0.0 {
             return None;
         }
-        let key = (desk.edition, axle, self.by_mm.to_bits(), self.way);
+        let key = (desk.edition, self.axle, self.by_mm.to_bits(), self.way);
         if self.growth.as_ref().is_none_or(|(of, _)| *of != key) {
             // Of the proposal as it is in the file: what is shown is grown already.
             let base = match desk.proposal() {
@@ -119,7 +135,7 @@ impl Comparing {
                 None => Ok(desk.file().car().clone()),
             };
             let grown = base.and_then(|car| {
-                Growth::new(&car, self.grow(axle), crate::answer::change::UNWRITTEN).map_err(|e| e.to_string())
+                Growth::new(&car, self.grow(), crate::answer::change::UNWRITTEN).map_err(|e| e.to_string())
             });
             self.growth = Some((key, grown.map(|(_, growth)| growth)));
         }
@@ -128,7 +144,7 @@ impl Comparing {
 
     /// Where an axle's tie rods have to end to steer in bump as what it is compared with does, and not at all; none where it
     /// has none.
-    pub fn fix(&mut self, desk: &Desk, axle: AxleName, shown: Shown) -> &Result<Option<[SteerFix; 2]>, String> {
+    pub fn fix(&mut self, desk: &Desk, axle: AxleName, shown: Shown) -> &Fixes {
         let key = (desk.edition, desk.against().map(str::to_owned), axle, shown);
         if self.fix.as_ref().is_some_and(|(of, _)| *of != key) {
             self.fix = None;
@@ -159,7 +175,9 @@ fn answer(asked: &Receiver<Request>, tell: &Sender<Told>, wanted: &AtomicU64) {
             request = later;
         }
         let stop = || wanted.load(Ordering::Relaxed) != request.key.0;
-        let Some(answer) = compare(&request, &mut before, &stop).transpose() else { continue };
+        // One that comes to grief must not leave "working" standing.
+        let told = panic::catch_unwind(AssertUnwindSafe(|| compare(&request, &mut before, &stop)));
+        let Some(answer) = told.unwrap_or_else(|_| Err(FAULT.to_owned())).transpose() else { continue };
         if tell.send((request.key, answer.map(Arc::new))).is_err() {
             break;
         }
@@ -191,22 +209,39 @@ fn compare(
     Comparison::proven(&from, to, along, shown, SLACK).map(Some).map_err(|e| e.to_string())
 }
 
-/// What is typed and not yet put into the proposal goes when something else is looked at, or done to the car.
-fn let_go(
-    mut comparing: ResMut<Comparing>,
-    desk: Res<Desk>,
-    question: Res<Question>,
-    mut commands: MessageWriter<Command>,
-) {
+/// A growth that is typed and not yet put into the proposal goes when its panel or its axle is left, when a point is taken in
+/// hand, or when something is done to the car.
+fn let_go(mut comparing: ResMut<Comparing>, desk: Res<Desk>, trial: Trial, mut commands: MessageWriter<Command>) {
     if comparing.by_mm == 0.0 {
         return;
     }
     let shown = std::mem::replace(&mut comparing.tried, desk.trying());
-    if *question != Question::Change {
+    if !comparing.open || trial.left() || trial.axle(&desk) != comparing.axle {
         commands.write(Command::StopTrying);
         (comparing.by_mm, comparing.tried) = (0.0, false);
     } else if shown && !desk.trying() {
         comparing.by_mm = 0.0;
+    }
+}
+
+/// What ends a trial: a growth, or a found car.
+#[derive(SystemParam)]
+pub struct Trial<'w> {
+    question: Res<'w, Question>,
+    marking: Res<'w, Marking>,
+    laying: Res<'w, Laying>,
+    axle: Res<'w, AxleShown>,
+}
+
+impl Trial<'_> {
+    /// Whether something else is looked at, or a point is in hand.
+    pub fn left(&self) -> bool {
+        *self.question != Question::Change || self.laying.open || self.marking.chosen.is_some()
+    }
+
+    /// The axle that is looked at.
+    pub fn axle(&self, desk: &Desk) -> AxleName {
+        self.axle.of(&desk.looked_at().car)
     }
 }
 
@@ -218,7 +253,11 @@ fn ask(
     units: Res<Units>,
 ) {
     comparing.wanted.store(desk.edition, Ordering::Relaxed);
-    let Some(answered) = asking.answers().filter(|_| desk.proposal().is_some() && !asking.working()) else { return };
+    if desk.proposal().is_none() {
+        (comparing.asked, comparing.last) = (None, None);
+        return;
+    }
+    let Some(answered) = asking.answers().filter(|_| asking.edition() == Some(desk.edition)) else { return };
     let looked_at = *question == Question::Change && answered.proven;
     let key = |proven| (desk.edition, desk.against().map(str::to_owned), units.0, proven);
     // What was asked proven stays so, whatever is looked at meanwhile.
@@ -236,10 +275,11 @@ fn ask(
 fn hear(mut comparing: ResMut<Comparing>) {
     let told: Vec<Told> = comparing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     for (key, told) in told {
-        // What is of the car as it was tells nothing any more, nor what is searched after it is proven.
-        let old =
-            |last: &Key| key.0 < last.0 || (last.3 && !key.3 && (key.0, &key.1, key.2) == (last.0, &last.1, last.2));
-        if comparing.last.as_ref().is_none_or(|(last, _)| !old(last)) {
+        // What is of another car, or in other units, than was asked last tells nothing, nor what is searched after it is proven.
+        let of = |key: &Key| (key.0, key.1.clone(), key.2);
+        let asked = comparing.asked.as_ref().is_some_and(|asked| of(asked) == of(&key));
+        let behind = comparing.last.as_ref().is_some_and(|(last, _)| of(last) == of(&key) && last.3 && !key.3);
+        if asked && !behind {
             comparing.last = Some((key, told));
         }
     }

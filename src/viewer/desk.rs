@@ -110,6 +110,8 @@ pub struct Desk {
     pub edition: u64,
     /// The same without what is only tried: it goes up when another car is looked at, or this one is edited.
     pub settled: u64,
+    /// How many files have been opened.
+    pub opened: u64,
 }
 
 impl Desk {
@@ -133,6 +135,7 @@ impl Desk {
             refused: None,
             edition: 0,
             settled: 0,
+            opened: 0,
         };
         desk.choose(proposal)?;
         Ok(desk)
@@ -201,8 +204,8 @@ impl Desk {
         match command {
             Command::Open(path) => {
                 let file = CarFile::open(&path).map_err(|e| e.to_string())?;
-                let (edition, settled) = (self.edition + 1, self.settled + 1);
-                *self = Self { edition, settled, ..Self::new(file, None)? };
+                let (edition, settled, opened) = (self.edition + 1, self.settled + 1, self.opened + 1);
+                *self = Self { edition, settled, opened, ..Self::new(file, None)? };
                 Ok(())
             }
             Command::Save => match self.path.clone() {
@@ -220,7 +223,7 @@ impl Desk {
                     Built::new(self.file(), self.file().proposed(name).map_err(|e| e.to_string())?)?;
                 }
                 self.against = other;
-                self.choose(self.proposal.clone())
+                self.show(&self.file().clone(), self.proposal.clone())
             }
             Command::Try(edit) => {
                 // While a point is dragged, a place that cannot be built is no error yet.
@@ -247,6 +250,11 @@ impl Desk {
                     self.stop_trying();
                 }
                 made
+            }
+            // What is only tried goes first.
+            Command::Undo | Command::Redo if self.trying => {
+                self.stop_trying();
+                Ok(())
             }
             Command::Undo if self.can_undo() => self.go(self.now - 1),
             Command::Redo if self.can_redo() => self.go(self.now + 1),
@@ -305,8 +313,9 @@ impl Desk {
             Some(name) => Arc::new(Built::new(file, file.proposed(name).map_err(|e| e.to_string())?)?),
             None => Arc::clone(&found),
         };
-        // A proposal is not compared with itself, nor with one that is there no more or no longer stands.
-        let against = self.against.take().filter(|name| Some(name) != proposal.as_ref());
+        // A proposal is not compared with itself, nor with one that is there no more or no longer stands; the car as found with
+        // nothing.
+        let against = self.against.take().filter(|name| proposal.as_ref().is_some_and(|own| own != name));
         let against = against.and_then(|name| Some((file.proposed(&name).ok()?, name)));
         let against = against.and_then(|(car, name)| match car == self.compared.car {
             true => Some((Arc::clone(&self.compared), name)),

@@ -15,9 +15,9 @@ use super::mapping::Mapping;
 use super::panels::Units;
 use super::picture::TakePicture;
 use super::plotting::Plotting;
+use super::posing::Posing;
 use super::printing::{Job, Printing};
 use super::theme;
-use crate::sheets::folder::LIST;
 
 pub(super) fn plugin(app: &mut App) {
     app.insert_resource(Files::new())
@@ -168,7 +168,7 @@ fn dialog(
     mut commands: MessageWriter<Command>,
     mut pictures: MessageWriter<TakePicture>,
     drawings: (Res<Question>, Res<Plotting>, Res<Mapping>, Res<Units>),
-    (asking, mut printing, mut filming): (Res<Asking>, ResMut<Printing>, ResMut<Filming>),
+    (asking, mut printing, mut filming, posing): (Res<Asking>, ResMut<Printing>, ResMut<Filming>, Res<Posing>),
     mut desk: ResMut<Desk>,
     mut laying: ResMut<Laying>,
     mut notice: ResMut<Notice>,
@@ -176,6 +176,23 @@ fn dialog(
     let (question, plotting, mapping, units) = drawings;
     files.dialog.update(contexts.ctx_mut()?);
     if let Some(path) = files.dialog.take_picked() {
+        // The dialog asks before it writes over a file, but not where the ending is added here.
+        let ending = match files.purpose {
+            FileWish::SaveAs => Some("ron"),
+            FileWish::Picture => Some("png"),
+            FileWish::Page => Some("html"),
+            FileWish::Model => Some("glb"),
+            FileWish::Export { .. } => Some("svg"),
+            _ => None,
+        };
+        let whole = ending.filter(|_| path.extension().is_none()).map(|ending| path.with_extension(ending));
+        if let Some(there) = whole.filter(|whole| whole.exists()) {
+            notice.0 = Some(format!(
+                "{} is there already: choose it itself to write over it, or another name.",
+                there.display()
+            ));
+            return Ok(());
+        }
         let with_ending =
             |ending: &str| if path.extension().is_none() { path.with_extension(ending) } else { path.clone() };
         match files.purpose {
@@ -187,15 +204,14 @@ fn dialog(
                 }
             }
             FileWish::Picture => drop(pictures.write(TakePicture(with_ending("png")))),
-            FileWish::Sweep => filming.start(path, desk.named()),
+            FileWish::Sweep => filming.start(path.join(desk.named() + "-pictures"), desk.named(), &desk, &posing),
             FileWish::Papers | FileWish::Page | FileWish::Model | FileWish::KeepOuts => {
                 let job = match files.purpose {
-                    // In a folder of their own, unless there are papers in this one already.
-                    FileWish::Papers if path.join(LIST).exists() => Job::Papers(path),
-                    FileWish::Papers => Job::Papers(path.join(desk.named() + "-papers")),
+                    // In a folder of their own, unless this one is theirs already.
+                    FileWish::Papers => Job::Papers(own_folder(path, desk.named() + "-papers")),
                     FileWish::Page => Job::Page(with_ending("html")),
                     FileWish::Model => Job::Model(with_ending("glb")),
-                    _ => Job::KeepOuts(path),
+                    _ => Job::KeepOuts(own_folder(path, desk.named() + "-keep-outs")),
                 };
                 if let Err(why) = printing.make(job, &asking, &desk, units.0) {
                     notice.0 = Some(why);
@@ -214,6 +230,11 @@ fn dialog(
         }
     }
     Ok(())
+}
+
+/// A folder of this name in another one, or that one where it is it.
+fn own_folder(path: PathBuf, name: String) -> PathBuf {
+    if path.file_name().is_some_and(|own| *own == *name) { path } else { path.join(name) }
 }
 
 fn dropped(

@@ -31,6 +31,12 @@ struct Film {
     folder: PathBuf,
     /// What every picture's name begins with.
     name: String,
+    /// The car that it is of, by the desk's edition.
+    edition: u64,
+    /// The pose that the car stood in before.
+    pose: Pose,
+    /// Whether no more are to be taken.
+    ends: bool,
     /// The one that is taken next, from 0.
     next: u32,
     /// Frames since the car was stood for it.
@@ -40,14 +46,17 @@ struct Film {
 }
 
 impl Filming {
-    /// Starts to take them into a folder.
-    pub fn start(&mut self, folder: PathBuf, name: String) {
-        self.0 = Some(Film { folder, name, next: 0, frames: 0, asked: false });
+    /// Starts to take them into a folder, which is made where it is not there.
+    pub fn start(&mut self, folder: PathBuf, name: String, desk: &Desk, posing: &Posing) {
+        let (edition, pose) = (desk.edition, posing.pose);
+        self.0 = Some(Film { folder, name, edition, pose, ends: false, next: 0, frames: 0, asked: false });
     }
 
     /// Leaves off; the pictures that are there stay.
     pub fn stop(&mut self) {
-        self.0 = None;
+        if let Some(film) = &mut self.0 {
+            film.ends = true;
+        }
     }
 
     /// How many there are by now, while they are being taken.
@@ -65,13 +74,16 @@ fn film(
     mut commands: Commands,
 ) {
     let Some(film) = &mut filming.0 else { return };
-    if film.next == COUNT {
-        filming.stop();
-        posing.take(Pose::default());
+    // A picture that is on its way is waited for: another film is not to get it.
+    if (film.ends || film.next == COUNT || film.edition != desk.edition) && !film.asked {
+        posing.take(film.pose);
+        filming.0 = None;
         return;
     }
-    if film.frames == 0 {
-        posing.take(swept(desk.looked_at(), f64::from(film.next) / f64::from(COUNT)));
+    let pose = swept(desk.looked_at(), f64::from(film.next) / f64::from(COUNT));
+    if posing.pose != pose || posing.playing {
+        posing.take(pose);
+        film.frames = 0;
     }
     film.frames += 1;
     if film.frames < SETTLE || film.asked {
@@ -99,5 +111,8 @@ fn write(image: &Image, [x, y, width, height]: [u32; 4], path: &Path) -> Result<
     let piece = whole.crop_imm(x, y, width, height).to_rgb8();
     let png = ImageFormat::Png.as_image_crate_format().ok_or("this program was built without PNG")?;
     piece.write_to(&mut bytes, png).map_err(|e| e.to_string())?;
+    if let Some(folder) = path.parent() {
+        std::fs::create_dir_all(folder).map_err(|e| e.to_string())?;
+    }
     crate::car::file::write(path, bytes.into_inner()).map_err(|e| e.what().to_owned())
 }

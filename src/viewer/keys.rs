@@ -57,9 +57,9 @@ pub const LIST: [(&str, &[(&str, &str)]); 4] = [
             ("S, I, E", "Springs, ride, brakes"),
             ("K", "Keep-out"),
             ("M", "Scans"),
-            ("B", "As found behind a proposal"),
+            ("B", "What a proposal is compared with, behind it"),
             ("U", "Millimetres or inches"),
-            ("Esc", "Let go of a point"),
+            ("Esc", "Let go of a point, or of what is tried"),
             ("F1", "This list"),
         ],
     ),
@@ -177,7 +177,7 @@ impl Hands<'_> {
         if self.laying.picking.take().is_some() {
             return;
         }
-        if self.marking.let_go() {
+        if self.marking.let_go() || self.desk.trying() {
             self.commands.write(Command::StopTrying);
         }
     }

@@ -291,7 +291,9 @@ pub fn nearest(built: &Built, posed: Option<&Posed>, sight: &Sight, mouse: Pos2)
 
 /// The mouse, if it is over the stage and nothing lies over it.
 pub fn free_mouse(ctx: &egui::Context, stage: &Stage) -> Option<Pos2> {
-    let at = ctx.pointer_latest_pos().filter(|p| stage.rect.contains(*p))?;
+    // Right of a wipe another car is seen than the one whose points these are.
+    let own = |p: &Pos2| stage.rect.contains(*p) && stage.split.is_none_or(|x| p.x < x);
+    let at = ctx.pointer_latest_pos().filter(own)?;
     let covered = ctx.layer_id_at(at).is_some_and(|l| l.order != egui::Order::Background);
     (!covered).then_some(at)
 }

@@ -1,5 +1,6 @@
 //! What leaves the shop: papers, page, model and keep-outs, made beside the window.
 
+use std::collections::VecDeque;
 use std::panic::{self, AssertUnwindSafe};
 use std::path::{Path, PathBuf};
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -81,6 +82,8 @@ pub struct Printing {
     told: Mutex<Receiver<Heard>>,
     asked: Option<Key>,
     laid: Option<(Key, Result<Arc<Laid>, String>)>,
+    /// How many files had been opened.
+    opened: u64,
     /// Jobs that are still to be told of, papers to be looked at left out.
     working: usize,
     made: Vec<String>,
@@ -92,7 +95,18 @@ impl Printing {
         let (tell, told) = channel();
         std::thread::spawn(move || {
             let mut found: Option<Arc<Study>> = None;
-            while let Ok(order) = asked.recv() {
+            let mut waiting = VecDeque::new();
+            loop {
+                if waiting.is_empty() {
+                    let Ok(order) = asked.recv() else { break };
+                    waiting.push_back(order);
+                }
+                waiting.extend(asked.try_iter());
+                let Some(order) = waiting.pop_front() else { continue };
+                // Of papers to be looked at the last alone are of use.
+                if order.job == Job::Look && waiting.iter().any(|later: &Order| later.job == Job::Look) {
+                    continue;
+                }
                 // One that comes to grief must not leave the others standing.
                 let heard = panic::catch_unwind(AssertUnwindSafe(|| done(&order, &mut found)));
                 let heard = heard.unwrap_or_else(|_| match order.job {
@@ -113,6 +127,7 @@ impl Printing {
             told: Mutex::new(told),
             asked: None,
             laid: None,
+            opened: 0,
             working: 0,
             made: Vec::new(),
         }
@@ -158,7 +173,7 @@ impl Printing {
     /// # Errors
     /// In words for the user, where there is nothing to make it of.
     pub fn make(&mut self, job: Job, asking: &Asking, desk: &Desk, units: Shown) -> Result<(), String> {
-        let prices = self.priced()?;
+        let prices = if matches!(job, Job::Page(_)) { self.priced()? } else { Vec::new() };
         let order = self.order(job, asking, desk, units, prices)?;
         self.made.clear();
         self.working += 1;
@@ -168,8 +183,9 @@ impl Printing {
     }
 
     fn order(&self, job: Job, asking: &Asking, desk: &Desk, units: Shown, prices: Vec<Price>) -> Result<Order, String> {
-        let answered = asking.answers().filter(|_| !asking.working());
-        let answered = answered.ok_or("The car is still being worked out: try again in a moment.")?;
+        let answered = asking.answers().filter(|_| asking.edition() == Some(desk.edition) && !desk.trying());
+        let answered = answered
+            .ok_or("The car is still being worked out, or something is only tried on it: try again in a moment.")?;
         let found = desk.found();
         Ok(Order {
             key: (desk.edition, units, self.paper),
@@ -245,7 +261,13 @@ fn ask(
     units: Res<Units>,
 ) {
     // What is proven anyway is waited for: it is the same work.
-    let ready = asking.answers().is_some_and(|a| a.proven) && !asking.working();
+    let ready = asking.answers().is_some_and(|a| a.proven) && asking.edition() == Some(desk.edition);
+    // Another customer's prices, and what was written for him, are not this one's.
+    if std::mem::replace(&mut printing.opened, desk.opened) != desk.opened {
+        printing.prices.clear();
+        printing.made.clear();
+        printing.open = None;
+    }
     let key = (desk.edition, units.0, printing.paper);
     if *question != Question::Sheets || !ready || printing.asked == Some(key) {
         return;

@@ -17,7 +17,7 @@ const WISHES: [&str; 8] = [
     "bump_steer at most 0.05 either way",
     "toe change through travel at most 0.1 either way",
     "camber_gain from -0.8 to -0.4",
-    "roll_centre_height stays within 5",
+    "roll_centre_height stays within 5 mm",
     "anti_dive at least 20",
     "motion_ratio at least 0.7",
     "lock at least 34",
@@ -69,7 +69,7 @@ fn typed(ui: &mut Ui, view: &mut View, axle: AxleName) {
                     ui.menu_button(capital(point.words()), |ui| {
                         for (axis, word) in Axis::ALL.into_iter().zip(["fore and aft", "in and out", "up and down"]) {
                             if ui.button(format!("{}, {word}", axis.name())).clicked() {
-                                let by = if view.units.0 == Shown::Mm { "15" } else { "0.6" };
+                                let by = if view.units.0 == Shown::Mm { "15 mm" } else { "0.6 in" };
                                 add(&mut view.bettering.free, &format!("{} {} {by}", point.name(), axis.name()));
                                 ui.close();
                             }
@@ -79,7 +79,7 @@ fn typed(ui: &mut Ui, view: &mut View, axle: AxleName) {
             });
         });
     });
-    field(ui, &mut view.bettering.free, "tie_rod_outer z 15");
+    field(ui, &mut view.bettering.free, "tie_rod_outer z 15 mm");
 }
 
 /// A line more.
@@ -104,7 +104,11 @@ fn actions(ui: &mut Ui, view: &mut View, asked: Option<crate::answer::BetterAsk>
         let asks = asked.as_ref().is_some_and(|ask| !ask.free.is_empty() && !ask.wishes.is_empty());
         let can = asks && !view.asking.working() && !view.desk.trying();
         let hint = "Searches the boxes for the smallest move that meets every wish and breaks no gap, and what can be traded for what";
-        let why = "Say what is wanted and what may move";
+        let why = if asks {
+            "Put what is tried into the proposal first, or drop it; or wait for the answers"
+        } else {
+            "Say what is wanted and what may move"
+        };
         let button = ui.add_enabled(can, Button::new("Find better points")).on_hover_text(hint).on_disabled_hover_text(why);
         if let (true, Some(ask), Some(answered)) = (button.clicked(), asked, view.asking.answers()) {
             let (study, scans) = (Arc::clone(&answered.study), view.desk.looked_at().scans.clone());
@@ -151,6 +155,7 @@ fn told(ui: &mut Ui, view: &mut View, found: &Better, shown: Shown) {
         let hint = format!("Moves {}", car.moved(shown));
         if widgets::row(ui, verdict, &name, (&cells, 0), chosen).on_hover_text(hint).clicked() {
             view.comparing.by_mm = 0.0;
+            view.marking.chosen = None;
             let pick = view.bettering.pick(&view.desk, (!chosen).then_some(i));
             view.commands.write(pick);
         }

@@ -20,6 +20,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             return;
         }
     };
+    if view.asking.working() {
+        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
+    }
     ui.horizontal_top(|ui| {
         widgets::sign_in(ui, braking.verdict);
         ui.add(Label::new(RichText::new(braking.sentence(shown)).size(12.5)).wrap());
@@ -43,7 +46,7 @@ fn asked(ui: &mut Ui, view: &mut View, shown: Shown) {
     let ask = &mut view.wishing.brakes;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        ui.label(RichText::new("Foot").size(12.5)).on_hover_text("Force on the pedal");
+        ui.label(RichText::new("Pedal").size(12.5)).on_hover_text("Force on the pedal");
         if let Some(force) = widgets::amount(ui, 52.0, Amount::Force, shown, ask.pedal) {
             ask.pedal = force;
         }
@@ -68,11 +71,14 @@ fn axles(ui: &mut Ui, braking: &Braking, shown: Shown) {
         AxleName::BOTH.map(|name| braking.axles.iter().find(|a| a.axle == name).map_or_else(String::new, cell))
     };
     let mut row = |what: String, cell: &dyn Fn(&AxleBrakes) -> String| widgets::pair_row(ui, &what, each(cell), "");
-    row(format!("Master cylinder, {}", shown.sign()), &|a| shown.cell(a.master_mm));
+    row(format!("Master cylinder, {}", shown.sign()), &|a| {
+        // Bores are sold in inches to the thousandth.
+        if shown == Shown::In { format!("{:.3}", shown.number(a.master_mm)) } else { shown.cell(a.master_mm) }
+    });
     row(format!("Pistons, {}", Amount::Area.sign(shown)), &|a| Amount::Area.cell(a.piston_mm2, shown));
     row(format!("Disc radius, {}", shown.sign()), &|a| shown.cell(a.radius_mm));
     row(format!("Tyre radius, {}", shown.sign()), &|a| shown.cell(a.tyre_radius_mm));
-    row(format!("Line, {}", Amount::Pressure.sign(shown)), &|a| Amount::Pressure.cell(a.pressure_mpa, shown));
+    row(format!("Line pressure, {}", Amount::Pressure.sign(shown)), &|a| Amount::Pressure.cell(a.pressure_mpa, shown));
     row(format!("Torque a wheel, {}", Amount::Torque.sign(shown)), &|a| Amount::Torque.cell(a.torque_nm, shown));
     row(format!("Force, {}", Amount::Force.sign(shown)), &|a| Amount::Force.cell(a.force_n, shown));
 }

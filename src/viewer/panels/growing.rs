@@ -71,13 +71,16 @@ fn grow(ui: &mut Ui, view: &mut View, axle: AxleName) {
         }
     });
     if changed {
-        view.commands.write(match view.comparing.edit(&view.desk, axle) {
+        view.comparing.axle = axle;
+        view.bettering.unpick();
+        view.marking.chosen = None;
+        view.commands.write(match view.comparing.edit(&view.desk) {
             Some(edit) => Command::Try(edit),
             None => Command::StopTrying,
         });
     }
     let View { comparing, desk, .. } = view;
-    let growth = comparing.growth(desk, axle).cloned();
+    let growth = comparing.growth(desk).cloned();
     let Some(growth) = growth else {
         let text = "Both ball joints, the tie rod's end and the wheel move outboard together: caster, kingpin, scrub radius, camber \
                     and toe stay as they were measured.";
@@ -88,7 +91,7 @@ fn grow(ui: &mut Ui, view: &mut View, axle: AxleName) {
         let can = growth.is_ok() && view.desk.refused().is_none();
         let word = RichText::new("Put into the proposal").color(theme::BLANK);
         if ui.add_enabled(can, Button::new(word).fill(theme::BLUE)).clicked()
-            && let Some(edit) = view.comparing.edit(&view.desk, axle)
+            && let Some(edit) = view.comparing.edit(&view.desk)
         {
             view.commands.write(Command::Edit(edit));
             view.comparing.by_mm = 0.0;
@@ -227,9 +230,9 @@ fn bump_steer(ui: &mut Ui, view: &mut View, axle: AxleName) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Move the ends").size(12.5));
         for fix in &fixes {
-            let edit = added(&view.desk, &fix.changes()).filter(|_| view.comparing.by_mm == 0.0);
-            let why = if view.comparing.by_mm != 0.0 {
-                "Put the grown arms into the proposal first"
+            let edit = added(&view.desk, &fix.changes()).filter(|_| !view.desk.trying());
+            let why = if view.desk.trying() {
+                "Put what is tried into the proposal first, or drop it"
             } else if fix.ends.iter().any(|end| !end.met) {
                 "No height of the end does it"
             } else {

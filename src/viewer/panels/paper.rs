@@ -23,10 +23,20 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     let open = view.printing.open.clone();
     let paper =
         laid.as_ref().zip(open.as_ref()).and_then(|(laid, (name, _))| laid.papers.iter().find(|p| p.name == *name));
+    let fresh = view.printing.laid(view.desk.edition).is_some_and(|(_, fresh)| fresh);
     let (Some(paper), Some((name, nth))) = (paper, open.clone()) else {
-        ui.label(RichText::new("working \u{2026}").color(theme::SOFT));
+        let what = if fresh { "This car has no such paper." } else { "working \u{2026}" };
+        ui.horizontal(|ui| {
+            ui.label(RichText::new(what).color(theme::SOFT));
+            if ui.button("Close").clicked() {
+                view.printing.open = None;
+            }
+        });
         return;
     };
+    if !fresh {
+        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
+    }
     let nth = nth.min(paper.pages.len().saturating_sub(1));
     ui.horizontal(|ui| {
         ui.add(egui::Label::new(RichText::new(capital(&paper.what)).font(theme::strong(15.0))).truncate());

@@ -16,6 +16,9 @@ const USUAL: f64 = 1.8;
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let shown = view.units.0;
     let ride = answered.study.ride(&view.wishing.ride);
+    if view.asking.working() {
+        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
+    }
     ui.horizontal_top(|ui| {
         widgets::sign_in(ui, ride.verdict);
         ui.add(Label::new(RichText::new(ride.sentence(shown)).size(12.5)).wrap());
@@ -88,11 +91,11 @@ fn wheels(ui: &mut Ui, ride: &Ride, shown: Shown) {
     let mut row = |what: &str, cells: [String; 2], hint: &str| widgets::pair_row(ui, what, cells, hint);
     row("Spring", each(ride, |a| a.spring_n_per_mm.map(rate)), "The spring's own rate");
     let ratio = |a: &AxleRide| wheel(a, |w| w.heave.map(|r| format!("{:.3}", r.ratio)));
-    row("Spring ratio", each(ride, ratio), "Spring travel over wheel travel");
+    row("Spring motion ratio", each(ride, ratio), "Spring travel over wheel travel");
     let spring = |a: &AxleRide| wheel(a, |w| w.heave.map(|r| rate(r.spring_n_per_mm)));
     row("By the spring", each(ride, spring), "The spring's rate times the ratio squared");
     let force = |a: &AxleRide| wheel(a, |w| w.heave.and_then(|r| r.force_n_per_mm).map(rate));
-    row("By its force", each(ride, force), "What the spring's force adds where the ratio changes with travel");
+    row("By the spring's force", each(ride, force), "What the spring's force adds where the ratio changes with travel");
     let whole = |a: &AxleRide| wheel(a, |w| w.heave.map(|r| rate(r.whole_n_per_mm)));
     row("Wheel rate", each(ride, whole), "Both together, both wheels moving alike");
     let in_roll = |a: &AxleRide| wheel(a, |w| w.roll.map(|r| rate(r.whole_n_per_mm)));
@@ -110,7 +113,7 @@ fn wheels(ui: &mut Ui, ride: &Ride, shown: Shown) {
     row("Ride frequency, Hz", each(ride, hz), "Of the body on spring and tyre, without damper");
     let sinks = |a: &AxleRide| wheel(a, |w| w.deflection_mm.map(|mm| shown.cell(mm)));
     row(
-        &format!("Static, {}", shown.sign()),
+        &format!("Static deflection, {}", shown.sign()),
         each(ride, sinks),
         "What the sprung weight presses spring and tyre together by",
     );
@@ -125,7 +128,7 @@ fn rolls(ui: &mut Ui, roll: &Roll, shown: Shown) {
     let force = |v: f64| Amount::Force.cell(v, shown);
     let [front, rear] = &roll.axles;
     let angle = roll.deg_per_g.map_or_else(String::new, |deg| format!("{deg:.2}\u{b0} a g; "));
-    let what = format!("Roll: {angle}{:.0} % of the load", roll.front_percent);
+    let what = format!("Roll: {angle}{:.0} % of transfer", roll.front_percent);
     widgets::pair_head(ui, &what, ["front", "rear"]);
     let mut row =
         |what: &str, of: &dyn Fn(usize) -> String, hint: &str| widgets::pair_row(ui, what, [of(0), of(1)], hint);
@@ -139,12 +142,12 @@ fn rolls(ui: &mut Ui, roll: &Roll, shown: Shown) {
     row("Bar", &|i| stiff(axles[i].bar_nm_per_deg), "Roll stiffness by the anti-roll bar");
     row("With tyres", &|i| stiff(axles[i].whole_nm_per_deg), "Springs and bar in series with the tyres");
     row(
-        &format!("By roll centre, {}", Amount::Force.sign(shown)),
+        &format!("Geometric transfer, {}", Amount::Force.sign(shown)),
         &|i| force(axles[i].transfer.geometric_n),
         "Load shifted to the outer wheel by the links, at 1 g",
     );
-    row("By springs and bar", &|i| force(axles[i].transfer.elastic_n), "Load shifted by roll");
-    row("By unsprung weight", &|i| force(axles[i].transfer.unsprung_n), "Load shifted by what hangs below the springs");
+    row("Elastic transfer", &|i| force(axles[i].transfer.elastic_n), "Load shifted by roll");
+    row("Unsprung transfer", &|i| force(axles[i].transfer.unsprung_n), "Load shifted by what hangs below the springs");
     row("Outer wheel gains", &|i| force(axles[i].transfer.whole_n), "All of it, at 1 g of cornering");
     if !roll.blades.is_empty() {
         widgets::pair_head(ui, "Blade: flat is 0\u{b0}, on edge 90\u{b0}", [Amount::Roll.sign(shown), "front %"]);

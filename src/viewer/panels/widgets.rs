@@ -13,18 +13,38 @@ pub fn heading(ui: &mut Ui, text: &str) {
 
 /// A length to type or drag, in the units shown. Gives its new value in mm when it is changed.
 pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> Option<f64> {
-    let mut number = shown.number(mm);
     let speed = if shown == Shown::Mm { 0.5 } else { 0.02 };
-    let drag = DragValue::new(&mut number).speed(speed).fixed_decimals(shown.decimals()).update_while_editing(false);
-    ui.add_sized(vec2(width, 22.0), drag).changed().then(|| number * shown.in_mm())
+    let number = number(ui, width, shown.number(mm), |drag| drag.speed(speed).fixed_decimals(shown.decimals()));
+    number.map(|number| number * shown.in_mm())
+}
+
+/// A number to type or drag: given when it has been typed, or let go of, so that a drag is one change.
+fn number(
+    ui: &mut Ui,
+    width: f32,
+    now: f64,
+    dress: impl for<'a> FnOnce(DragValue<'a>) -> DragValue<'a>,
+) -> Option<f64> {
+    let id = ui.next_auto_id();
+    let held = ui.data(|d| d.get_temp::<f64>(id));
+    let mut number = held.unwrap_or(now);
+    let drag = dress(DragValue::new(&mut number)).update_while_editing(false);
+    let response = ui.add_sized(vec2(width, 22.0), drag);
+    if response.dragged() {
+        ui.data_mut(|d| d.insert_temp(id, number));
+        return None;
+    }
+    if held.is_some() {
+        ui.data_mut(|d| d.remove_temp::<f64>(id));
+    }
+    (response.changed() || (held.is_some() && number != now)).then_some(number)
 }
 
 /// An amount to type or drag, in the unit shown. Gives its new value in the program's own unit when it is changed.
 pub fn amount(ui: &mut Ui, width: f32, amount: Amount, shown: Shown, value: f64) -> Option<f64> {
     let one = amount.one(shown);
-    let mut number = value / one;
-    let drag = DragValue::new(&mut number).speed(0.5).range(0.0..=f64::INFINITY).max_decimals(2);
-    ui.add_sized(vec2(width, 22.0), drag.update_while_editing(false)).changed().then(|| number * one)
+    let number = number(ui, width, value / one, |drag| drag.speed(0.5).range(0.0..=f64::INFINITY).max_decimals(2));
+    number.map(|number| number * one)
 }
 
 /// Heads over [`pair_row`]s: what they are about, and the two columns.

@@ -12,10 +12,12 @@ const HANDLE: egui::Vec2 = vec2(7.0, 26.0);
 pub(super) fn show(ctx: &egui::Context, view: &mut View) {
     let (stage, way) = (view.stage.rect, view.beside.way);
     if way == Way::Behind || !stage.is_positive() {
+        view.stage.split = None;
         return;
     }
     let share = if way == Way::Wipe { view.beside.wipe } else { 0.5 };
     let x = stage.left() + stage.width() * share;
+    view.stage.split = Some(x);
     let painter = egui::Painter::new(ctx.clone(), egui::LayerId::new(Order::Background, "wipe".into()), stage);
     painter.vline(x, stage.y_range(), Stroke::new(1.5, theme::INK));
     let other = view.desk.against().unwrap_or("as found").to_owned();

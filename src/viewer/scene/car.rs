@@ -63,8 +63,7 @@ fn mix_finishes(mut commands: Commands, mut materials: ResMut<Assets<Finish>>) {
 
 fn draw(
     mut commands: Commands,
-    desk: Res<Desk>,
-    beside: Res<Beside>,
+    (desk, beside): (Res<Desk>, Res<Beside>),
     finishes: Res<Finishes>,
     mut meshes: ResMut<Assets<Mesh>>,
     mut inks: ResMut<Assets<GizmoAsset>>,
@@ -137,7 +136,11 @@ fn place(
             Root::LookedAt => (desk.looked_at(), &posing.stands),
             Root::Compared => (desk.compared(), &posing.ghost),
         };
-        let Some(posed) = stands else { continue };
+        let Some(posed) = stands else {
+            // What cannot take this pose is not to be seen in another one.
+            *at = Transform::from_scale(Vec3::ZERO);
+            continue;
+        };
         *at = body(&built.car, &posed.pose);
         let mut parts = moving.iter_many_mut(children);
         while let Some((moves, mut at)) = parts.fetch_next() {
