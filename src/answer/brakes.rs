@@ -17,6 +17,7 @@ use crate::car::units::GRAVITY;
 use crate::car::{AxleName, Brakes, Car};
 
 pub use ideal::{BORES, Ideal, IdealRow, Pair};
+pub use told::bore_cell;
 
 /// Stands where the user decides.
 pub const CAUTION: &str = "Brakes carry lives: this is arithmetic, no approval. Follow local codes and the rule book of your \

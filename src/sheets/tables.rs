@@ -222,7 +222,9 @@ pub fn set_up(sheet: &SetUp, shown: Shown) -> Table {
         for (side, mm) in [("to the left", left), ("to the right", right)] {
             let unit = shown.sign().to_owned();
             let what = format!("limiter, steering {side}");
-            table.row(["rack".to_owned(), what, shown.cell(mm), String::new(), String::new(), unit, String::new()]);
+            // A limiter of no length is none: nothing is to be set.
+            let set = if mm > 0.0 { shown.cell(mm) } else { "none".to_owned() };
+            table.row(["rack".to_owned(), what, set, String::new(), String::new(), unit, String::new()]);
         }
     }
     table

@@ -101,7 +101,10 @@ impl Told for Better {
                 return "Everything asked for is so already: nothing has to move.".to_owned();
             }
             let moved = words::capital(&car.moved(shown));
-            return format!("{moved}: {}. All that is asked for is met, and no gap is broken.", changed.join("; "));
+            return format!(
+                "{moved}: {}. All that is asked for is met, and no gap is made worse than it is now.",
+                changed.join("; ")
+            );
         }
         let each = failing.iter().map(|i| {
             let wished = &self.wishes[*i];

@@ -46,7 +46,7 @@ impl Braking {
             let [front, rear] = [pair.front_mm, pair.rear_mm].map(|mm| bore(mm, shown));
             says += &format!(
                 ": the balance bar at {bar:.1} % front, or cylinders of {front} (front) and {rear} (rear) with it at {:.1} %, for \
-                 {:.2} times the foot's force",
+                 {:.2} times the pedal force of that bar",
                 pair.balance_bar_percent, pair.foot_ratio
             );
         }
@@ -81,11 +81,16 @@ fn typed(value: f64) -> String {
     hundredths.strip_suffix('0').map_or(hundredths.clone(), str::to_owned)
 }
 
-/// A bore is sold in inches to the thousandth.
+/// A bore with its unit.
 fn bore(mm: f64, shown: Shown) -> String {
+    format!("{} {}", bore_cell(mm, shown), shown.sign())
+}
+
+/// A bore as a table's cell: they are sold in inches to the thousandth, and in millimetres to the hundredth.
+pub fn bore_cell(mm: f64, shown: Shown) -> String {
     match shown {
-        Shown::Mm => shown.length(mm),
-        Shown::In => format!("{:.3} in", shown.number(mm)),
+        Shown::Mm => format!("{mm:.2}"),
+        Shown::In => format!("{:.3}", shown.number(mm)),
     }
 }
 

@@ -30,7 +30,7 @@ pub fn better(asked: &Asked, better: &Better, pick: usize, written: Option<&str>
             text += &format!("\n{}", wishes(better, pick, shown).text());
             if better.cars.len() > 1 {
                 text += &format!(
-                    "\nWhat can be traded for what; every car keeps its gaps (--pick N takes another):\n\n{}",
+                    "\nWhat can be traded for what; no car makes a gap worse (--pick N takes another):\n\n{}",
                     cars(better, shown).text()
                 );
             }

@@ -3,7 +3,7 @@
 use super::springs::number;
 use super::{Unwritten, headline, notes, plain, whole};
 use crate::answer::Told;
-use crate::answer::brakes::Braking;
+use crate::answer::brakes::{Braking, bore_cell};
 use crate::car::{Amount, Shown};
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
@@ -43,7 +43,7 @@ fn axles(braking: &Braking, shown: Shown) -> Table {
     for a in &braking.axles {
         table.row([
             a.axle.word().to_owned(),
-            shown.cell(a.master_mm),
+            bore_cell(a.master_mm, shown),
             Amount::Area.cell(a.piston_mm2, shown),
             shown.cell(a.radius_mm),
             shown.cell(a.tyre_radius_mm),

@@ -4,7 +4,7 @@ use bevy_egui::egui::{DragValue, Grid, Label, RichText, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::Told;
-use crate::answer::brakes::{AxleBrakes, Braking};
+use crate::answer::brakes::{AxleBrakes, Braking, bore_cell};
 use crate::answer::words::capital;
 use crate::car::{Amount, AxleName, Shown};
 use crate::viewer::asking::Answered;
@@ -71,10 +71,7 @@ fn axles(ui: &mut Ui, braking: &Braking, shown: Shown) {
         AxleName::BOTH.map(|name| braking.axles.iter().find(|a| a.axle == name).map_or_else(String::new, cell))
     };
     let mut row = |what: String, cell: &dyn Fn(&AxleBrakes) -> String| widgets::pair_row(ui, &what, each(cell), "");
-    row(format!("Master cylinder, {}", shown.sign()), &|a| {
-        // Bores are sold in inches to the thousandth.
-        if shown == Shown::In { format!("{:.3}", shown.number(a.master_mm)) } else { shown.cell(a.master_mm) }
-    });
+    row(format!("Master cylinder, {}", shown.sign()), &|a| bore_cell(a.master_mm, shown));
     row(format!("Pistons, {}", Amount::Area.sign(shown)), &|a| Amount::Area.cell(a.piston_mm2, shown));
     row(format!("Disc radius, {}", shown.sign()), &|a| shown.cell(a.radius_mm));
     row(format!("Tyre radius, {}", shown.sign()), &|a| shown.cell(a.tyre_radius_mm));
