@@ -54,7 +54,7 @@ fn pressure_and_torque_are_area_and_lever() {
     assert!(ideal.bores.is_none() && ideal.balance_bar_percent.is_none(), "a tandem cylinder has no balance bar");
 }
 
-/// UN Regulation No. 13-H, annex 5: what grip an axle needs at a braking rate z is f = T / N, with N = P + z P h / E
+/// UN Regulation No. 13-H, annex 5 (distribution of braking among the axles; the formula from memory): what grip an axle needs at a braking rate z is f = T / N, with N = P + z P h / E
 /// in front and less as much behind.
 #[test]
 fn the_grip_that_each_axle_needs_is_the_regulations() {

@@ -4,9 +4,10 @@
 mod common;
 #[path = "common/demo.rs"]
 mod demo;
+#[path = "common/shell.rs"]
+mod shell;
 
 use std::path::Path;
-use std::process::{Command, Output};
 
 use demo::{car, scene, study};
 use nalgebra::Vector3;
@@ -19,22 +20,10 @@ use scribeline::car::axle::{Linkage, Sides};
 use scribeline::car::{Axle, AxleName, Car, CarFile, Change, Edit, GrowWay, PointName, Shown, Side};
 use scribeline::motion::{Along, Quantity};
 use serde_json::Value;
+use shell::{call, json, text};
 
 const SCENES: [&str; 8] =
     ["dunlin.ron", "godwit.ron", "knot.ron", "plover.ron", "ruff.ron", "sanderling.ron", "snipe.ron", "stint.ron"];
-
-fn call(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_scribeline")).args(arguments).output().expect("the program runs")
-}
-
-fn text(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("plain text")
-}
-
-fn json(output: &Output) -> Value {
-    let said = || String::from_utf8_lossy(&output.stderr).into_owned();
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", said()))
-}
 
 /// The two-seater of the other tests, both sides alike.
 fn two_seater() -> Car {

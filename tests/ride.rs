@@ -1,4 +1,5 @@
-//! How a car rides, rolls and pitches, against the textbooks' formulas and against differences of what its springs hold.
+//! How a car rides, rolls and pitches, against the textbooks' formulas and against differences of what its springs hold. Formulas
+//! and chapters of Milliken & Milliken are from memory.
 
 #[path = "common/demo.rs"]
 mod demo;

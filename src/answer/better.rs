@@ -3,7 +3,7 @@
 //! What is wished ([`Wish`]) are numbers of the axles, a lock, gaps; what may move ([`Free`]) are coordinates of measured points.
 //! The axles are cheap to ask, so the search goes down to what is wished from many places at once ([`descent`]). Whole cars
 //! are not, so only what that leads to is asked for its gaps; a car that breaks one is put right ([`keep`]). No car is told that
-//! breaks a gap which is held now, or makes one worse by what is printed which is broken now, and what is told is proven. Beside the answer, the
+//! breaks a gap which is held now, or makes one worse by what is printed which is broken now; each is asked for its proof, and says whether it is proven. Beside the answer, the
 //! smallest move that meets every wish, are told the cars that give more of the one and less of the other ([`trade`]).
 //!
 //! A point moves as `move_point` in a proposal moves it: one on the upright moves on the upright, whose wheel is then set to

@@ -12,7 +12,9 @@ use bevy::prelude::*;
 use super::desk::{Built, Desk};
 use super::loading::LoadSets;
 use super::posing::Posing;
-use crate::answer::{Alignment, Answers, Gaps, PairGap, SLACK, Springs, Stance, Study, Wheels};
+use crate::answer::{
+    Alignment, Answers, BrakeAsk, Gaps, PairGap, RideAsk, SLACK, Springs, Stance, Study, Verdict, Wheels,
+};
 use crate::car::{AxleName, Car, Shown};
 use crate::motion::{Along, Pose};
 use crate::space::Scans;
@@ -98,6 +100,10 @@ pub struct Later {
     pub loads: Result<LoadSets, String>,
     /// What is bolted on.
     pub wheels: Wheels,
+    /// What ride comes to.
+    pub ride: Verdict,
+    /// What brakes come to, as asked where nothing else is said; none where they are not described.
+    pub brakes: Option<Verdict>,
     /// The car as found, where a proposal is looked at.
     pub found: Option<Arc<Study>>,
 }
@@ -129,6 +135,8 @@ pub struct Asking {
     here: Option<Gaps>,
     stance: Option<Stance>,
     measured: Option<(u64, u64, bool, bool)>,
+    /// Goes up with every answer.
+    pub heard: u64,
     /// Edition of the car that answers are wanted for.
     wanted: Arc<AtomicU64>,
 }
@@ -184,6 +192,7 @@ impl Asking {
             here: None,
             stance: None,
             measured: None,
+            heard: 0,
             wanted,
         }
     }
@@ -254,6 +263,8 @@ fn later(
         springs: study.springs(),
         loads: LoadSets::of(&study).map_err(|e| e.to_string()),
         wheels: study.wheels(found.as_ref()),
+        ride: study.ride(&RideAsk::default()).verdict,
+        brakes: study.brakes(None, &BrakeAsk::default()).ok().map(|brakes| brakes.verdict),
         found: found.map(Arc::new),
     }));
     tell(&told);
@@ -303,6 +314,7 @@ fn hear(mut asking: ResMut<Asking>) {
     let newest = told.into_iter().filter(|(edition, _)| asking.answered.is_none_or(|known| *edition >= known));
     if let Some((edition, told)) = newest.max_by_key(|(edition, _)| *edition) {
         asking.answered = Some(edition);
+        asking.heard += 1;
         asking.here = told.as_ref().ok().map(|a| a.answers.gaps.clone());
         asking.last = Some(told);
         asking.stance = None;

@@ -47,6 +47,8 @@ pub struct Bettering {
     picked: Option<usize>,
     /// Whether it has been on the desk.
     tried: bool,
+    /// Goes up with every answer.
+    pub heard: u64,
     tell: Sender<Told>,
     told: Mutex<Receiver<Told>>,
     search: Option<Arc<Search>>,
@@ -61,6 +63,7 @@ impl Bettering {
             wishes: String::new(),
             picked: None,
             tried: false,
+            heard: 0,
             tell,
             told: Mutex::new(told),
             search: None,
@@ -158,6 +161,7 @@ fn hear(mut bettering: ResMut<Bettering>, desk: Res<Desk>) {
     let told: Vec<Told> = bettering.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
     for (settled, found) in told {
         bettering.search = None;
+        bettering.heard += 1;
         bettering.found = Some((settled, found.map(Arc::new)));
     }
 }

@@ -63,6 +63,8 @@ pub struct Bracing {
     pub plan: Option<(String, Way)>,
     /// The route that is looked at: of which cut, and which.
     pub route: Option<[usize; 2]>,
+    /// Goes up with every answer.
+    pub heard: u64,
     ask: Sender<Body>,
     tell: Sender<Told>,
     told: Mutex<Receiver<Told>>,
@@ -102,6 +104,7 @@ impl Bracing {
             percent: 100.0,
             plan: None,
             route: None,
+            heard: 0,
             ask,
             tell,
             told: Mutex::new(told),
@@ -192,6 +195,7 @@ fn ask(mut bracing: ResMut<Bracing>, asking: Res<Asking>, question: Res<Question
 
 fn hear(mut bracing: ResMut<Bracing>) {
     let told: Vec<Told> = bracing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
+    bracing.heard += told.len() as u64;
     for told in told {
         match told {
             Told::Strength(edition, strength) => bracing.strength = Some((edition, strength)),

@@ -263,10 +263,9 @@ fn make_room(
     }
 }
 
-/// The share of the stage's width that a car has. Of two side by side each leaves room at its sides, so that it may stand a
-/// little nearer than half as near.
+/// The share of the stage's width that a car has.
 fn share(beside: &Beside) -> f32 {
-    if beside.way == Way::Apart { 0.54 } else { 1.0 }
+    if beside.way == Way::Apart { 0.5 } else { 1.0 }
 }
 
 /// Where a view is seen from. Its yaw is the turn nearest to where the eye is now.

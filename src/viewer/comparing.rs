@@ -54,6 +54,8 @@ pub struct Comparing {
     pub axle: AxleName,
     /// Whether the growth has been shown on the car.
     tried: bool,
+    /// Goes up with every answer.
+    pub heard: u64,
     ask: Sender<Request>,
     prove: Sender<Request>,
     told: Mutex<Receiver<Told>>,
@@ -90,6 +92,7 @@ impl Comparing {
             way: GrowWay::default(),
             axle: AxleName::Front,
             tried: false,
+            heard: 0,
             ask,
             prove,
             told: Mutex::new(told),
@@ -101,9 +104,10 @@ impl Comparing {
         }
     }
 
-    /// The comparison, or why there is none, whether it is of the car as it now is, and whether it is proven.
-    pub fn told(&self, edition: u64) -> Option<(&Compared, bool, bool)> {
-        self.last.as_ref().map(|((of, _, _, proven), told)| (told, *of == edition, *proven))
+    /// The comparison, or why there is none, whether it is of the car as it now is and in these units, and whether it is
+    /// proven.
+    pub fn told(&self, desk: &Desk, shown: Shown) -> Option<(&Compared, bool, bool)> {
+        self.last.as_ref().map(|((of, _, units, proven), told)| (told, *of == desk.edition && *units == shown, *proven))
     }
 
     /// Whether an answer is still to come.
@@ -281,6 +285,7 @@ fn hear(mut comparing: ResMut<Comparing>) {
         let behind = comparing.last.as_ref().is_some_and(|(last, _)| of(last) == of(&key) && last.3 && !key.3);
         if asked && !behind {
             comparing.last = Some((key, told));
+            comparing.heard += 1;
         }
     }
 }

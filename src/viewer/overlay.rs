@@ -70,7 +70,7 @@ pub(super) fn draw(
         }
         Question::Loads => forces::draw(&mut labels, &sight, answered, &loading, &posing, units.0),
         Question::Change if beside.arrows && beside.way != Way::Apart => {
-            if let Some((Ok(told), true, _)) = comparing.told(desk.edition) {
+            if let Some((Ok(told), true, _)) = comparing.told(&desk, units.0) {
                 arrows::draw(&mut labels, &sight, &desk, &posing, told);
             }
         }

@@ -82,6 +82,8 @@ pub struct Printing {
     told: Mutex<Receiver<Heard>>,
     asked: Option<Key>,
     laid: Option<(Key, Result<Arc<Laid>, String>)>,
+    /// Goes up with every answer.
+    pub heard: u64,
     /// How many files had been opened.
     opened: u64,
     /// Jobs that are still to be told of, papers to be looked at left out.
@@ -127,15 +129,16 @@ impl Printing {
             told: Mutex::new(told),
             asked: None,
             laid: None,
+            heard: 0,
             opened: 0,
             working: 0,
             made: Vec::new(),
         }
     }
 
-    /// The papers, or why there are none, and whether they are of the car as it now is.
-    pub fn laid(&self, edition: u64) -> Option<(&Result<Arc<Laid>, String>, bool)> {
-        self.laid.as_ref().map(|((of, ..), laid)| (laid, *of == edition))
+    /// The papers, or why there are none, and whether they are of the car as it now is, in these units and on this paper.
+    pub fn laid(&self, desk: &Desk, shown: Shown) -> Option<(&Result<Arc<Laid>, String>, bool)> {
+        self.laid.as_ref().map(|(key, laid)| (laid, *key == (desk.edition, shown, self.paper)))
     }
 
     /// Whether something is being written, or laid out to be looked at.
@@ -280,6 +283,7 @@ fn ask(
 
 fn hear(mut printing: ResMut<Printing>, mut notice: ResMut<Notice>) {
     let told: Vec<Heard> = printing.told.lock().unwrap_or_else(PoisonError::into_inner).try_iter().collect();
+    printing.heard += told.len() as u64;
     for heard in told {
         match heard {
             Heard::Laid(key, laid) => printing.laid = Some((key, laid)),

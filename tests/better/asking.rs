@@ -1,30 +1,16 @@
 //! Wishes in words and from the shell.
 
 use std::path::Path;
-use std::process::{Command, Output};
 
 use scribeline::answer::Better;
 use scribeline::answer::better::{Aim, Axis, Free, Looking, NoBetter, OfNumber, Wish};
 use scribeline::car::PointName::TieRodOuter;
 use scribeline::car::{AxleName, CarFile, Edit, Shown, Sides};
 use scribeline::space::Scans;
-use serde_json::Value;
 
 use crate::demo::{car, scene, study};
+use crate::shell::{call, json, text};
 use crate::{ask, free, wish};
-
-fn call(arguments: &[&str]) -> Output {
-    Command::new(env!("CARGO_BIN_EXE_scribeline")).args(arguments).output().expect("the program runs")
-}
-
-fn text(output: &Output) -> String {
-    String::from_utf8(output.stdout.clone()).expect("plain text")
-}
-
-fn json(output: &Output) -> Value {
-    let said = || String::from_utf8_lossy(&output.stderr).into_owned();
-    serde_json::from_slice(&output.stdout).unwrap_or_else(|e| panic!("{e}: {}", said()))
-}
 
 /// From the shell: what is written is a proposal that has the numbers told, made of another proposal where one is
 /// named.

@@ -164,17 +164,18 @@ fn a_wish_that_cannot_be_met_says_what_stops_it() {
     assert!(BetterCar { proven: false, ..told.clone() }.proof().starts_with("Not every gap"));
 }
 
+/// The inner wheel's angle before the first touch, the lesser of both ways, degrees.
+fn lock(study: &Study) -> f64 {
+    let ways = study.proven_lock(0.1).ways;
+    ways.iter().map(|w| w.worst.steer_deg[w.way as usize].abs()).fold(f64::INFINITY, f64::min)
+}
+
 /// A lock is what `lock` tells: the wish is met in the whole car, and no gap is broken for it.
 #[test]
 fn a_lock_is_wished_in_the_whole_car() {
     let file = CarFile::open(&scene("dunlin.ron")).expect("the demo");
     let start = study(file.proposed("low and wide").expect("the proposal"));
-    let now = start
-        .proven_lock(0.1)
-        .ways
-        .iter()
-        .map(|w| w.worst.steer_deg[w.way as usize].abs())
-        .fold(f64::INFINITY, f64::min);
+    let now = lock(&start);
     let wishes = [format!("lock at least {:.2}", now + 0.5)];
     let asked =
         ask(&["lower_front z 30", "lower_rear z 30", "tie_rod_outer y 12", "tie_rod_outer x 10"], &[&wishes[0]]);
@@ -183,12 +184,7 @@ fn a_lock_is_wished_in_the_whole_car() {
     assert!((was - now).abs() < 0.3, "{was} against {now}");
     let car = better.cars.first().expect("a car");
     let after = made(&start, &better, 0);
-    let then = after
-        .proven_lock(0.1)
-        .ways
-        .iter()
-        .map(|w| w.worst.steer_deg[w.way as usize].abs())
-        .fold(f64::INFINITY, f64::min);
+    let then = lock(&after);
     assert!((then - car.reached[0].value).abs() < 1e-6, "{then} against {:?}", car.reached);
     assert_eq!(car.reached[0].met, then >= now + 0.5 - 0.005);
     // Where it falls short, a gap of the whole car is why, and named.
@@ -202,10 +198,6 @@ fn a_lock_is_wished_in_the_whole_car() {
 #[test]
 fn a_shorter_steering_arm_brings_the_lock_that_is_wished() {
     let start = study(four_bar());
-    let lock = |study: &Study| {
-        let ways = study.proven_lock(0.1).ways;
-        ways.iter().map(|w| w.worst.steer_deg[w.way as usize].abs()).fold(f64::INFINITY, f64::min)
-    };
     let wanted = lock(&start) + 1.0;
     let better = found(&start, &ask(&["tie_rod_outer x 20"], &[&format!("lock at least {wanted}")]));
     assert_eq!(better.verdict, Verdict::Clear, "{}", better.sentence(Shown::Mm));

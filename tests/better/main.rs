@@ -5,6 +5,8 @@
 mod common;
 #[path = "../common/demo.rs"]
 mod demo;
+#[path = "../common/shell.rs"]
+mod shell;
 
 mod asking;
 mod geometry;

@@ -57,7 +57,7 @@ fn typed(ui: &mut Ui, view: &mut View, axle: AxleName) {
             }
         });
     });
-    field(ui, &mut view.bettering.wishes, "bump_steer at most 0.05 either way");
+    field(ui, &mut view.bettering.wishes, "such as: bump_steer at most 0.05 either way");
     let car = Arc::clone(view.desk.looked_at());
     let described = car.car.axle(axle);
     let points = PointName::ALL.iter().filter(|name| described.is_some_and(|a| a.point(Side::Left, **name).is_some()));
@@ -79,7 +79,7 @@ fn typed(ui: &mut Ui, view: &mut View, axle: AxleName) {
             });
         });
     });
-    field(ui, &mut view.bettering.free, "tie_rod_outer z 15 mm");
+    field(ui, &mut view.bettering.free, "such as: tie_rod_outer z 15 mm");
 }
 
 /// A line more.
@@ -136,7 +136,8 @@ fn told(ui: &mut Ui, view: &mut View, found: &Better, shown: Shown) {
         ui.add(Label::new(RichText::new(found.sentence(shown)).size(12.5)).wrap());
     });
     let wishes = found.asked();
-    for wished in found.wishes.iter() {
+    // The first of them is in the sentence.
+    for wished in found.wishes.iter().filter(|w| w.stopped_by.is_some()).skip(1) {
         if let Some(why) = &wished.stopped_by {
             let text = format!("{}: {}.", capital(&wished.wish.words(shown)), why.words(&wishes, shown));
             ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
@@ -149,7 +150,11 @@ fn told(ui: &mut Ui, view: &mut View, found: &Better, shown: Shown) {
         let chosen = view.bettering.picked() == Some(i);
         let whole = car.met() == wishes.len();
         let verdict = if whole { Verdict::Clear } else { Verdict::Short };
-        let called = if i == 0 { "answer".to_owned() } else { car.called(&wishes) };
+        let called = match (i, whole) {
+            (0, true) => "answer".to_owned(),
+            (0, false) => "the nearest".to_owned(),
+            _ => car.called(&wishes),
+        };
         let name = capital(&called);
         let cells = [(shown.cell(car.moved_mm), theme::INK)];
         let hint = format!("Moves {}", car.moved(shown));

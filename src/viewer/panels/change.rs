@@ -15,7 +15,7 @@ use crate::viewer::desk::Command;
 use crate::viewer::theme;
 
 /// Width of a column with numbers, and height of a row.
-const NUMBER: f32 = 54.0;
+const NUMBER: f32 = 58.0;
 const ROW: f32 = 21.0;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View) {
@@ -23,7 +23,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         return no_proposal(ui, view);
     }
     choices(ui, view);
-    let told = view.comparing.told(view.desk.edition).map(|(told, fresh, proven)| (told.clone(), fresh, proven));
+    let told = view.comparing.told(&view.desk, view.units.0).map(|(told, fresh, proven)| (told.clone(), fresh, proven));
     let Some((told, fresh, proven)) = told else {
         ui.label(RichText::new("working \u{2026}").color(theme::SOFT));
         return;
@@ -35,7 +35,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
     let state = match (fresh, proven) {
         (false, _) => "Of the car as it was: working \u{2026}",
         (true, false) => "As searched; gaps and lock are proven next \u{2026}",
-        (true, true) => "Gaps, lock and cut are proven.",
+        (true, true) => "Proven, as far as Gaps, Lock and Cut say.",
     };
     ui.label(RichText::new(state).small().color(theme::SOFT));
     facts(ui, view, &told);
@@ -139,8 +139,9 @@ fn numbers(ui: &mut Ui, view: &mut View, told: &Comparison) {
         head(ui, &format!("{} axle", capital(axle.axle.word())));
         for number in numbers {
             for (word, side) in number.wheels(shown) {
-                let of = if matches!(word, "both" | "") { String::new() } else { format!(", {word}") };
-                let name = format!("{}{of}{}", capital(number.quantity.words()), unit(number.measure, shown));
+                // The side first: a long name is cut off behind.
+                let of = if matches!(word, "both" | "") { String::new() } else { format!("{word} ") };
+                let name = capital(&format!("{of}{}{}", number.quantity.words(), unit(number.measure, shown)));
                 let hint = format!("{}. Press for its curve.", number.quantity.meaning());
                 let value = cells(&number.value[side as usize], number.measure, shown);
                 let mut pressed =

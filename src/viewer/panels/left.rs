@@ -30,7 +30,11 @@ fn car(ui: &mut Ui, view: &mut View) {
     let row = egui::vec2(ui.available_width(), 26.0);
     ui.allocate_ui_with_layout(row, Layout::right_to_left(Align::Center), |ui| {
         // The file's own name gives way to the car's.
-        let (saved, colour) = if view.desk.unsaved() { ("\u{2022} not saved", theme::BLUE) } else { ("", theme::SOFT) };
+        let (saved, colour) = match (view.desk.trying(), view.desk.unsaved()) {
+            (true, _) => ("\u{2022} only tried", theme::BLUE),
+            (false, true) => ("\u{2022} not saved", theme::BLUE),
+            (false, false) => ("", theme::SOFT),
+        };
         let file = if saved.is_empty() { view.desk.file_name() } else { saved.to_owned() };
         ui.label(RichText::new(file).small().color(colour)).on_hover_text(view.desk.file_name());
         ui.with_layout(Layout::left_to_right(Align::Center), |ui| {

@@ -19,11 +19,11 @@ pub(super) fn width(window: f32) -> f32 {
 }
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
-    let laid = view.printing.laid(view.desk.edition).and_then(|(laid, _)| laid.as_ref().ok().cloned());
+    let laid = view.printing.laid(&view.desk, view.units.0).and_then(|(laid, _)| laid.as_ref().ok().cloned());
     let open = view.printing.open.clone();
     let paper =
         laid.as_ref().zip(open.as_ref()).and_then(|(laid, (name, _))| laid.papers.iter().find(|p| p.name == *name));
-    let fresh = view.printing.laid(view.desk.edition).is_some_and(|(_, fresh)| fresh);
+    let fresh = view.printing.laid(&view.desk, view.units.0).is_some_and(|(_, fresh)| fresh);
     let (Some(paper), Some((name, nth))) = (paper, open.clone()) else {
         let what = if fresh { "This car has no such paper." } else { "working \u{2026}" };
         ui.horizontal(|ui| {

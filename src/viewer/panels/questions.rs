@@ -55,7 +55,7 @@ fn says(view: &View, question: Question) -> Option<Says> {
         Question::Change if view.desk.proposal().is_none() => {
             Some((None, "", "Choose a proposal to see what it changes.".to_owned()))
         }
-        Question::Change => Some(match view.comparing.told(view.desk.edition)?.0 {
+        Question::Change => Some(match view.comparing.told(&view.desk, shown)?.0 {
             Ok(told) => (None, "", told.in_short(shown)),
             Err(why) => (None, "no answer", why.clone()),
         }),
@@ -106,6 +106,8 @@ fn row_of_studies(ui: &mut Ui, view: &mut View, row: &[(Question, &str, &str)]) 
     let verdict = |question| match question {
         Question::Springs => later.map(|later| later.springs.verdict),
         Question::Wheels => later.map(|later| later.wheels.verdict),
+        Question::Ride => later.map(|later| later.ride),
+        Question::Brakes => later.and_then(|later| later.brakes),
         _ => None,
     };
     ui.spacing_mut().item_spacing.x = 3.0;

@@ -23,7 +23,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         ui.add(Label::new(RichText::new(line).size(12.0).color(theme::BLUE)).wrap());
     }
     prices(ui, view);
-    let laid = view.printing.laid(view.desk.edition).map(|(laid, fresh)| (laid.clone(), fresh));
+    let laid = view.printing.laid(&view.desk, view.units.0).map(|(laid, fresh)| (laid.clone(), fresh));
     match laid {
         Some((Ok(laid), true)) => papers(ui, view, &laid),
         Some((Err(why), true)) => widgets::caution(ui, &why),
@@ -92,7 +92,7 @@ fn pictures(ui: &mut Ui, view: &mut View) {
 
 /// Price lines of the customer's page, to be typed.
 fn prices(ui: &mut Ui, view: &mut View) {
-    let hint = "Prices for the page, a line each:\nFront arms: 1800 EUR";
+    let hint = "Prices for the page, a line each, such as:\nFront arms: 1800 EUR";
     ui.add_space(3.0);
     let width = ui.available_width() - 4.0;
     ui.add(TextEdit::multiline(&mut view.printing.prices).hint_text(hint).desired_rows(2).desired_width(width));
