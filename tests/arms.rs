@@ -175,7 +175,7 @@ fn a_plate_is_as_far_from_everything_as_its_triangle() {
 fn an_arm_that_is_bent_away_from_the_tyre_gives_more_lock() {
     let degrees = |shape: &str| {
         let study = study(&built(shape), "low and wide");
-        let lock = study.proven_lock(SLACK);
+        let lock = study.proven_lock();
         lock.ways.iter().map(|way| way.worst.rack_mm.abs()).fold(f64::INFINITY, f64::min)
     };
     let straight = degrees("");

@@ -172,7 +172,7 @@ fn gaps_map_and_cut_print_the_same_depth_of_an_overlap() {
     let study = low_and_wide();
     study.prove(|| false);
     let gaps = study.gaps(&Default::default()).expect("gaps");
-    let cut = study.proven_cut(SLACK);
+    let cut = study.proven_cut();
     let mut held = 0;
     for rail in &cut.rails {
         let into = gaps.pairs.iter().filter(|p| p.b == rail.rail && p.a.ends_with("tyre"));

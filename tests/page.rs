@@ -171,7 +171,7 @@ fn numbers_on_the_page_are_the_answers_own() {
         least_gaps.push(told);
         let track = study.wheels(None).axles[0].track_mm.expect("a track");
         tracks.push(format!("<b>{}</b>", Shown::Mm.length(track)));
-        let lock = study.proven_lock(SLACK);
+        let lock = study.proven_lock();
         for side in Side::BOTH {
             let told = format!("<b>{:.1} deg</b>", lock.ways[side as usize].worst.steer_deg[side as usize].abs());
             assert!(html.contains(&told), "{told}");
@@ -184,11 +184,11 @@ fn numbers_on_the_page_are_the_answers_own() {
         let [before, after] = [0, 1].map(|i| row.find(&told[i]).unwrap_or_else(|| panic!("{what}: {}", told[i])));
         assert!(before < after && told[0] != told[1], "{what}");
     }
-    let cut = proposed.proven_cut(SLACK);
+    let cut = proposed.proven_cut();
     let [from, to] = cut.rails[0].to_clear_mm[0];
     let told = format!("<b>{} to {} mm</b>", Shown::Mm.cell(from), Shown::Mm.cell(to));
     assert!(html.contains(&told), "{told}");
-    for sentence in [cut.sentence(Shown::Mm), proposed.proven_lock(SLACK).sentence(Shown::Mm)] {
+    for sentence in [cut.sentence(Shown::Mm), proposed.proven_lock().sentence(Shown::Mm)] {
         assert!(html.contains(&sentence), "{sentence}");
     }
     assert!(html.contains(scribeline::answer::cut::CAUTION) && html.contains(scribeline::answer::lock::CAUTION));

@@ -57,7 +57,7 @@ impl Demo {
 
     /// Its lock, proven: several tests ask about it.
     fn lock(&self) -> &Lock {
-        self.lock.get_or_init(|| self.study.proven_lock(SLACK))
+        self.lock.get_or_init(|| self.study.proven_lock())
     }
 
     /// The sides whose sweeps differ: what was not measured apart on the right is the left's mirror image, and a proof of
@@ -429,7 +429,7 @@ fn a_touch_thinner_than_any_step_ends_the_lock() {
         let car = bare(name);
         for needle in needles(&study(car.clone()), side, seed + 100, 4, false) {
             let study = planted(&car, side, &needle);
-            let lock = study.proven_lock(SLACK);
+            let lock = study.proven_lock();
             let names = |a: &str, b: &str| a.ends_with("tyre") && b.ends_with("needle");
             let left_out = lock.left_out.iter().any(|[a, b]| names(a, b));
             let way = lock.ways.iter().find(|w| w.worst.rack_mm * needle.at.y > 0.0).expect("a way");
@@ -486,7 +486,7 @@ fn a_pair_that_only_the_proof_finds_short_straight_ahead_is_left_out() {
             let study = planted(&car, side, &needle);
             let needle_in = |all: &[[String; 2]]| all.iter().any(|[a, b]| a.ends_with("tyre") && b.ends_with("needle"));
             unseen += usize::from(!needle_in(&study.lock().left_out));
-            let lock = study.proven_lock(SLACK);
+            let lock = study.proven_lock();
             assert!(needle_in(&lock.left_out), "{name}: {needle:?}: {:?}", lock.left_out);
             assert!(lock.ways.iter().all(|w| w.proven), "{name}: {needle:?}");
         }

@@ -120,26 +120,26 @@ impl Comparison {
     /// # Errors
     /// [`NoAnswer`] where an axle cannot be asked for its numbers.
     pub fn new(from: &Study, to: &Study, along: Along, shown: Shown) -> Result<Self, NoAnswer> {
-        Self::to_slack(from, to, along, shown, None)
+        Self::between(from, to, along, shown, false)
     }
 
-    /// The same with gaps and lock proven to so many millimetres: seconds for a whole car.
+    /// The same with gaps, lock and cut proven: seconds for a whole car.
     ///
     /// # Errors
     /// As [`Comparison::new`].
-    pub fn proven(from: &Study, to: &Study, along: Along, shown: Shown, slack: f64) -> Result<Self, NoAnswer> {
+    pub fn proven(from: &Study, to: &Study, along: Along, shown: Shown) -> Result<Self, NoAnswer> {
         [from, to].into_iter().for_each(|study| study.prove(|| false));
-        Self::to_slack(from, to, along, shown, Some(slack))
+        Self::between(from, to, along, shown, true)
     }
 
-    fn to_slack(from: &Study, to: &Study, along: Along, shown: Shown, slack: Option<f64>) -> Result<Self, NoAnswer> {
+    fn between(from: &Study, to: &Study, along: Along, shown: Shown, proven: bool) -> Result<Self, NoAnswer> {
         let (_, rate_per, _) = alignment::step(along, shown);
         let mut axles = Vec::new();
         for name in AxleName::BOTH.into_iter().filter(|name| to.gear.axle(*name).is_some()) {
             let [before, after] = [from, to].map(|study| study.alignment(name, along, None, shown));
             axles.push(AxleChange { axle: name, numbers: numbers(&before?, &after?) });
         }
-        let (verdict, facts) = facts::between(from, to, slack)?;
+        let (verdict, facts) = facts::between(from, to, proven)?;
         let called = |study: &Study| study.car.made.clone().unwrap_or_else(|| FOUND.to_owned());
         Ok(Self {
             verdict,

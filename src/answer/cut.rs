@@ -12,9 +12,10 @@ mod way;
 use rayon::prelude::*;
 use serde::Serialize;
 
+use self::in_way::Whole;
 use super::Verdict;
 use super::gaps::WorstPose;
-use super::study::{BUDGET, Study};
+use super::study::{BUDGET, SLACK, Study};
 use super::words::{self, Told};
 use crate::car::{Hub, Rail, Shown, Side};
 use crate::space::cut::{Cutting, STATION_KNOWN, Stretch};
@@ -63,6 +64,17 @@ pub struct Cut {
     pub unproven: Vec<String>,
     /// To be read before cutting.
     pub caution: &'static str,
+}
+
+/// Which rails are planned for.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Planned {
+    /// None.
+    None,
+    /// Those of which nothing is sawn out yet.
+    Whole,
+    /// All.
+    All,
 }
 
 /// What plans leave room for, as the car file says or by default (common practice, no source).
@@ -138,21 +150,26 @@ impl Study {
     /// Where rails are in the wheels' way, through the whole sweep, as searched, and what the car's own cuts leave: fast
     /// enough while a point is dragged. Without plans.
     pub fn cut(&self) -> Cut {
-        self.cut_to(None, false)
+        self.cut_to(None, Planned::None)
     }
 
     /// The same with plans.
     pub fn planned_cut(&self) -> Cut {
-        self.cut_to(None, true)
+        self.cut_to(None, Planned::All)
     }
 
-    /// The same proven to so many millimetres of gap, or corrected until it is.
-    pub fn proven_cut(&self, slack: f64) -> Cut {
-        self.cut_to(Some(slack), true)
+    /// The same proven to [`SLACK`] of gap, or corrected until it is; once, however often it is asked.
+    pub fn proven_cut(&self) -> Cut {
+        self.proven_cut.get_or_init(|| self.cut_to(Some(SLACK), Planned::All)).clone()
     }
 
-    /// To so many millimetres of gap or as searched, with plans or without.
-    pub(in crate::answer) fn cut_to(&self, slack: Option<f64>, planned: bool) -> Cut {
+    /// The same with the plans that somebody asks for, as far as more than those are not known already.
+    pub(crate) fn proven_cut_with(&self, planned: Planned) -> Cut {
+        self.proven_cut.get().cloned().unwrap_or_else(|| self.cut_to(Some(SLACK), planned))
+    }
+
+    /// To so many millimetres of gap or as searched.
+    fn cut_to(&self, slack: Option<f64>, planned: Planned) -> Cut {
         // A scanned rail has no stations.
         let (rails, scanned): (Vec<&Part>, Vec<&Part>) =
             self.parts.body.iter().filter(|p| p.kind == Kind::Rail).partition(|p| p.run.is_some());
@@ -171,8 +188,16 @@ impl Study {
             )
         });
         let notes = self.notes.iter().cloned().chain(unmarked).collect();
-        let (plans, sawn) =
-            rayon::join(|| if planned { self.plans(&rails, slack) } else { Vec::new() }, || self.sawn(&rails, slack));
+        let asked = |rail: &&Rail| rail.is_sawn() || planned != Planned::None;
+        let asked: Vec<&Rail> = self.car.rails.iter().filter(asked).collect();
+        let wholes: Vec<Whole> = asked.par_iter().map(|rail| Whole::new(self, rail, &rails, slack)).collect();
+        let (sawn, whole): (Vec<&Whole>, Vec<&Whole>) = wholes.iter().partition(|whole| whole.rail.is_sawn());
+        let to_plan = match planned {
+            Planned::None => Vec::new(),
+            Planned::Whole => whole,
+            Planned::All => wholes.iter().collect(),
+        };
+        let (plans, sawn) = rayon::join(|| self.plans(&to_plan, slack), || self.sawn(&sawn, slack));
         let room = Room::of(&self.car);
         // A plate can be in the way where the rail is not.
         let own = sawn.iter().flat_map(SawnRail::verdicts);

@@ -11,7 +11,7 @@ use serde::Serialize;
 
 use super::Verdict;
 use super::study::{NoAnswer, Study};
-use crate::car::{Car, CarError};
+use crate::car::{Car, CarError, Rail};
 use crate::strength::body::Held;
 
 pub use mounts::Mounts;
@@ -57,7 +57,7 @@ impl StateName {
 
     /// What a proposal is called without what it welds in, and with it.
     fn of(proposal: &Car) -> [Self; 2] {
-        let sawn = proposal.rails.iter().any(|r| !r.cuts.is_empty() || !r.notches.is_empty());
+        let sawn = proposal.rails.iter().any(Rail::is_sawn);
         if sawn { [Self::Cut, Self::Rerouted] } else { [Self::Bare, Self::Proposed] }
     }
 }

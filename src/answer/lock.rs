@@ -8,7 +8,7 @@ use serde::Serialize;
 
 use super::Verdict;
 use super::gaps::Gap;
-use super::study::{BUDGET, Study};
+use super::study::{BUDGET, SLACK, Study};
 use super::words::{self, Told};
 use crate::car::{AxleName, Hub, Shown, Side};
 use crate::motion::{CornerPose, Quantity};
@@ -108,9 +108,9 @@ impl Study {
         self.lock_to(None)
     }
 
-    /// How far it steers each way, proven to so many millimetres of gap, or corrected until it is.
-    pub fn proven_lock(&self, slack: f64) -> Lock {
-        self.lock_to(Some(slack))
+    /// How far it steers each way, proven to [`SLACK`] of gap, or corrected until it is; once, however often it is asked.
+    pub fn proven_lock(&self) -> Lock {
+        self.proven_lock.get_or_init(|| self.lock_to(Some(SLACK))).clone()
     }
 
     fn lock_to(&self, slack: Option<f64>) -> Lock {

@@ -17,6 +17,7 @@ use super::study::{NoAnswer, Study};
 use super::words::Told;
 use super::{cut, frame, loads, lock};
 use crate::car::{Car, Shown};
+use cut::Planned;
 
 pub use cope::{AROUND, Cope, RoundEnd};
 pub use ends::{Met, TubeEnd};
@@ -75,15 +76,15 @@ pub struct Cautions {
 
 impl Study {
     /// All papers of the car, beside the one as found where a proposal is made; square lines and sentences in the reader's
-    /// unit. Lock and cuts are proven to `slack`, mm, which takes a second or so, or as searched without one.
+    /// unit. Lock and cuts are proven, which takes a second or so, or as searched.
     ///
     /// # Errors
     /// [`NoAnswer`] where the car cannot stand at ride height.
-    pub fn sheets(&self, found: Option<&Self>, shown: Shown, slack: Option<f64>) -> Result<Sheets, NoAnswer> {
+    pub fn sheets(&self, found: Option<&Self>, shown: Shown, proven: bool) -> Result<Sheets, NoAnswer> {
         let was: Option<&Car> = found.map(|study| &study.car);
         let (cut, lock) = rayon::join(
-            || slack.map_or_else(|| self.planned_cut(), |slack| self.proven_cut(slack)),
-            || slack.map_or_else(|| self.lock(), |slack| self.proven_lock(slack)),
+            || if proven { self.proven_cut_with(Planned::Whole) } else { self.planned_cut() },
+            || if proven { self.proven_lock() } else { self.lock() },
         );
         let (rails, mut without) = rails::templates(&self.car, was, &cut, shown);
         let pieces = ends::pieces(&self.car, was);

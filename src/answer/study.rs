@@ -45,6 +45,10 @@ pub struct Study {
     proven: OnceLock<Vec<Vec<Proof>>>,
     /// What is known of a wheel's pairs from another car, where nothing that they depend on is another.
     known: Vec<(Hub, Vec<Proof>)>,
+    /// How far it steers, proven.
+    pub(super) proven_lock: OnceLock<Lock>,
+    /// Where rails are in the way, proven, with all plans.
+    pub(super) proven_cut: OnceLock<Cut>,
     /// The underside over the sweep.
     pub(super) underside: OnceLock<Underside>,
 }
@@ -179,8 +183,23 @@ impl Study {
             Some(Frame::new(&car, axle, ride, &gear.ride.ground))
         });
         let (notes, beware, off) = (scans.notes(), scans.beware(), scans.off());
-        let (searched, proven, known, underside) = Default::default();
-        Ok(Self { car, gear, parts, sweeps, notes, beware, off, frames, searched, proven, known, underside })
+        let (searched, proven, known, proven_lock, proven_cut, underside) = Default::default();
+        Ok(Self {
+            car,
+            gear,
+            parts,
+            sweeps,
+            notes,
+            beware,
+            off,
+            frames,
+            searched,
+            proven,
+            known,
+            proven_lock,
+            proven_cut,
+            underside,
+        })
     }
 
     /// The same, with the least gaps at an axle's wheels taken from another car, in which that axle, the body and what is

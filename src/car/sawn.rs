@@ -188,6 +188,11 @@ impl SawCut {
 }
 
 impl Rail {
+    /// Whether something is sawn out of it.
+    pub fn is_sawn(&self) -> bool {
+        !self.cuts.is_empty() || !self.notches.is_empty()
+    }
+
     /// The cut that is meant by its number, counted from 1 at the datum, or by none where there is one.
     pub fn cut(&self, nth: Option<usize>) -> Option<&SawCut> {
         let cuts = self.cuts_in_order();

@@ -7,7 +7,7 @@ use clap::Args;
 use super::args::{Asked, axle, finite, one_of, size};
 use super::{Stop, draw, print};
 use crate::answer::change::{Grow, Remade, Remake, SteerAim, UNWRITTEN};
-use crate::answer::{Comparison, NoAnswer, SLACK, Study, Subject, Verdict, along};
+use crate::answer::{Comparison, NoAnswer, Study, Subject, Verdict, along};
 use crate::car::{AxleName, Car, CarFile, Edit, GrowWay, Shown};
 use crate::motion::{Along, Quantity, RunningGear};
 use crate::space::Scans;
@@ -85,7 +85,7 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
         let scans = Scans::load(&file, car)?;
         Ok(Study::with_scans(car.clone(), &scans)?)
     };
-    let comparison = Comparison::proven(&study(&before)?, &study(after)?, args.along, shown, SLACK)?;
+    let comparison = Comparison::proven(&study(&before)?, &study(after)?, args.along, shown)?;
     let verdict = comparison.verdict;
     let comparison = if args.all { comparison } else { comparison.only_changed() };
     let Some(remade) = remade else {

@@ -18,7 +18,7 @@ use crate::answer::change::NoChange;
 use crate::answer::frame::Compared;
 use crate::answer::map::NODES;
 use crate::answer::{
-    Among, BodyStrength, BrakeAsk, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, RideAsk, SLACK,
+    Among, BodyStrength, BrakeAsk, Fitted, GapMap, LaidScans, NoAnswer, NoMap, PairName, Plot, Range, RideAsk,
     ScannedMesh, Sheets, Study, Subject, Verdict,
 };
 use crate::answer::{RouteAsk, Watch};
@@ -137,7 +137,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
             Ok(curve.verdict)
         }
         Some(Question::Lock { asked, .. }) => {
-            let lock = study(&asked)?.0.proven_lock(SLACK);
+            let lock = study(&asked)?.0.proven_lock();
             print::lock(&asked, &lock)?;
             Ok(lock.verdict)
         }
@@ -156,7 +156,7 @@ fn answer(arguments: Arguments) -> Result<Verdict, Stop> {
         }
         Some(Question::Cut { asked, lines, keep_out, .. }) => {
             let (study, shown) = study(&asked)?;
-            let mut cut = study.proven_cut(SLACK);
+            let mut cut = study.proven_cut();
             if let Some(folder) = keep_out {
                 cut.notes.extend(crate::sheets::keep_out::write(&study, &folder, shown)?);
             }
@@ -280,7 +280,7 @@ fn study(asked: &Asked) -> Result<(Study, Shown), Stop> {
 fn bench_sheets(asked: &Asked) -> Result<Sheets, Stop> {
     let (proposed, shown) = study(asked)?;
     let found = asked.proposal.as_ref().and_then(|_| study(&Asked { proposal: None, ..asked.clone() }).ok());
-    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown, Some(SLACK))?)
+    Ok(proposed.sheets(found.as_ref().map(|(study, _)| study), shown, true)?)
 }
 
 /// Writes them, and says in a sentence each what was written and what was taken away.

@@ -5,6 +5,7 @@
 //! squarely over the triangle. A gap is that distance less both radii, so an overlap is as deep as the axes are too near.
 //! A bar within a closed solid is deeper by as far as its axis lies from the solid's surface.
 
+use arrayvec::ArrayVec;
 use nalgebra::Vector3;
 
 use super::nearest::{Few, Nearest, Shape};
@@ -213,11 +214,9 @@ fn of_solid(core: &Core, solid: &Solid, within: f64) -> Option<Nearest> {
     let away = |node: &Node| core.off_ball(node.centre, node.reach);
     let mut best = Best::new(core, within);
     let root: &Node = tree.nodes.last()?;
-    let mut stack = [(away(root), root); DEEPEST];
-    let mut waiting = 1;
-    while waiting > 0 {
-        waiting -= 1;
-        let (at_least, node) = stack[waiting];
+    let mut waiting = ArrayVec::<_, DEEPEST>::new();
+    waiting.push((away(root), root));
+    while let Some((at_least, node)) = waiting.pop() {
         if at_least >= best.least {
             continue;
         }
@@ -237,8 +236,7 @@ fn of_solid(core: &Core, solid: &Solid, within: f64) -> Option<Nearest> {
             Holds::Nodes(one, other) => {
                 let [one, other] = [one, other].map(|i| &tree.nodes[i as usize]).map(|node| (away(node), node));
                 // The nearer is looked at first: it goes on last.
-                (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
-                waiting += 2;
+                waiting.extend(if one.0 < other.0 { [other, one] } else { [one, other] });
             }
         }
     }
@@ -258,19 +256,16 @@ fn of_skin(core: &Core, skin: &Skin, within: f64) -> Option<Nearest> {
         core.off_ball(patch.centre, patch.reach).max(over.max(under) - core.radius())
     };
     let mut best = Best::new(core, within);
-    let mut stack = [(away(skin.patches.first()?), 0usize); DEEPEST];
-    let mut waiting = 1;
-    while waiting > 0 {
-        waiting -= 1;
-        let (at_least, at) = stack[waiting];
+    let mut waiting = ArrayVec::<_, DEEPEST>::new();
+    waiting.push((away(skin.patches.first()?), 0usize));
+    while let Some((at_least, at)) = waiting.pop() {
         if at_least >= best.least {
             continue;
         }
         let patch = &skin.patches[at];
         if patch.second > 0 {
             let [one, other] = [at + 1, at + patch.second as usize].map(|i| (away(&skin.patches[i]), i));
-            (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
-            waiting += 2;
+            waiting.extend(if one.0 < other.0 { [other, one] } else { [one, other] });
             continue;
         }
         for index in patch.triangles[0] as usize..patch.triangles[1] as usize {

@@ -17,6 +17,7 @@
 //! the next place to look. On a piece of a facet the tangent of f + r at its middle, less r, is the bound:
 //! concave, and so least at a corner. Both close in with the square of the piece's size, which is why a few looks prove a gap to a thousandth of a millimetre.
 
+use arrayvec::ArrayVec;
 use nalgebra::{Vector2, Vector3};
 
 use super::profile::Profile;
@@ -133,11 +134,9 @@ fn of_tree(ring: &PlacedRing, tree: &Tree, least: &mut f64, best: &mut Option<Fo
         ring.ring.hull.distance(a, r).value - node.reach
     };
     let Some(root) = tree.nodes.last() else { return };
-    let mut stack = [(bound(root), root); DEEPEST];
-    let mut waiting = 1;
-    while waiting > 0 {
-        waiting -= 1;
-        let (at_least, node) = stack[waiting];
+    let mut waiting = ArrayVec::<_, DEEPEST>::new();
+    waiting.push((bound(root), root));
+    while let Some((at_least, node)) = waiting.pop() {
         if at_least >= *least {
             continue;
         }
@@ -153,8 +152,7 @@ fn of_tree(ring: &PlacedRing, tree: &Tree, least: &mut f64, best: &mut Option<Fo
             Holds::Nodes(one, other) => {
                 let [one, other] = [one, other].map(|i| &tree.nodes[i as usize]).map(|node| (bound(node), node));
                 // The nearer is looked at first: it goes on last.
-                (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
-                waiting += 2;
+                waiting.extend(if one.0 < other.0 { [other, one] } else { [one, other] });
             }
         }
     }
@@ -178,19 +176,16 @@ fn of_patch(ring: &PlacedRing, centre: Vector3<f64>, reach: f64, normal: Vector3
 fn of_skin(ring: &PlacedRing, skin: &Skin, least: &mut f64, best: &mut Option<Found>) {
     let bound = |p: &Patch| of_patch(ring, p.centre, p.reach, p.normal, p.slab);
     let Some(whole) = skin.patches.first() else { return };
-    let mut stack = [(bound(whole), 0usize); DEEPEST];
-    let mut waiting = 1;
-    while waiting > 0 {
-        waiting -= 1;
-        let (at_least, at) = stack[waiting];
+    let mut waiting = ArrayVec::<_, DEEPEST>::new();
+    waiting.push((bound(whole), 0usize));
+    while let Some((at_least, at)) = waiting.pop() {
         if at_least >= *least - known_to(*least) {
             continue;
         }
         let patch = &skin.patches[at];
         if patch.second > 0 {
             let [one, other] = [at + 1, at + patch.second as usize].map(|i| (bound(&skin.patches[i]), i));
-            (stack[waiting], stack[waiting + 1]) = if one.0 < other.0 { (other, one) } else { (one, other) };
-            waiting += 2;
+            waiting.extend(if one.0 < other.0 { [other, one] } else { [one, other] });
             continue;
         }
         for index in patch.triangles[0] as usize..patch.triangles[1] as usize {
@@ -325,17 +320,15 @@ impl Search<'_> {
             let (gap, slope, r, radial) = self.note(bar.a + along * s, bar.radius, least, best);
             Spot { s, gap, slope: slope.dot(&along), r, r_slope: radial.dot(&along) }
         };
-        let mut stack = [[look(0.0, least), look(length, least)]; STACK];
-        let mut waiting = 1;
-        while waiting > 0 {
-            waiting -= 1;
-            let [p, q] = stack[waiting];
+        let mut waiting = ArrayVec::<_, STACK>::new();
+        waiting.push([look(0.0, least), look(length, least)]);
+        while let Some([p, q]) = waiting.pop() {
             let run = q.s - p.s;
             let lift = if lifted(p.s, q.s) { 1.0 } else { 0.0 };
             let [(p_value, p_slope), (q_value, q_slope)] =
                 [&p, &q].map(|spot| (spot.gap + lift * spot.r, spot.slope + lift * spot.r_slope));
             // Convex and rising from one end, or falling to the other: no place between is less than that end.
-            if lift == 0.0 && (p_slope >= 0.0 || q_slope <= 0.0) || waiting + 2 > STACK {
+            if lift == 0.0 && (p_slope >= 0.0 || q_slope <= 0.0) || waiting.remaining_capacity() < 2 {
                 continue;
             }
             let opening = q_slope - p_slope;
@@ -350,21 +343,18 @@ impl Search<'_> {
                 continue;
             }
             let middle = look(p.s + meet, least);
-            (stack[waiting], stack[waiting + 1]) = ([p, middle], [middle, q]);
-            waiting += 2;
+            waiting.extend([[p, middle], [middle, q]]);
         }
     }
 
     /// Lowers `least` (and tells `best` where) as far as a facet's inside allows.
     fn facet(&self, whole: Cell, radius: f64, least: &mut f64, best: &mut Option<Found>) {
-        let mut stack = [whole; STACK];
-        let mut waiting = 1;
+        let mut waiting = ArrayVec::<_, STACK>::new();
+        waiting.push(whole);
         let worth_it = |bound: f64, least: f64| bound < least - known_to(least);
-        while waiting > 0 {
-            waiting -= 1;
-            let cell = stack[waiting];
+        while let Some(cell) = waiting.pop() {
             let (bound, corner) = self.look(&cell, radius, least, best);
-            if !worth_it(bound, *least) || waiting + 2 > STACK {
+            if !worth_it(bound, *least) || waiting.remaining_capacity() < 2 {
                 continue;
             }
             // Where the bound is least is the likeliest place: a good value found early spares the rest.
@@ -375,8 +365,7 @@ impl Search<'_> {
             let [one, other] = cell.halves();
             let nearer = |c: &Cell| (c.centre() - corner).norm_squared();
             let (first, then) = if nearer(&one) < nearer(&other) { (one, other) } else { (other, one) };
-            (stack[waiting], stack[waiting + 1]) = (then, first);
-            waiting += 2;
+            waiting.extend([then, first]);
         }
     }
 

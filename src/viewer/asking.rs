@@ -12,9 +12,7 @@ use bevy::prelude::*;
 use super::desk::{Built, Desk};
 use super::loading::LoadSets;
 use super::posing::Posing;
-use crate::answer::{
-    Alignment, Answers, BrakeAsk, Gaps, PairGap, RideAsk, SLACK, Springs, Stance, Study, Verdict, Wheels,
-};
+use crate::answer::{Alignment, Answers, BrakeAsk, Gaps, PairGap, RideAsk, Springs, Stance, Study, Verdict, Wheels};
 use crate::car::{AxleName, Car, Shown};
 use crate::motion::{Along, Pose};
 use crate::space::Scans;
@@ -283,9 +281,9 @@ fn later(
         goes_on()?;
         std::thread::sleep(Duration::from_millis(50));
     }
-    answers.lock = study.proven_lock(SLACK);
+    answers.lock = study.proven_lock();
     goes_on()?;
-    answers.cut = study.proven_cut(SLACK);
+    answers.cut = study.proven_cut();
     goes_on()?;
     told.answers = Arc::new(answers);
     tell(&told);

@@ -15,7 +15,7 @@ use super::laying::Laying;
 use super::marking::Marking;
 use super::panels::{AxleShown, Units};
 use crate::answer::change::{Grow, Growth, SteerAim, SteerFix};
-use crate::answer::{Comparison, SLACK, Study};
+use crate::answer::{Comparison, Study};
 use crate::car::{AxleName, Car, Change, Edit, GrowWay, Shown};
 use crate::motion::Along;
 use crate::space::Scans;
@@ -210,7 +210,7 @@ fn compare(
     if stop() {
         return Ok(None);
     }
-    Comparison::proven(&from, to, along, shown, SLACK).map(Some).map_err(|e| e.to_string())
+    Comparison::proven(&from, to, along, shown).map(Some).map_err(|e| e.to_string())
 }
 
 /// A growth that is typed and not yet put into the proposal goes when its panel or its axle is left, when a point is taken in

@@ -11,7 +11,7 @@ use bevy::prelude::*;
 use super::asking::{Asking, Question};
 use super::desk::{Desk, Notice};
 use super::panels::Units;
-use crate::answer::{SLACK, Sheets, Study, Told};
+use crate::answer::{Sheets, Study, Told};
 use crate::car::{Car, Shown};
 use crate::sheets::page::Price;
 use crate::sheets::{Paper, PaperFile, folder, glb, keep_out, page, papers};
@@ -222,7 +222,7 @@ fn laid(order: &Order, found: &mut Option<Arc<Study>>) -> Result<Laid, String> {
     let (_, shown, paper) = order.key;
     // A car that cannot stand as found is compared with nothing.
     let was = as_found(order, found).ok().flatten();
-    let sheets = order.study.sheets(was.as_deref(), shown, Some(SLACK)).map_err(|e| e.to_string())?;
+    let sheets = order.study.sheets(was.as_deref(), shown, true).map_err(|e| e.to_string())?;
     let papers = papers(&sheets, paper, shown).map_err(|e| e.to_string())?;
     Ok(Laid { sentence: sheets.sentence(shown), sheets, papers })
 }

@@ -74,9 +74,9 @@ fn proven(c: &mut Criterion) {
         study.gaps(&pose)
     };
     group.bench_function("gaps", |b| b.iter_batched(|| fresh(&car), gaps, BatchSize::PerIteration));
-    group.bench_function("lock", |b| b.iter(|| black_box(&study).proven_lock(SLACK)));
+    group.bench_function("lock", |b| b.iter(|| black_box(&study).proven_lock()));
     group.bench_function("lock over the travel", |b| b.iter(|| black_box(&study).proven_lock_curve()));
-    group.bench_function("cut", |b| b.iter(|| black_box(&study).proven_cut(SLACK)));
+    group.bench_function("cut", |b| b.iter(|| black_box(&study).proven_cut()));
     group.finish();
 }
 

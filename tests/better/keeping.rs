@@ -166,7 +166,7 @@ fn a_wish_that_cannot_be_met_says_what_stops_it() {
 
 /// The inner wheel's angle before the first touch, the lesser of both ways, degrees.
 fn lock(study: &Study) -> f64 {
-    let ways = study.proven_lock(0.1).ways;
+    let ways = study.proven_lock().ways;
     ways.iter().map(|w| w.worst.steer_deg[w.way as usize].abs()).fold(f64::INFINITY, f64::min)
 }
 

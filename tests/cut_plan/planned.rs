@@ -98,7 +98,7 @@ fn a_square_cut_is_as_long_as_trigonometry_says_and_the_room_for_blade_and_weld(
 #[test]
 fn a_square_cut_is_the_union_of_all_faces_stretches_and_the_room() {
     let study = still(boxed(20.0, 60.0), 250.0);
-    let cut = study.proven_cut(SLACK);
+    let cut = study.proven_cut();
     let stretches = || cut.rails.iter().flat_map(|r| &r.to_clear);
     let from = stretches().map(|s| s.from_mm).fold(f64::INFINITY, f64::min);
     let to = stretches().map(|s| s.to_mm).fold(f64::NEG_INFINITY, f64::max);
@@ -251,7 +251,7 @@ fn an_own_cut_is_told_what_must_go_and_what_could_stay() {
     let (clear_from, clear_to) = (600.0 - reach(250.0), 600.0 + reach(250.0));
     // 20 short at the near end, 30 more than planned at the far one.
     car.rails[0].cuts = vec![SawCut { from: clear_from + 20.0, to: clear_to + ROOM + 30.0, ends: Ends::Square }];
-    let cut = Study::new(car).expect("it stands").proven_cut(SLACK);
+    let cut = Study::new(car).expect("it stands").proven_cut();
     let [near, far] = &cut.sawn[0].cuts[0].ends[..] else { panic!("two ends") };
     close(near.must_go_mm, 20.0, 0.05);
     assert_eq!(near.could_stay_mm, 0.0);
@@ -373,7 +373,7 @@ fn low_and_wide() -> Study {
 
 #[test]
 fn every_plan_of_the_demo_clears_when_its_change_is_made() {
-    let cut = low_and_wide().proven_cut(SLACK);
+    let cut = low_and_wide().proven_cut();
     let plan = &cut.plans[0];
     assert_eq!(plan.ways.iter().map(|w| w.way).collect::<Vec<_>>(), [Way::Square, Way::Mitred]);
     for planned in &plan.ways {
@@ -395,7 +395,7 @@ fn every_plan_of_the_demo_clears_when_its_change_is_made() {
 
 #[test]
 fn no_place_of_what_a_mitred_plan_leaves_is_nearer_to_any_wheel_than_said() {
-    let cut = low_and_wide().proven_cut(SLACK);
+    let cut = low_and_wide().proven_cut();
     let mitred = planned(&cut, Way::Mitred);
     let study = Study::new(with_change(&mitred.change)).expect("it stands");
     let mut least = f64::INFINITY;

@@ -33,7 +33,7 @@ fn distances_and_angles_are_what_a_tape_would_show() {
     let file = CarFile::from_text(common::CAR.to_owned(), None).expect("a car");
     let found = study(file.car().clone());
     let wide = study(file.proposed("wide").expect("a proposal"));
-    let sheets = wide.sheets(Some(&found), Shown::Mm, None).expect("papers");
+    let sheets = wide.sheets(Some(&found), Shown::Mm, false).expect("papers");
     let jig =
         sheets.jigs.iter().find(|j| j.arm == "left front lower arm").expect("its right pickup is another: one a side");
     let check = |from: &str, to: &str| jig.checks.iter().find(|c| (c.from, c.to) == (from, to)).expect("a check");
@@ -71,7 +71,7 @@ fn distances_and_angles_are_what_a_tape_would_show() {
 fn the_set_up_sheet_says_what_the_other_answers_say() {
     let file = CarFile::open(&scene("dunlin.ron")).expect("the demo");
     let study = study(file.proposed("low and wide").expect("a proposal"));
-    let sheets = study.sheets(None, Shown::Mm, None).expect("papers");
+    let sheets = study.sheets(None, Shown::Mm, false).expect("papers");
     let lock = study.lock();
     assert_eq!(sheets.set_up.limiters_mm, Some([0, 1].map(|way| lock.ways[way].limiter_mm)));
     assert_eq!(sheets.set_up.lock, lock.sentence(Shown::Mm));
@@ -99,7 +99,7 @@ fn every_demo_car_has_papers_and_is_told_what_it_has_nothing_of() {
         let proposed = file.car().proposals.last().map(|p| set(file.proposed(&p.name).expect("a proposal")));
         let cases = [Some((&found, None)), proposed.as_ref().map(|study| (study, Some(&found)))];
         for (study, beside) in cases.into_iter().flatten() {
-            let sheets = study.sheets(beside, Shown::In, None).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
+            let sheets = study.sheets(beside, Shown::In, false).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
             assert_eq!(sheets.rails.is_empty(), sheets.without.iter().any(|w| w.contains("no rail templates")));
             assert_eq!(sheets.jigs.is_empty(), sheets.without.iter().any(|w| w.contains("no jigs")));
             let none = |words: &str| sheets.without.iter().any(|w| w.contains(words));
@@ -126,7 +126,7 @@ fn tubes_that_stay_where_they_were_are_not_made_again() {
     let found = study(car("dunlin.ron"));
     let file = CarFile::open(&scene("dunlin.ron")).expect("the demo");
     let cut = study(file.proposed("low and cut").expect("a proposal"));
-    let sheets = cut.sheets(Some(&found), Shown::Mm, None).expect("papers");
+    let sheets = cut.sheets(Some(&found), Shown::Mm, false).expect("papers");
     let listed: Vec<&str> = sheets.cut_list.tubes.iter().map(|t| t.tube.as_str()).collect();
     // The node on the tower went up, so its leg and stay are new ones too; the nose's are the old ones.
     assert!(["tower leg", "tower stay", "bypass", "dash brace"].iter().all(|t| listed.contains(t)), "{listed:?}");
@@ -139,13 +139,13 @@ fn tubes_that_stay_where_they_were_are_not_made_again() {
     }
     assert_eq!(sheets.cut_list.plates.len(), 2);
     // Plates as found stay on a cut as found, and are made anew where the cut goes elsewhere.
-    assert!(cut.sheets(Some(&cut), Shown::Mm, None).expect("papers").cut_list.plates.is_empty());
+    assert!(cut.sheets(Some(&cut), Shown::Mm, false).expect("papers").cut_list.plates.is_empty());
     let text = file.text().replace(
         "cut_rail(rail: \"upper rail\", from: 250, to: 800)",
         "cut_rail(rail: \"upper rail\", from: 240, to: 800)",
     );
     let other = CarFile::from_text(text, None).expect("a car").proposed("low and cut").expect("a proposal");
-    assert_eq!(study(other).sheets(Some(&cut), Shown::Mm, None).expect("papers").cut_list.plates.len(), 2);
+    assert_eq!(study(other).sheets(Some(&cut), Shown::Mm, false).expect("papers").cut_list.plates.len(), 2);
     // By hand: 60 by 80 by 4 of steel at 7850 kg/m3.
     assert!((sheets.cut_list.plates[0].mass_kg - 60.0 * 80.0 * 4.0 * 7850e-9).abs() < 2e-3);
 }

@@ -110,7 +110,7 @@ fn tubes() -> String {
 #[test]
 fn a_branch_is_fitted_to_the_tube_that_goes_through_and_the_thinner_to_the_thicker() {
     let file = CarFile::from_text(tubes(), None).expect("a car");
-    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, false).expect("papers");
     let end = |tube: &str, end: usize| {
         sheets.ends.iter().find(|e| e.tube == tube && e.end == end).unwrap_or_else(|| panic!("{tube} {end}"))
     };
@@ -159,7 +159,7 @@ fn a_branch_is_fitted_to_the_tube_that_goes_through_and_the_thinner_to_the_thick
 fn a_tube_that_bends_beside_the_joint_is_met_behind_its_bend() {
     let text = tubes().replace("(300, 0, 900)]),", "(15, 0, 900), (200, 0, 1000)]),");
     let file = CarFile::from_text(text, None).expect("a car");
-    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, false).expect("papers");
     let branch = sheets.ends.iter().find(|e| e.tube == "branch" && e.end == 2).expect("the branch");
     let cope = branch.cope.as_ref().expect("a template");
     assert_eq!(branch.reference_is, "ahead");
@@ -176,7 +176,7 @@ fn a_tube_that_bends_beside_the_joint_is_met_behind_its_bend() {
 fn a_pinned_tube_is_not_coped() {
     let text = tubes().replace("(name: \"branch\", od: 40,", "(name: \"branch\", pinned: true, od: 40,");
     let file = CarFile::from_text(text, None).expect("a car");
-    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, false).expect("papers");
     for end in sheets.ends.iter().filter(|e| e.tube == "branch") {
         assert!(end.cope.is_none() && end.note.starts_with("pinned"), "{}", end.note);
         assert_eq!(end.beyond_mm, 0.0);
@@ -188,7 +188,7 @@ fn a_pinned_tube_is_not_coped() {
 fn a_tube_that_butts_on_another_is_sawn_square() {
     let text = tubes().replace("points: [(0, 0, 1200), (0, 0, 900)]", "points: [(-700, 0, 900), (-300, 0, 900)]");
     let file = CarFile::from_text(text, None).expect("a car");
-    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, None).expect("papers");
+    let sheets = study(file.car().clone()).sheets(None, scribeline::car::Shown::Mm, false).expect("papers");
     let branch = sheets.ends.iter().find(|e| e.tube == "branch" && e.end == 2).expect("the branch");
     assert!(branch.cope.is_none() && branch.note.contains("sawn square"), "{}", branch.note);
 }

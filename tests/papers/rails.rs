@@ -18,7 +18,7 @@ fn sheets(change: &str) -> (Study, Vec<RailTemplate>) {
     let text = common::with(r#"(name: "as it is", changes: [])"#, &format!(r#"(name: "cut", {changes}"#));
     let file = CarFile::from_text(text, None).expect("a car");
     let study = study(file.proposed("cut").expect("a proposal"));
-    let rails = study.sheets(None, Shown::Mm, None).expect("papers").rails;
+    let rails = study.sheets(None, Shown::Mm, false).expect("papers").rails;
     (study, rails)
 }
 

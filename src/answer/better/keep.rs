@@ -174,7 +174,7 @@ impl Keep {
         }
         let mut lock = None;
         if let Some(at_least) = trial.ask.wishes.iter().find_map(lock_wish) {
-            let told = if proven { study.proven_lock(SLACK) } else { study.lock() };
+            let told = if proven { study.proven_lock() } else { study.lock() };
             lock = Some(inner(&told));
             wanting.extend(self.locked(&study, &told, at_least));
         }

@@ -2,6 +2,7 @@
 
 use serde::Serialize;
 
+use super::super::cut::Planned;
 use super::Between;
 use crate::answer::alignment::unit;
 use crate::answer::ride::AxleRide;
@@ -146,8 +147,8 @@ impl FactChange {
 }
 
 /// The facts that either car has, and how the second stands.
-pub(super) fn between(from: &Study, to: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<FactChange>), NoAnswer> {
-    let ((_, before), (verdict, after)) = (of(from, slack)?, of(to, slack)?);
+pub(super) fn between(from: &Study, to: &Study, proven: bool) -> Result<(Verdict, Vec<FactChange>), NoAnswer> {
+    let ((_, before), (verdict, after)) = (of(from, proven)?, of(to, proven)?);
     let pick = |all: &[(FactName, Fact)], name| all.iter().find(|(n, _)| *n == name).map(|(_, fact)| fact.clone());
     let changes = FactName::ALL.into_iter().filter_map(|name| {
         let (from, to) = (pick(&before, name), pick(&after, name));
@@ -159,7 +160,7 @@ pub(super) fn between(from: &Study, to: &Study, slack: Option<f64>) -> Result<(V
 }
 
 /// The facts of a car, and the worst of its gaps, lock and cut.
-fn of(study: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<(FactName, Fact)>), NoAnswer> {
+fn of(study: &Study, proven: bool) -> Result<(Verdict, Vec<(FactName, Fact)>), NoAnswer> {
     let mut facts = Vec::new();
     for axle in study.wheels(None).axles {
         let name = if axle.axle == AxleName::Front { FactName::FrontTrack } else { FactName::RearTrack };
@@ -171,11 +172,11 @@ fn of(study: &Study, slack: Option<f64>) -> Result<(Verdict, Vec<(FactName, Fact
         let about = format!("{}, {}", pair.a, pair.b);
         facts.push((FactName::GapInHand, Fact { number: pair.in_hand(), verdict: Some(pair.verdict), about }));
     }
-    let lock = slack.map_or_else(|| study.lock(), |slack| study.proven_lock(slack));
+    let lock = if proven { study.proven_lock() } else { study.lock() };
     if lock.stop_mm > 0.0 {
         facts.extend(steering(&lock));
     }
-    let cut = study.cut_to(slack, false);
+    let cut = if proven { study.proven_cut_with(Planned::None) } else { study.cut() };
     if !study.car.rails.is_empty() {
         // Of the rail that has most in the way: the other side's is sawn alike.
         let length = |rail: &RailCut| rail.to_clear_mm.iter().map(|[from, to]| to - from).sum::<f64>();

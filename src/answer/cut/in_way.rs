@@ -34,12 +34,11 @@ impl<'a> Whole<'a> {
         let sides = if rail.mirror { Side::BOTH.map(Some).to_vec() } else { vec![None] };
         let sides: Vec<_> =
             sides.into_iter().map(|side| (side, RailRun::new(rail, side.unwrap_or(Side::Left)))).collect();
-        let whole = rail.cuts.is_empty() && rail.notches.is_empty();
         let mut patches = Vec::new();
         for (side, run) in &sides {
             let name = side.map_or_else(|| rail.name.clone(), |side| format!("{} {}", side.word(), rail.name));
             let stretches = match found.iter().find(|cut| cut.rail == name) {
-                _ if !whole => study.stretches(*side, run, study.car.wanted.tyre_to_body, slack).0,
+                _ if rail.is_sawn() => study.stretches(*side, run, study.car.wanted.tyre_to_body, slack).0,
                 Some(cut) => cut.to_clear.clone(),
                 None => Vec::new(),
             };

@@ -5,7 +5,6 @@ use serde::Serialize;
 
 use super::super::Verdict;
 use super::super::study::Study;
-use super::RailCut;
 use super::in_way::Whole;
 use super::notch::{across_from, notch_depth, notched_stretch};
 use super::remains::{self, Metal, Remains};
@@ -101,19 +100,17 @@ pub struct JudgedNotch {
 
 impl Study {
     /// The car's own cuts and notches.
-    pub(super) fn sawn(&self, found: &[RailCut], slack: Option<f64>) -> Vec<SawnRail> {
-        let sawn = |rail: &&Rail| !rail.cuts.is_empty() || !rail.notches.is_empty();
-        let rails: Vec<&Rail> = self.car.rails.iter().filter(sawn).collect();
-        rails.par_iter().map(|rail| self.sawn_rail(rail, found, slack)).collect()
+    pub(super) fn sawn(&self, rails: &[&Whole], slack: Option<f64>) -> Vec<SawnRail> {
+        rails.par_iter().map(|whole| self.sawn_rail(whole, slack)).collect()
     }
 
-    fn sawn_rail(&self, rail: &Rail, found: &[RailCut], slack: Option<f64>) -> SawnRail {
-        let whole = Whole::new(self, rail, found, slack);
+    fn sawn_rail(&self, whole: &Whole, slack: Option<f64>) -> SawnRail {
+        let rail = whole.rail;
         let ranges = whole.ranges(0.0);
         let metal = Metal::of(&self.car, rail);
         let cuts = rail.cuts_in_order();
-        let cuts: Vec<JudgedCut> = cuts.iter().map(|cut| self.judged_cut(&whole, &ranges, cut, slack)).collect();
-        let notches = rail.notches.iter().map(|notch| self.judged_notch(&whole, &ranges, notch, slack));
+        let cuts: Vec<JudgedCut> = cuts.iter().map(|cut| self.judged_cut(whole, &ranges, cut, slack)).collect();
+        let notches = rail.notches.iter().map(|notch| self.judged_notch(whole, &ranges, notch, slack));
         let gone: f64 = rail.cuts.iter().map(|cut| remains::area(rail) * (cut.to - cut.from)).sum();
         let less = rail.notches.iter().filter_map(|n| {
             let lost = remains::behind_notch(rail, n).ok()?.1;

@@ -7,13 +7,12 @@
 use rayon::prelude::*;
 
 use super::super::study::Study;
-use super::RailCut;
 use super::in_way::Whole;
 use super::remains::{self, Metal};
 use super::scribe::{self, ScribeLine};
 use super::stay::{StayGap, Stays};
 use super::way::{CutPlan, Lean, RailPlan, Way};
-use crate::car::{CutEnd, Mitre, Rail, SawCut, sawn};
+use crate::car::{CutEnd, Mitre, SawCut, sawn};
 use crate::space::cut::Ends;
 use crate::space::{FAR, RailRun, SawPlane};
 
@@ -40,15 +39,14 @@ pub(super) struct Planning<'a> {
 type Planes = [Option<SawPlane>; 2];
 
 impl Study {
-    /// Plans for all rails that have something in the way, `found` having told what.
-    pub(super) fn plans(&self, found: &[RailCut], slack: Option<f64>) -> Vec<RailPlan> {
-        let of_rail = |rail: &Rail| {
-            let whole = Whole::new(self, rail, found, slack);
+    /// Plans for the rails that have something in the way.
+    pub(super) fn plans(&self, rails: &[&Whole], slack: Option<f64>) -> Vec<RailPlan> {
+        let of_rail = |whole: &&Whole| {
             let ranges = whole.ranges(2.0 * self.room());
-            let plan = |i: usize| self.plan(&whole, &ranges, i, slack);
+            let plan = |i: usize| self.plan(whole, &ranges, i, slack);
             (0..ranges.len()).map(plan).collect::<Vec<_>>()
         };
-        self.car.rails.par_iter().flat_map(of_rail).collect()
+        rails.par_iter().flat_map(of_rail).collect()
     }
 
     /// What an end lies outside what must go, mm.

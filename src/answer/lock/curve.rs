@@ -7,9 +7,9 @@ use rayon::prelude::*;
 use serde::Serialize;
 
 use super::{FirstTouch, Limit, Lock, front};
+use crate::answer::Verdict;
 use crate::answer::study::Study;
 use crate::answer::words::{self, Told};
-use crate::answer::{SLACK, Verdict};
 use crate::car::{Shown, Side};
 use crate::space::lock::{RACK_KNOWN, Touch};
 use crate::space::{Place, Role};
@@ -98,16 +98,15 @@ impl Sample {
 impl Study {
     /// The rack at first touch at every wheel travel, as searched.
     pub fn lock_curve(&self) -> LockCurve {
-        self.lock_curve_to(None)
+        self.lock_curve_of(self.lock())
     }
 
-    /// The same, with its worst proven to so many millimetres of gap, or corrected until it is.
+    /// The same, with its worst proven, or corrected until it is.
     pub fn proven_lock_curve(&self) -> LockCurve {
-        self.lock_curve_to(Some(SLACK))
+        self.lock_curve_of(self.proven_lock())
     }
 
-    fn lock_curve_to(&self, slack: Option<f64>) -> LockCurve {
-        let lock = self.lock_to(slack);
+    fn lock_curve_of(&self, lock: Lock) -> LockCurve {
         let stop = self.car.front.steering_travel().unwrap_or(0.0);
         let names = |p: &Place| [self.parts.name(p.a), self.parts.name(p.b)];
         let counts = |p: &Place| !lock.left_out.contains(&names(p));

@@ -1,8 +1,9 @@
 //! The handful of numbers that matter, as found beside proposed: each as its own answer prints it.
 
+use crate::answer::cut::Planned;
 use crate::answer::wheels::AxleWheels;
 use crate::answer::words::capital;
-use crate::answer::{Alignment, Cut, Gaps, Lock, NoAnswer, SLACK, Study, Told, Verdict, alignment};
+use crate::answer::{Alignment, Cut, Gaps, Lock, NoAnswer, Study, Told, Verdict, alignment};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 
@@ -25,7 +26,7 @@ impl Asked {
         study.prove(|| false);
         let mut gaps = study.gaps(&Pose::default())?;
         study.doubt(&mut gaps);
-        let (lock, cut) = rayon::join(|| study.proven_lock(SLACK), || study.proven_cut(SLACK));
+        let (lock, cut) = rayon::join(|| study.proven_lock(), || study.proven_cut_with(Planned::None));
         Ok(Self { gaps, lock, cut })
     }
 
