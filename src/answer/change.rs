@@ -198,10 +198,12 @@ impl Comparison {
     fn of_axle(&self, name: AxleName, shown: Shown) -> Vec<String> {
         let says = |sides: &[Between; 2], measure, words: &str| {
             let by = |between: &Between| between.change.unwrap_or(0.0).abs();
-            // The left wheel's numbers stand for both where the right one's change alike.
-            let right = by(&sides[1]) > by(&sides[0]) && !sides[0].changed(measure);
-            let said = sides[usize::from(right)].says(measure, shown)?;
-            Some(if right { format!("right {words} {said}") } else { format!("{words} {said}") })
+            let more = if by(&sides[1]) > by(&sides[0]) { Side::Right } else { Side::Left };
+            let said = sides[more as usize].says(measure, shown)?;
+            // A car's middle has no wheel, and where both do the same one stands for both.
+            let other = &sides[more.other() as usize];
+            let alone = other.from.is_some() && other.says(measure, shown).as_deref() != Some(&said);
+            Some(if alone { format!("{} {words} {said}", more.word()) } else { format!("{words} {said}") })
         };
         let value = |quantity: Quantity| {
             let number = self.number(name, quantity)?;

@@ -44,6 +44,14 @@ impl Side {
         }
     }
 
+    /// The other one.
+    pub fn other(self) -> Self {
+        match self {
+            Self::Left => Self::Right,
+            Self::Right => Self::Left,
+        }
+    }
+
     /// A point of the left side carried to this side.
     pub fn mirror(self, p: Vector3<f64>) -> Vector3<f64> {
         Vector3::new(p.x, p.y * self.sign(), p.z)

@@ -9,7 +9,7 @@ use super::better::BetterArgs;
 use super::change::ChangeArgs;
 use crate::answer::curves::Range;
 use crate::answer::{BrakeAsk, PairName};
-use crate::car::units::{GRAVITY, POUND, parse_force};
+use crate::car::units::{GRAVITY, POUND, parse_force, parse_length};
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 use crate::sheets::Paper;
@@ -158,12 +158,12 @@ pub enum Question {
         asked: Asked,
         /// Force of the foot on the pedal: a number in N (lbf with --units in), or with its unit [default: 500 N]
         #[arg(long, value_name = "FORCE", value_parser = foot)]
-        pedal: Option<Foot>,
+        pedal: Option<Typed>,
         /// Grip of the tyres: braking force over load
-        #[arg(long, value_name = "NUMBER", default_value_t = BrakeAsk::default().grip, value_parser = grip)]
+        #[arg(long, value_name = "NUMBER", allow_hyphen_values = true, default_value_t = BrakeAsk::default().grip, value_parser = grip)]
         grip: f64,
         /// Deceleration that the brakes are to be ideal at, g
-        #[arg(long, value_name = "G", default_value_t = BrakeAsk::default().at, value_parser = grip)]
+        #[arg(long, value_name = "G", allow_hyphen_values = true, default_value_t = BrakeAsk::default().at, value_parser = grip)]
         at: f64,
     },
     /// What arms, links, joints and mounts carry in the car's load cases, and whether they hold
@@ -340,8 +340,8 @@ impl Asked {
 #[derive(Debug, Args)]
 pub struct PoseArgs {
     /// Body over the ground from ride height, positive up
-    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "LENGTH", value_parser = finite)]
-    pub heave: f64,
+    #[arg(long, default_value = "0", allow_hyphen_values = true, value_name = "LENGTH", value_parser = length)]
+    pub heave: Typed,
     /// Degrees, positive when the left side rises
     #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
     pub roll: f64,
@@ -349,18 +349,18 @@ pub struct PoseArgs {
     #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
     pub pitch: f64,
     /// Rack travel, positive to the car's left
-    #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "LENGTH", value_parser = finite)]
-    pub rack: f64,
+    #[arg(long, default_value = "0", allow_hyphen_values = true, value_name = "LENGTH", value_parser = length)]
+    pub rack: Typed,
 }
 
 impl PoseArgs {
-    /// The pose, from lengths in these units.
+    /// The pose, bare lengths being in these units.
     pub fn pose(&self, shown: Shown) -> Pose {
         Pose {
-            heave: self.heave * shown.in_mm(),
+            heave: self.heave.mm(shown),
             roll: self.roll.to_radians(),
             pitch: self.pitch.to_radians(),
-            rack: self.rack * shown.in_mm(),
+            rack: self.rack.mm(shown),
         }
     }
 }
@@ -390,28 +390,40 @@ pub(super) fn finite(text: &str) -> Result<f64, String> {
     }
 }
 
-/// A force as it was typed.
+/// A length or a force as it was typed.
 #[derive(Debug, Clone, Copy)]
-pub enum Foot {
-    /// In the units that are shown.
+pub enum Typed {
+    /// A bare number, in the units that are shown.
     Bare(f64),
-    /// N.
-    Newtons(f64),
+    /// With a unit of its own, in mm or N.
+    Sure(f64),
 }
 
-impl Foot {
-    /// In N.
+impl Typed {
+    /// A length in mm.
+    pub fn mm(self, shown: Shown) -> f64 {
+        match self {
+            Self::Bare(number) => number * shown.in_mm(),
+            Self::Sure(mm) => mm,
+        }
+    }
+
+    /// A force in N.
     pub fn newtons(self, shown: Shown) -> f64 {
         match (self, shown) {
-            (Self::Newtons(n), _) | (Self::Bare(n), Shown::Mm) => n,
+            (Self::Sure(n), _) | (Self::Bare(n), Shown::Mm) => n,
             (Self::Bare(lbf), Shown::In) => lbf * POUND * GRAVITY,
         }
     }
 }
 
-fn foot(text: &str) -> Result<Foot, String> {
-    let foot = finite(text).map(Foot::Bare).or_else(|_| parse_force(text).map(Foot::Newtons))?;
-    let (Foot::Bare(force) | Foot::Newtons(force)) = foot;
+pub(super) fn length(text: &str) -> Result<Typed, String> {
+    finite(text).map(Typed::Bare).or_else(|_| parse_length(text).map(Typed::Sure))
+}
+
+fn foot(text: &str) -> Result<Typed, String> {
+    let foot = finite(text).map(Typed::Bare).or_else(|_| parse_force(text).map(Typed::Sure))?;
+    let (Typed::Bare(force) | Typed::Sure(force)) = foot;
     if force > 0.0 && force <= 1e4 {
         Ok(foot)
     } else {

@@ -4,7 +4,7 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{Asked, axle, finite, one_of, size};
+use super::args::{Asked, Typed, axle, length, one_of, size};
 use super::{Stop, draw, print};
 use crate::answer::change::{Grow, Remade, Remake, SteerAim, UNWRITTEN};
 use crate::answer::{Comparison, NoAnswer, Study, Subject, Verdict, along};
@@ -28,8 +28,8 @@ pub struct ChangeArgs {
     #[arg(long, value_name = "AXLE", value_parser = axle(), requires = "by")]
     grow: Option<AxleName>,
     /// How much longer a side
-    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = finite, requires = "grow")]
-    by: Option<f64>,
+    #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = length, requires = "grow")]
+    by: Option<Typed>,
     /// Straight across the car, or the lower arm square to its own pickup axis and all else with it
     #[arg(long, value_name = "WAY", value_parser = one_of(&GrowWay::ALL, GrowWay::name), default_value = "across", requires = "grow")]
     way: GrowWay,
@@ -98,9 +98,9 @@ pub fn answer(asked: &Asked, args: &ChangeArgs) -> Result<Verdict, Stop> {
     Ok(verdict)
 }
 
-/// What is to be made, `--by` being in the units asked for, whatever the answer is printed in.
+/// What is to be made, a bare `--by` being in the units asked for, whatever the answer is printed in.
 fn remake(args: &ChangeArgs, units: Shown) -> Remake {
-    let grow = args.grow.zip(args.by).map(|(axle, by)| Grow { axle, by_mm: by * units.in_mm(), way: args.way });
+    let grow = args.grow.zip(args.by).map(|(axle, by)| Grow { axle, by_mm: by.mm(units), way: args.way });
     let axle = args.axle.or(args.grow).unwrap_or(AxleName::Front);
     Remake { grow, axle, bump_steer: args.bump_steer }
 }

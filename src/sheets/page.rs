@@ -180,7 +180,7 @@ fn table(rows: &[&Row]) -> String {
                     <th scope=\"col\">Proposed</th></tr></thead>\n<tbody>\n"
         .to_owned();
     for row in rows {
-        let _ = write!(html, "<tr><th scope=\"row\">{}<small>{}</small></th>", escaped(&row.what), escaped(row.means));
+        let _ = write!(html, "<tr><th scope=\"row\">{}<small>{}</small></th>", escaped(&row.what), escaped(&row.means));
         for value in &row.values {
             let beside = if value.beside.is_empty() {
                 String::new()

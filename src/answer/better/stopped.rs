@@ -20,6 +20,8 @@ const STEP: f64 = 0.01;
 pub enum StoppedBy {
     /// The points would have to go further than they may.
     Boxes(Vec<AtEnd>),
+    /// The same, and before they are there these two would come too near.
+    GapAndBoxes(KeptGap, Vec<AtEnd>),
     /// They could meet it, but then these two would come too near.
     Gap(KeptGap),
     /// They could meet it alone, but not together with each of these wishes, numbered from 0 (or only not with all of them).
@@ -58,9 +60,9 @@ impl StoppedBy {
     /// As the end of a sentence: `the left front tyre would come within 3.2 mm of the left lower arm`.
     pub fn words(&self, wishes: &[Wish], shown: Shown) -> String {
         match self {
-            Self::Boxes(ends) => {
-                let ends: Vec<String> = ends.iter().map(|end| end.words(shown)).collect();
-                format!("the boxes end there ({})", ends.join("; "))
+            Self::Boxes(ends) => format!("the boxes end there ({})", boxes(ends, shown)),
+            Self::GapAndBoxes(gap, ends) => {
+                format!("{}; without that the boxes would end it ({})", gap.would(shown), boxes(ends, shown))
             }
             Self::Gap(gap) => gap.would(shown),
             Self::Wishes(others) => {
@@ -71,6 +73,10 @@ impl StoppedBy {
             Self::Points => "these points have too little say in it".to_owned(),
         }
     }
+}
+
+fn boxes(ends: &[AtEnd], shown: Shown) -> String {
+    ends.iter().map(|end| end.words(shown)).collect::<Vec<_>>().join("; ")
 }
 
 impl KeptGap {
@@ -119,7 +125,15 @@ fn reason(search: &mut Search, wish: usize, answer: Option<&Candidate>) -> Optio
     let far_off = search.trial.stands(wish, &numbers[wish]).is_some_and(|s| s.over > 1e-9);
     if far_off {
         let ends = at_ends(search, wish, &free.x);
-        return Some(if ends.is_empty() { StoppedBy::Points } else { StoppedBy::Boxes(ends) });
+        if ends.is_empty() {
+            return Some(StoppedBy::Points);
+        }
+        // What comes too near at the ends of the boxes keeps points from getting there.
+        let gap = search.look(&free.x).and_then(|look| look.broken.first().map(told));
+        return Some(match gap {
+            Some(gap) => StoppedBy::GapAndBoxes(gap, ends),
+            None => StoppedBy::Boxes(ends),
+        });
     }
     let Some(look) = search.look(&free.x) else { return search.refused.clone().map(StoppedBy::NoCar) };
     let breaks = look.broken.first().map(told);

@@ -4,11 +4,10 @@ use serde::Serialize;
 
 use super::super::cut::Planned;
 use super::Between;
-use crate::answer::alignment::unit;
 use crate::answer::ride::AxleRide;
 use crate::answer::{Lock, NoAnswer, RailCut, RideAsk, Study, Verdict};
-use crate::car::{AxleName, Shown, Side};
-use crate::motion::{Measure, Pose};
+use crate::car::{Amount, AxleName, Shown, Side};
+use crate::motion::Pose;
 
 /// Which fact.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize)]
@@ -34,6 +33,10 @@ pub enum FactName {
     FrontFrequency,
     /// Rear ride frequency, Hz.
     RearFrequency,
+    /// Front springs' rate at the wheels for small travel, of both the mean; as `ride` answers it.
+    FrontRate,
+    /// Rear springs' rate at the wheels.
+    RearRate,
     /// Roll gradient: roll for each g of cornering.
     RollAngle,
     /// The front's share of the load transfer.
@@ -42,7 +45,7 @@ pub enum FactName {
 
 impl FactName {
     /// Every fact.
-    pub const ALL: [Self; 12] = [
+    pub const ALL: [Self; 14] = [
         Self::FrontTrack,
         Self::RearTrack,
         Self::GapInHand,
@@ -53,6 +56,8 @@ impl FactName {
         Self::ToCut,
         Self::FrontFrequency,
         Self::RearFrequency,
+        Self::FrontRate,
+        Self::RearRate,
         Self::RollAngle,
         Self::ShiftFront,
     ];
@@ -68,20 +73,43 @@ impl FactName {
             Self::CircleLeft => "turning circle to the left",
             Self::CircleRight => "turning circle to the right",
             Self::ToCut => "rail in the tyres' way",
-            Self::FrontFrequency => "front ride frequency in Hz",
-            Self::RearFrequency => "rear ride frequency in Hz",
+            Self::FrontFrequency => "front ride frequency",
+            Self::RearFrequency => "rear ride frequency",
+            Self::FrontRate => "front wheel rate",
+            Self::RearRate => "rear wheel rate",
             Self::RollAngle => "roll gradient for each g of cornering",
             Self::ShiftFront => "front's share of the load transfer",
         }
     }
 
-    /// What it is measured in.
-    pub fn measure(self) -> Measure {
+    /// The sign of what it is measured in.
+    pub fn unit(self, shown: Shown) -> &'static str {
         match self {
-            Self::LockLeft | Self::LockRight | Self::RollAngle => Measure::Angle,
-            Self::FrontFrequency | Self::RearFrequency => Measure::Ratio,
-            Self::ShiftFront => Measure::Share,
-            _ => Measure::Length,
+            Self::LockLeft | Self::LockRight | Self::RollAngle => "deg",
+            Self::FrontFrequency | Self::RearFrequency => "Hz",
+            Self::FrontRate | Self::RearRate => Amount::Rate.sign(shown),
+            Self::ShiftFront => "%",
+            _ => shown.sign(),
+        }
+    }
+
+    /// A number of it as it is printed, without its unit.
+    pub fn told(self, number: f64, shown: Shown) -> String {
+        // Adding zero takes the sign off a rounded nothing.
+        let to = |ones: f64| (number * ones).round() / ones + 0.0;
+        match self {
+            Self::LockLeft | Self::LockRight | Self::RollAngle | Self::ShiftFront => format!("{:.1}", to(10.0)),
+            Self::FrontFrequency | Self::RearFrequency => format!("{:.2}", to(100.0)),
+            Self::FrontRate | Self::RearRate => Amount::Rate.cell(number, shown),
+            _ => shown.cell(number),
+        }
+    }
+
+    /// The least change that is told of: half of the last digit that is printed in millimetres.
+    fn seen(self) -> f64 {
+        match self {
+            Self::FrontFrequency | Self::RearFrequency => 0.005,
+            _ => 0.05,
         }
     }
 }
@@ -89,7 +117,7 @@ impl FactName {
 /// A fact of one car.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Fact {
-    /// mm, degrees, Hz or per cent.
+    /// mm, degrees, Hz, N/mm or per cent.
     pub number: f64,
     /// How it stands against what was asked for, where that was asked.
     pub verdict: Option<Verdict>,
@@ -102,8 +130,8 @@ pub struct Fact {
 pub struct FactChange {
     /// Which.
     pub name: FactName,
-    /// What it is measured in.
-    pub measure: Measure,
+    /// What its numbers are measured in here.
+    pub unit: &'static str,
     /// Before.
     pub from: Option<Fact>,
     /// After.
@@ -113,27 +141,9 @@ pub struct FactChange {
 }
 
 impl FactChange {
-    /// Before and after.
-    pub fn between(&self) -> Between {
-        Between::new(self.from.as_ref().map(|f| f.number), self.to.as_ref().map(|f| f.number))
-    }
-
     /// Whether it changes by as much as is printed.
     pub fn changed(&self) -> bool {
-        match self.measure {
-            Measure::Angle => self.change.is_none_or(|change| change.abs() >= 0.05),
-            Measure::Ratio => self.change.is_none_or(|change| change.abs() >= 0.005),
-            _ => self.between().changed(self.measure),
-        }
-    }
-
-    /// A number of it as it is printed, without its unit: angles to a tenth of a degree.
-    pub fn told(&self, number: f64, shown: Shown) -> String {
-        match self.measure {
-            Measure::Angle | Measure::Share => format!("{:.1}", (number * 10.0).round() / 10.0 + 0.0),
-            Measure::Ratio => format!("{:.2}", (number * 100.0).round() / 100.0 + 0.0),
-            Measure::Length => shown.cell(number),
-        }
+        self.change.is_none_or(|change| change.abs() >= self.name.seen())
     }
 
     /// `front track 1420.0 to 1510.0 mm`, and what it is about afterwards; none where it does not change.
@@ -141,8 +151,8 @@ impl FactChange {
         let about = self.to.as_ref().map(|f| f.about.as_str()).filter(|about| !about.is_empty());
         let about = about.map(|about| format!(" ({about})")).unwrap_or_default();
         let (from, to) = self.from.as_ref().zip(self.to.as_ref()).filter(|_| self.changed())?;
-        let [from, to] = [from, to].map(|fact| self.told(fact.number, shown));
-        Some(format!("{} {from} to {to}{}{about}", self.name.words(), unit(self.measure, shown)))
+        let [from, to] = [from, to].map(|fact| self.name.told(fact.number, shown));
+        Some(format!("{} {from} to {to} {}{about}", self.name.words(), self.name.unit(shown)))
     }
 }
 
@@ -153,8 +163,9 @@ pub(super) fn between(from: &Study, to: &Study, proven: bool) -> Result<(Verdict
     let changes = FactName::ALL.into_iter().filter_map(|name| {
         let (from, to) = (pick(&before, name), pick(&after, name));
         from.as_ref().or(to.as_ref())?;
-        let fact = FactChange { name, measure: name.measure(), from, to, change: None };
-        Some(FactChange { change: fact.between().change, ..fact })
+        let number = |fact: &Option<Fact>| fact.as_ref().map(|fact| fact.number);
+        let change = Between::new(number(&from), number(&to)).change;
+        Some(FactChange { name, unit: name.unit(Shown::Mm), from, to, change })
     });
     Ok((verdict, changes.collect()))
 }
@@ -195,9 +206,15 @@ fn riding(study: &Study) -> Vec<(FactName, Fact)> {
         let name = if axle.axle == AxleName::Front { FactName::FrontFrequency } else { FactName::RearFrequency };
         Some((name, plain(axle.frequency()?)))
     };
+    let rate = |axle: &AxleRide| {
+        let name = if axle.axle == AxleName::Front { FactName::FrontRate } else { FactName::RearRate };
+        let [left, right] = [0, 1].map(|i| axle.wheels[i].heave.map(|rate| rate.whole_n_per_mm));
+        Some((name, plain((left? + right?) / 2.0)))
+    };
+    let rates = ride.axles.iter().filter_map(rate);
     let angle = ride.roll.as_ref().and_then(|roll| Some((FactName::RollAngle, plain(roll.deg_per_g?))));
     let front = ride.roll.as_ref().map(|roll| (FactName::ShiftFront, plain(roll.front_percent)));
-    ride.axles.iter().filter_map(of_axle).chain(angle).chain(front).collect()
+    ride.axles.iter().filter_map(of_axle).chain(rates).chain(angle).chain(front).collect()
 }
 
 fn steering(lock: &Lock) -> Vec<(FactName, Fact)> {

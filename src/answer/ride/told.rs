@@ -48,6 +48,16 @@ impl AxleRide {
     }
 }
 
+impl AxleRide {
+    /// The change that fits the spring for the wished frequency, on both sides the mean of what each side asks for.
+    pub fn fitting(&self, shown: Shown) -> Option<String> {
+        let [left, right] = [0, 1].map(|i| self.wheels[i].wished_n_per_mm);
+        let rate = Amount::Rate.told((left? + right?) / 2.0, shown);
+        let fit = format!("fit_spring(rate: \"{rate}\")");
+        Some(if self.axle == AxleName::Rear { format!("rear({fit})") } else { fit })
+    }
+}
+
 fn place(axle: AxleName) -> &'static str {
     match axle {
         AxleName::Front => "in front",

@@ -172,9 +172,9 @@ fn tables(told: &Comparison, shown: Shown) -> String {
 fn facts(told: &Comparison, shown: Shown) -> Table {
     let mut table = Table::new(["what", "unit", &told.from, &told.to, "change", "then"]);
     for fact in &told.facts {
-        let FactChange { name, measure, from, to, change } = fact;
-        let cell = |v: Option<f64>| v.map_or_else(String::new, |v| fact.told(v, shown));
-        let unit = alignment::unit(*measure, shown).trim().to_owned();
+        let FactChange { name, from, to, change, .. } = fact;
+        let cell = |v: Option<f64>| v.map_or_else(String::new, |v| name.told(v, shown));
+        let unit = name.unit(shown).to_owned();
         let numbers = [from.as_ref().map(|f| f.number), to.as_ref().map(|f| f.number), *change].map(cell);
         let about = to.as_ref().map_or("", |f| &f.about).to_owned();
         table.row([name.words().to_owned(), unit].into_iter().chain(numbers).chain([about]));

@@ -1,6 +1,6 @@
 //! Loads in arms, links, joints and mounts.
 
-use super::{Unwritten, notes, plain, whole};
+use super::{Unwritten, notes, plain, said, whole};
 use crate::answer::Told;
 use crate::answer::loads::told::{newtons, sign, stands, stress, times};
 use crate::answer::loads::{Bent, CAUTION as LOADS_CAUTION, CaseLoads, Holds, Loads, MemberMost, Most};
@@ -24,7 +24,7 @@ pub fn loads(asked: &Asked, loads: &Loads, in_full: bool) -> Result<(), Unwritte
         Form::Csv if full.is_none() => plain(&with_factors(loads, shown).csv()?),
         Form::Csv => plain(&members.csv()?),
         Form::Text => {
-            let mut text = format!("{sentence}\n\n");
+            let mut text = said(stands(loads.verdict), loads.verdict, &sentence) + "\n";
             if !loads.holds.members.is_empty() {
                 text +=
                     &format!("Whether each holds, each in its worst case.\n{}\n", holds(&loads.holds, shown).text());

@@ -41,10 +41,22 @@ pub fn ride(asked: &Asked, ride: &Ride) -> Result<(), Unwritten> {
                 text += "\nDampers: how much of the stroke from open to closed is used, of the damper nearest to each end.\n";
                 text += &strokes(ride).text();
             }
+            let fits: Vec<String> = ride.axles.iter().filter_map(|axle| axle.fitting(shown)).collect();
+            if !fits.is_empty() {
+                let fits: String = fits.iter().map(|fit| format!("    {fit},\n")).collect();
+                text += &format!("\nThe changes that fit these springs, for a proposal:\n\n{fits}");
+            }
+            if ride.roll.is_some() {
+                text += OUTER;
+            }
             plain(&format!("{text}{}", notes(&ride.notes)))
         }
     }
 }
+
+/// What two columns of the roll table are.
+const OUTER: &str = "\n\"Outer wheel gains\" is for each g and what an axle's parts before it come to; \"leaning adds\" is besides, as the body's \
+                     weight goes over to the outer wheels with its lean.\n";
 
 fn rate(value: Option<f64>, shown: Shown) -> String {
     value.map_or_else(String::new, |v| Amount::Rate.cell(v, shown))

@@ -1,5 +1,6 @@
 //! The handful of numbers that matter, as found beside proposed: each as its own answer prints it.
 
+use crate::answer::alignment::Sure;
 use crate::answer::cut::Planned;
 use crate::answer::wheels::AxleWheels;
 use crate::answer::words::capital;
@@ -51,7 +52,7 @@ pub struct Row {
     /// What it is.
     pub what: String,
     /// What that means, for somebody who does not build cars.
-    pub means: &'static str,
+    pub means: String,
     /// As found, and proposed.
     pub values: [Value; 2],
     /// Whether it is for those who want to know more.
@@ -83,11 +84,11 @@ struct Rows<'a> {
 
 impl Rows<'_> {
     /// A row of what `of` says of each state; none where it says nothing of either.
-    fn add(&mut self, what: &str, means: &'static str, of: impl Fn(&Study, &Asked) -> Option<Value>) {
+    fn add(&mut self, what: &str, means: &str, of: impl Fn(&Study, &Asked) -> Option<Value>) {
         let values = self.states.map(|(study, asked)| of(study, asked));
         if values.iter().any(Option::is_some) {
             let values = values.map(Option::unwrap_or_default);
-            self.list.push(Row { what: what.to_owned(), means, values, more: self.more });
+            self.list.push(Row { what: what.to_owned(), means: means.to_owned(), values, more: self.more });
         }
     }
 }
@@ -240,12 +241,22 @@ fn wheels_of(study: &Study, name: AxleName) -> Option<AxleWheels> {
     study.wheels(None).axles.into_iter().find(|axle| axle.axle == name)
 }
 
-/// The numbers of an axle that a customer may have heard of.
-const ALIGNED: [(Quantity, &str); 4] = [
-    (Quantity::Camber, "Lean of the wheel, top outwards positive."),
-    (Quantity::Caster, "Backward lean of the axis that the wheel steers about."),
-    (Quantity::Toe, "Wheels pointing inwards at the front, positive."),
-    (Quantity::RollCentreHeight, "Height over the ground of the point about which the body leans at this axle."),
+/// The numbers of an axle that a customer may have heard of, as they are called to him.
+const ALIGNED: [(Quantity, &str, &str); 4] = [
+    (Quantity::Camber, "camber", "Lean of the wheel, top outwards positive."),
+    (Quantity::Caster, "caster", "Backward lean of the axis that the wheel steers about."),
+    (Quantity::Toe, "toe", "Wheels pointing inwards at the front, positive."),
+    (
+        Quantity::RollCentreHeight,
+        "roll centre",
+        "Height over the ground of the point about which the body leans at this axle.",
+    ),
+];
+
+/// How fast two of them change as the wheel rises.
+const RATES: [(Quantity, &str, &str); 2] = [
+    (Quantity::Camber, "camber gain", "How much the wheel leans over as it rises, top outwards positive"),
+    (Quantity::Toe, "bump steer", "How much the wheel steers by itself as it rises, inwards positive"),
 ];
 
 fn aligned_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
@@ -257,24 +268,29 @@ fn aligned_rows(rows: &mut Rows) -> Result<(), NoAnswer> {
             Some(_) => study.alignment(name, Along::Travel, None, shown).map(Some),
         };
         let [before, after] = [of(found)?, of(proposed)?];
-        for (quantity, means) in ALIGNED {
-            let words = if quantity == Quantity::RollCentreHeight { "roll centre" } else { quantity.words() };
-            rows.add(&capital(&format!("{} {words}", name.word())), means, |study, _| {
-                let axle = if std::ptr::eq(study, found) { &before } else { &after };
-                number(axle.as_ref()?, quantity, shown)
+        let axle = |study: &Study| if std::ptr::eq(study, found) { before.as_ref() } else { after.as_ref() };
+        for (quantity, words, means) in ALIGNED {
+            let what = capital(&format!("{} {words}", name.word()));
+            rows.add(&what, means, |study, _| number(axle(study)?, quantity, shown, |sure| [sure.value, sure.doubt]));
+        }
+        let (_, _, per) = alignment::step(Along::Travel, shown);
+        for (quantity, words, means) in RATES {
+            let what = capital(&format!("{} {words}", name.word()));
+            rows.add(&what, &format!("{means}, for {per}."), |study, _| {
+                number(axle(study)?, quantity, shown, |sure| [sure.rate, sure.rate_doubt])
             });
         }
     }
     Ok(())
 }
 
-/// The wheels' number, as `alignment` prints it, and its doubt; both numbers where left and right differ.
-fn number(axle: &Alignment, quantity: Quantity, shown: Shown) -> Option<Value> {
+/// The wheels' number and its doubt, as `alignment` prints the two that are picked; both numbers where left and right differ.
+fn number(axle: &Alignment, quantity: Quantity, shown: Shown, pick: fn(&Sure) -> [f64; 2]) -> Option<Value> {
     let number = axle.numbers.iter().find(|n| n.quantity == quantity)?;
     let unit = alignment::unit(number.measure, shown);
     let told = |side: usize| {
-        let sure = number.sides[side]?;
-        let told = number.give_or_take(sure.value, sure.doubt, shown);
+        let [value, doubt] = pick(&number.sides[side]?);
+        let told = number.give_or_take(value, doubt, shown);
         let (value, doubt) = told.split_once(" ± ").unwrap_or((&told, ""));
         Some((value.to_owned(), doubt.to_owned()))
     };

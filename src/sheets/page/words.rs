@@ -36,7 +36,33 @@ impl About {
 
 /// Each change in a sentence, with what it is about. `found` is the car that they are made of.
 pub fn changes(list: &[Change], found: &Car, shown: Shown) -> Vec<(About, String)> {
-    list.iter().map(|change| Teller { found, shown, axle: AxleName::Front }.told(change)).collect()
+    together(list).iter().map(|change| Teller { found, shown, axle: AxleName::Front }.told(change)).collect()
+}
+
+/// The same with what moves one point by turns as one move.
+fn together(list: &[Change]) -> Vec<Change> {
+    let mut all: Vec<Change> = Vec::new();
+    for change in list {
+        if !all.iter_mut().any(|before| goes_on(before, change)) {
+            all.push(change.clone());
+        }
+    }
+    all
+}
+
+/// Adds a move of a point to one before it of the same point; whether it is one.
+fn goes_on(before: &mut Change, change: &Change) -> bool {
+    match (before, change) {
+        (Change::Rear(before), Change::Rear(change)) => goes_on(before, change),
+        (
+            Change::MovePoint { point, side, to: None, by: Some(sum) },
+            Change::MovePoint { point: same, side: there, to: None, by: Some(by) },
+        ) if point == same && side == there => {
+            *sum += by;
+            true
+        }
+        _ => false,
+    }
 }
 
 struct Teller<'a> {

@@ -113,15 +113,14 @@ fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
     if facts.is_empty() {
         return;
     }
-    head(ui, &format!("Facts, {} and \u{b0}", shown.sign()));
+    head(ui, &format!("Facts, {} and \u{b0}, Hz, {}", shown.sign(), Amount::Rate.sign(shown)));
     for fact in facts {
         let FactChange { name, from, to, change, .. } = fact;
-        let cell = |v: Option<f64>| v.map_or_else(String::new, |v| fact.told(v, shown));
+        let cell = |v: Option<f64>| v.map_or_else(String::new, |v| name.told(v, shown));
         let cells = [from.as_ref().map(|f| f.number), to.as_ref().map(|f| f.number), *change].map(cell);
         let about = to.as_ref().map_or("", |f| f.about.as_str());
-        let unit = alignment::unit(fact.measure, shown);
         let hint = if about.is_empty() { String::new() } else { format!(": {about}") };
-        let hint = format!("{},{unit}{hint}", capital(name.words()));
+        let hint = format!("{}, {}{hint}", capital(name.words()), name.unit(shown));
         let verdict = to.as_ref().and_then(|f| f.verdict);
         row(ui, &Row { verdict, words: capital(name.words()), hint, cells });
     }
