@@ -188,6 +188,41 @@ fn what_is_joined_is_left_out_and_says_how() {
     assert_eq!(why("rear lateral rod", "left rear drop link"), None);
 }
 
+/// A part is an arm's mount only where the arm leaves it. What lies beside a pickup and has the arm running through it, or
+/// is met by it in bump, is no mount. The demos' own mounts stay mounts; the reach is common practice, no source.
+#[test]
+fn what_an_arm_runs_through_is_not_taken_for_its_mount() {
+    let beside = |shape: &str| {
+        let battery = format!("blocks: [\n        (name: \"battery\", shape: box({shape})),");
+        let study = study(&with(DUNLIN, &[("blocks: [", &battery)]));
+        let with_battery = |a: &str, b: &str| b == "battery" && a == "left upper arm";
+        let left_out = study.left_out().iter().any(|p| with_battery(&p.a, &p.b));
+        let verdict = gaps(&study).pairs.iter().find(|p| with_battery(&p.a, &p.b)).map(|p| p.verdict);
+        (left_out, verdict)
+    };
+    // 8 mm from the front pickup, and the arm's front leg right through it.
+    assert_eq!(beside("from: (-50, 400, 300), to: (120, 600, 480)"), (false, Some(Verdict::Touches)));
+    // The same, over the arm at ride height: bump brings the arm into it.
+    assert_eq!(beside("from: (-50, 400, 385), to: (120, 600, 480)"), (false, Some(Verdict::Touches)));
+    // A bracket that holds the pickup, as wide as the arm's rail.
+    assert_eq!(beside("from: (60, 350, 330), to: (120, 430, 390)"), (true, None));
+    // A damper stands in its tower, and not in what fills the wheel's house.
+    let tower = |low: &str| {
+        let text = with(DUNLIN, &[("from: (-80, 370, 520)", low)]);
+        study(&text).left_out().iter().any(|p| p.a == "left damper" && p.b == "left damper tower")
+    };
+    assert!(tower("from: (-80, 370, 490)") && !tower("from: (-80, 370, 300)"));
+}
+
+/// The same of two moving parts: a damper stands on its arm, and may not lean through the arm's leg further up; a bent leg brings the two together.
+#[test]
+fn a_damper_is_on_its_arm_only_where_it_stands_on_it() {
+    let left_out = |text: &str| study(text).left_out().iter().any(|p| p.a == "left lower arm" && p.b == "left damper");
+    assert!(left_out(DUNLIN));
+    let bent = "lower: (od: \"1 in\", wall: \"0.250 in\"), lower_arm: (front_bend: (at: 130, inward: 60, up: 120)),";
+    assert!(!left_out(&with(DUNLIN, &[("lower: (od: \"1 in\", wall: \"0.250 in\"),", bent)])));
+}
+
 /// No pose of the sweep is worse than what was proven, wherever it is.
 #[test]
 fn no_pose_is_worse_than_what_is_proven() {

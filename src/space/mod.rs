@@ -12,6 +12,7 @@ mod brake;
 pub mod cut;
 mod envelope;
 mod hold;
+mod joined;
 mod keep_out;
 pub mod lock;
 mod moving;
