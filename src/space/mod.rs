@@ -6,6 +6,7 @@
 
 mod apart;
 mod arm;
+mod astray;
 mod block;
 mod body;
 mod brake;
