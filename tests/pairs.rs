@@ -6,7 +6,7 @@ use parry3d_f64::math::{Pose, Vector};
 use parry3d_f64::query;
 use parry3d_f64::shape::{Capsule, Cuboid, Segment, Triangle};
 use proptest::prelude::*;
-use scribeline::answer::{Gaps, Study, Verdict};
+use scribeline::answer::{Among, Gaps, Study, Verdict};
 use scribeline::car::{AxleName, CarError, CarFile, Hub, Side};
 use scribeline::motion::Pose as BodyPose;
 use scribeline::space::{Bar, Facet, Parts, Place, Role, Scans, Skin, Solid, apart};
@@ -221,6 +221,33 @@ fn a_damper_is_on_its_arm_only_where_it_stands_on_it() {
     assert!(left_out(DUNLIN));
     let bent = "lower: (od: \"1 in\", wall: \"0.250 in\"), lower_arm: (front_bend: (at: 130, inward: 60, up: 120)),";
     assert!(!left_out(&with(DUNLIN, &[("lower: (od: \"1 in\", wall: \"0.250 in\"),", bent)])));
+}
+
+/// Half-way through a tyre, and through a face with a bar's whole thickness, depth grows no more: by how much too little was
+/// cut it cannot tell, and that is said once for all such pairs.
+#[test]
+fn an_overlap_as_deep_as_can_be_told_says_so() {
+    let said = |notes: &[String]| {
+        notes.iter().filter(|n| n.starts_with("As deep as can be told: ")).cloned().collect::<Vec<_>>()
+    };
+    let file = CarFile::from_text(DUNLIN.to_owned(), None).expect("it reads");
+    let low = Study::new(file.proposed("low and wide").expect("it can be")).expect("it stands");
+    let told = said(&gaps(&low).notes);
+    assert!(told.len() == 1 && told[0].contains("left front tyre and left upper rail"), "{told:?}");
+    // Into the arm it goes by 8 mm, of some 54 that there are.
+    assert!(!told[0].contains("lower arm"), "{told:?}");
+    let front = Hub { axle: AxleName::Front, side: Side::Left };
+    let map = low.map(front, Among::Wheel, 9, 9).expect("a map");
+    assert_eq!(said(&map.notes).len(), 1, "{:?}", map.notes);
+    assert!(said(&gaps(&study(DUNLIN)).notes).is_empty(), "as found nothing touches");
+    // A plate of sheet right through the damper is as deep in it as the damper is thick.
+    let shelf = "blocks: [\n        (name: \"shelf\", shape: box(from: (-200, 400, 400), to: (200, 700, 420))),";
+    let struck = study(&with(DUNLIN, &[("blocks: [", shelf)]));
+    let told = gaps(&struck);
+    let depth =
+        told.pairs.iter().find(|p| p.a == "left damper" && p.b == "shelf").expect("they touch").worst.gap.gap_mm;
+    assert!((depth + 31.0).abs() < 1e-6, "its radius: {depth}");
+    assert!(said(&told.notes)[0].contains("left damper and shelf"), "{:?}", told.notes);
 }
 
 /// No pose of the sweep is worse than what was proven, wherever it is.

@@ -11,6 +11,7 @@ mod block;
 mod body;
 mod brake;
 pub mod cut;
+mod deepest;
 mod envelope;
 mod hold;
 mod joined;
