@@ -80,6 +80,18 @@ fn what_is_proposed_clears_what_moves_and_gives_the_stiffness_back() {
         assert!(route.reaches && least.share >= 1.0 - 1e-6, "{least:?}");
         let [cut, rerouted] = &body.states[1..] else { panic!("three states") };
         assert!((rerouted.mass_kg - cut.mass_kg - route.mass_kg).abs() < 1e-9);
+        // What it weighs is its tubes and the end plates that it welds on: all of it is listed.
+        let own = |run: &str| {
+            route.tubes.iter().any(|t| run == format!("left {}", t.name) || run == format!("right {}", t.name))
+        };
+        let tubes: f64 = rerouted.members.iter().filter(|m| own(&m.run)).map(|m| m.mass_kg).sum();
+        assert_eq!(route.plates.len(), 2, "the cut has none: {:?}", route.plates);
+        assert!(
+            (tubes + route.plates_kg() - route.mass_kg).abs() < 1e-6,
+            "{tubes} {} {}",
+            route.plates_kg(),
+            route.mass_kg
+        );
         assert!(rerouted.loose_ends.is_empty(), "{:?}", rerouted.loose_ends);
     }
 }
