@@ -7,11 +7,12 @@ use super::{View, widgets};
 use crate::answer::change::{Between, CAUTION, FactChange, NumberChange};
 use crate::answer::words::capital;
 use crate::answer::{Comparison, Verdict, alignment, words};
-use crate::car::{Shown, Side};
+use crate::car::{Amount, Shown, Side};
 use crate::motion::Measure;
 use crate::viewer::asking::Question;
 use crate::viewer::beside::Way;
 use crate::viewer::desk::Command;
+use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
 /// Width of a column with numbers, and height of a row.
@@ -153,7 +154,7 @@ fn numbers(ui: &mut Ui, view: &mut View, told: &Comparison) {
                 }
                 if pressed {
                     view.axle.0 = axle.axle;
-                    (view.plotting.quantity, view.plotting.along) = (number.quantity, told.along);
+                    (view.plotting.shows, view.plotting.along) = (Shows::Quantity(number.quantity), told.along);
                     *view.question = Question::Curves;
                     view.laying.open = false;
                 }

@@ -167,9 +167,9 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         .exact_size(124.0)
         .frame(frame(14, 8))
         .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
-    // What was chosen may have gone with an undo, or with another proposal.
+    // What was chosen may have gone with an undo, or with another proposal; what is held stays held.
     let there = |mark: &Mark| mark.measured(view.desk.looked_at()).is_some();
-    if view.marking.chosen.as_ref().is_some_and(|mark| !there(mark)) {
+    if !view.desk.trying() && view.marking.chosen.as_ref().is_some_and(|mark| !there(mark)) {
         view.marking.chosen = None;
     }
     if let Some(mark) = view.marking.chosen.clone() {

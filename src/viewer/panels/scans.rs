@@ -274,7 +274,7 @@ fn foot(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
         if ui.button("Look at it").on_hover_text("Turn the eye to the scan, wherever it lies").clicked() {
             let [low, high] = laid.solid.around;
             view.stage.look_at = Some([low, high]);
-            view.looks.write(Look::Scan);
+            view.looks.write(Look::There);
         }
         if ui.button("Take it out").on_hover_text("Take the scan out of the car; its mesh file stays").clicked() {
             view.commands.write(Command::Edit(Edit::RemoveScan { scan: scan.name.clone() }));
