@@ -248,6 +248,7 @@ fn make_room(
     beside: Res<Beside>,
     eye: Single<(&mut PanOrbitCamera, Option<&mut Flight>), With<Eye>>,
     mut before: Local<([bool; 2], f32)>,
+    mut back_at: Local<Option<f32>>,
 ) {
     let now = ([stage.aside > 0.0, beside.way == Way::Apart], stage.rect.width() * share(&beside));
     let (shared, width) = std::mem::replace(&mut *before, now);
@@ -256,7 +257,13 @@ fn make_room(
     }
     let (mut camera, flight) = eye.into_inner();
     let times = width / now.1.max(1.0);
+    // Whoever has looked from elsewhere meanwhile stays there: nearer, the car would reach over the stage.
+    let moved = back_at.take().is_none_or(|radius| (camera.target_radius / radius - 1.0).abs() > 1e-3);
+    if times < 1.0 && moved {
+        return;
+    }
     camera.target_radius *= times;
+    *back_at = (times > 1.0).then_some(camera.target_radius);
     if let Some(mut flight) = flight {
         flight.from.radius *= times;
         flight.to.radius *= times;

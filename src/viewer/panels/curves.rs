@@ -89,7 +89,11 @@ fn choices(ui: &mut Ui, view: &mut View) {
 }
 
 fn choose(ui: &mut Ui, id: &str, width: f32, now: &str, list: impl FnOnce(&mut Ui)) {
-    ComboBox::from_id_salt(id).width(width).height(420.0).truncate().selected_text(now).show_ui(ui, list);
+    // A pair's name can be longer than the panel is wide.
+    ui.allocate_ui(vec2(width + 16.0, 24.0), |ui| {
+        ui.set_max_width(width + 16.0);
+        ComboBox::from_id_salt(id).width(width).height(420.0).truncate().selected_text(now).show_ui(ui, list);
+    });
 }
 
 /// Those that the axle has, under a heading for what they are about.
@@ -260,7 +264,7 @@ fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2
         }
         ui.end_row();
         for owner in owners {
-            let word = owner.map_or("Axle", |side| if side == Side::Left { "Left" } else { "Right" });
+            let word = owner.map_or("Both", |side| if side == Side::Left { "Left" } else { "Right" });
             ui.label(RichText::new(word).font(theme::strong(13.0)));
             for state in &states {
                 let line = plot.lines.iter().find(|l| l.side == *owner && (l.name.as_str(), l.found) == *state);

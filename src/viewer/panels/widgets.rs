@@ -144,6 +144,22 @@ pub fn sign(painter: &egui::Painter, rect: egui::Rect, verdict: Verdict) {
     }
 }
 
+/// A line for what is to be known while something is worked out. It keeps its room, so that nothing jumps when it comes and goes.
+pub fn pending(ui: &mut Ui, text: Option<&str>) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 15.0), Sense::hover());
+    let text = text.unwrap_or_default();
+    ui.painter().text(
+        rect.left_center(),
+        egui::Align2::LEFT_CENTER,
+        text,
+        egui::FontId::proportional(12.0),
+        theme::SOFT,
+    );
+}
+
+/// What is said while numbers are of an earlier state of the car.
+pub const AS_IT_WAS: &str = "Of the car as it was: working \u{2026}";
+
 /// A sign that takes its place in a row.
 pub fn sign_in(ui: &mut Ui, verdict: Verdict) {
     let (rect, _) = ui.allocate_exact_size(Vec2::splat(15.0), Sense::hover());
