@@ -7,7 +7,7 @@ use super::{View, widgets};
 use crate::answer::change::{Between, CAUTION, FactChange, NumberChange};
 use crate::answer::words::capital;
 use crate::answer::{Comparison, Verdict, alignment, words};
-use crate::car::{Amount, Shown, Side};
+use crate::car::{Shown, Side};
 use crate::motion::Measure;
 use crate::viewer::asking::Question;
 use crate::viewer::beside::Way;
@@ -114,7 +114,7 @@ fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
     if facts.is_empty() {
         return;
     }
-    head(ui, &format!("Facts, {} and \u{b0}, Hz, {}", shown.sign(), Amount::Rate.sign(shown)));
+    head(ui, "Facts");
     for fact in facts {
         let FactChange { name, from, to, change, .. } = fact;
         let cell = |v: Option<f64>| v.map_or_else(String::new, |v| name.told(v, shown));
@@ -123,7 +123,8 @@ fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
         let hint = if about.is_empty() { String::new() } else { format!(": {about}") };
         let hint = format!("{}, {}{hint}", capital(name.words()), name.unit(shown));
         let verdict = to.as_ref().and_then(|f| f.verdict);
-        row(ui, &Row { verdict, words: capital(name.words()), hint, cells });
+        let unit = name.unit(shown).replace("deg", "\u{b0}");
+        row(ui, &Row { verdict, words: capital(&format!("{}, {unit}", name.words())), hint, cells });
     }
 }
 

@@ -23,6 +23,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.add(Label::new(RichText::new(wheels.sentence(shown)).size(12.5)).wrap());
     });
     ui.add_space(6.0);
+    // No wider than the panel, which would push the picture aside.
+    let room = ui.available_width() - wheels.axles.len() as f32 * (CELL + 6.0);
     Grid::new("wheels").num_columns(3).spacing(vec2(6.0, 0.0)).min_row_height(21.0).show(ui, |ui| {
         widgets::heading(ui, "");
         for axle in &wheels.axles {
@@ -31,7 +33,11 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.end_row();
         for row in wheels.rows(shown) {
             let unit = if row.unit.is_empty() { String::new() } else { format!(", {}", row.unit) };
-            ui.label(RichText::new(capital(row.what) + &unit).size(12.5));
+            let what = Label::new(RichText::new(capital(row.what) + &unit).size(12.5)).truncate();
+            ui.allocate_ui_with_layout(vec2(room, 20.0), Layout::left_to_right(Align::Center), |ui| {
+                ui.set_min_width(room);
+                ui.add(what);
+            });
             for cell in row.cells {
                 right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.0));
             }
@@ -78,10 +84,13 @@ fn swap(ui: &mut Ui, view: &mut View, axle: &AxleWheels, shown: Shown) {
     });
 }
 
+/// Width of a cell with room for a tyre's size.
+const CELL: f32 = 64.0;
+
 /// A cell with room for a tyre's size.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(64.0, 20.0), Layout::right_to_left(Align::Center), |ui| {
-        ui.set_min_width(64.0);
+    ui.allocate_ui_with_layout(vec2(CELL, 20.0), Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_width(CELL);
         ui.label(text);
     });
 }
