@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 use nalgebra::Vector2;
 use scribeline::answer::lock::LockCurve;
 use scribeline::answer::map::{Level, NODES};
-use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, SLACK, Study, Subject, Told, Verdict, along};
+use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, Study, Subject, Told, Verdict, along};
 use scribeline::car::{AxleName, CarFile, Hub, Shown, Side};
 use scribeline::motion::{Along, Quantity};
 use scribeline::space::{FAR, Place, known_to};
