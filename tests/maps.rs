@@ -6,7 +6,7 @@ use std::process::{Command, Output};
 use nalgebra::Vector2;
 use scribeline::answer::lock::LockCurve;
 use scribeline::answer::map::{Level, NODES};
-use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, SLACK, Study, Subject, Told, Verdict, along};
+use scribeline::answer::{Among, Fitted, GapMap, NoMap, PairName, Study, Subject, Told, Verdict, along};
 use scribeline::car::{AxleName, CarFile, Hub, Shown, Side};
 use scribeline::motion::{Along, Quantity};
 use scribeline::space::{FAR, Place, known_to};
@@ -505,11 +505,17 @@ fn a_state_in_which_nothing_comes_near_is_told_beside_the_gap() {
         Fitted { subject: subject("low and wide", false, low), parts: &low.parts },
     ];
     let pair =
-        |name: &str| along::gap_plot(&fitted, &[name.parse().unwrap()], Along::Travel, Shown::Mm).expect("a plot");
+        |name: &str| along::gap_plot(&fitted, &[name.parse().unwrap()], Along::Steer, Shown::Mm).expect("a plot");
     let both = pair("left front tyre, left upper rail");
     assert!(both.lines.len() == 2 && !both.title.contains("as found:"), "{}", both.title);
-    let one = pair("left front tyre, left tower front leg");
-    assert!(one.lines.len() == 1 && one.title.ends_with("against wheel travel (as found: not there)"), "{}", one.title);
+    for (name, why) in [
+        ("left front tyre, left tower front leg", "not there"),
+        ("left front rim, left upper rail", "over 150.0 mm apart all along"),
+    ] {
+        let one = pair(name);
+        assert!(one.lines.len() == 1 && one.title.ends_with(&format!(" (as found: {why})")), "{}", one.title);
+    }
+    let one = pair("left front rim, left upper rail");
     check_labels(&one.svg([640, 480]));
 }
 

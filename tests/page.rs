@@ -9,9 +9,9 @@ use std::sync::LazyLock;
 
 use demo::scene;
 use nalgebra::Vector3;
-use scribeline::answer::{SLACK, Study, Told, Verdict};
+use scribeline::answer::{Study, Told, Verdict};
 use scribeline::car::{AxleName, CarFile, Shown, Side};
-use scribeline::motion::{Pose, Posed};
+use scribeline::motion::{Along, Pose, Posed, Quantity};
 use scribeline::sheets::glb::glb;
 use scribeline::sheets::mesh::{self, Moves, Piece, Transform};
 use scribeline::sheets::page::{Price, page};
@@ -184,6 +184,19 @@ fn numbers_on_the_page_are_the_answers_own() {
         let [before, after] = [0, 1].map(|i| row.find(&told[i]).unwrap_or_else(|| panic!("{what}: {}", told[i])));
         assert!(before < after && told[0] != told[1], "{what}");
     }
+    // What a wheel does as it rises, as `alignment` has its rate; and as curves, both cars in each.
+    let row = html.split("<th scope=\"row\">Front bump steer<").nth(1).and_then(|rest| rest.split("</tr>").next());
+    let row = row.unwrap_or_else(|| panic!("no bump steer"));
+    for study in [found, proposed] {
+        let told = study.alignment(AxleName::Front, Along::Travel, None, Shown::Mm).expect("numbers");
+        let toe = told.numbers.iter().find(|n| n.quantity == Quantity::Toe).expect("toe");
+        for sure in toe.sides.iter().flatten() {
+            let rate = toe.give_or_take(sure.rate, sure.rate_doubt, Shown::Mm);
+            assert!(row.contains(rate.split(" ± ").next().unwrap_or_default()), "{rate} is not in {row}");
+        }
+    }
+    let figures: Vec<&str> = html.split("<figure>").skip(1).collect();
+    assert!(figures.len() == 2 && figures.iter().all(|f| f.contains("as found") && f.contains(PROPOSAL)), "curves");
     let cut = proposed.proven_cut();
     let [from, to] = cut.rails[0].to_clear_mm[0];
     let told = format!("<b>{} to {} mm</b>", Shown::Mm.cell(from), Shown::Mm.cell(to));

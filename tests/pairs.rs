@@ -7,7 +7,7 @@ use parry3d_f64::query;
 use parry3d_f64::shape::{Capsule, Cuboid, Segment, Triangle};
 use proptest::prelude::*;
 use scribeline::answer::{Among, Gaps, Study, Verdict};
-use scribeline::car::{AxleName, CarError, CarFile, Hub, Side};
+use scribeline::car::{AxleName, CarError, CarFile, Edit, Hub, Side};
 use scribeline::motion::Pose as BodyPose;
 use scribeline::space::{Bar, Facet, Parts, Place, Role, Scans, Skin, Solid, apart};
 
@@ -432,6 +432,33 @@ fn a_pair_is_brought_in_or_given_a_wanted_gap_of_its_own() {
     let names = |p: &Place| [across.parts.name(p.a), across.parts.name(p.b)];
     let all: Vec<_> = Hub::ALL.iter().flat_map(|h| across.parts.at_wheel(*h)).map(names).collect();
     assert!(all.contains(&["left lower arm".to_owned(), "right lower rail".to_owned()]));
+}
+
+/// The window's edits: left out with a reason and heeded again to the byte but for an empty list, brought in beside what is there.
+#[test]
+fn pairs_are_left_out_and_brought_in_by_edits() {
+    let file = CarFile::from_text(DUNLIN.to_owned(), None).unwrap_or_else(|e| panic!("{e}"));
+    let pair = ["front tyre", "wheel arch"].map(str::to_owned);
+    let ignored = file.edit(&Edit::IgnorePair { pair: pair.clone(), why: "no \"liner\" yet".to_owned() }).unwrap();
+    let told = gaps(&study(ignored.text()));
+    assert_eq!(told.ignored.len(), 2, "left and right");
+    assert_eq!(told.ignored[0].why, "no \"liner\" yet");
+    let [a, b] = pair.clone();
+    let heeded = ignored.edit(&Edit::HeedPair { pair: [b, a] }).unwrap();
+    assert_eq!(heeded.car(), file.car());
+    assert!(heeded.edit(&Edit::HeedPair { pair }).unwrap_err().to_string().contains("does not ignore"));
+    let more = |wanted| {
+        let pair = ["left upper arm", "left lower rail"].map(str::to_owned);
+        file.edit(&Edit::MeasurePair { pair, wanted }).unwrap()
+    };
+    let wanted = |file: CarFile| {
+        let told = gaps(&study(file.text()));
+        told.pairs.iter().find(|p| p.a == "left upper arm" && p.b == "left lower rail").expect("told").wanted_mm
+    };
+    assert_eq!(wanted(more(Some(7.5))), 7.5);
+    assert!(wanted(more(None)) > 0.0, "that of its kind");
+    let lost = Edit::IgnorePair { pair: ["front tire", "wheel arch"].map(str::to_owned), why: "x".to_owned() };
+    assert!(file.edit(&lost).unwrap_err().to_string().contains("did you mean `front tyre`"));
 }
 
 /// An entry may speak of what only a proposal brings: as found it says nothing.

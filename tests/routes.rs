@@ -299,9 +299,9 @@ fn the_command_line_tells_the_same_in_words_json_and_csv() {
     assert_eq!(json["cuts"][0]["routes"][0]["changes"], best.changes.as_str());
     assert_eq!(json["cuts"][0]["routes"][0]["mass_kg"].as_f64(), Some(best.mass_kg));
     let (_, csv) = call(&["--proposal", PROPOSAL, "--routes", "--csv"]);
-    let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len()).sum();
+    let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len() + r.plates.len()).sum();
     assert_eq!(csv.lines().count(), 1 + tubes, "{csv}");
-    assert!(csv.starts_with("rail,cut,route,reaches,holds,kept,tube,"), "{csv}");
+    assert!(csv.starts_with("rail,cut,route,reaches,holds,kept,part,"), "{csv}");
 
     // Overloaded as the frame alone is, it exits with 1 and says what gives.
     let (code, text) = call(&["--strength"]);

@@ -4,7 +4,7 @@ mod common;
 
 use common::CAR;
 use scribeline::answer::{Study, Told, Verdict, Wheels};
-use scribeline::car::{CarFile, Hub, Shown};
+use scribeline::car::{AxleName, CarFile, Edit, Hub, Shown};
 use scribeline::motion::Pose;
 
 const WHEEL: &str = "wheel: (width: \"7 in\", offset: 35),";
@@ -153,4 +153,35 @@ fn growth_and_lean_come_off_the_gaps_and_leave_the_ride_height() {
         }
     }
     assert!(compared > 3, "only {compared} were compared");
+}
+
+/// Set out by an edit, as found and in proposals: in the words that the file has for it, and by one change, however often.
+#[test]
+fn a_wheel_is_set_out_by_its_offset_or_its_spacer() {
+    let put = |proposal: Option<&str>, axle, offset, spacer| Edit::PutWheel {
+        proposal: proposal.map(str::to_owned),
+        axle,
+        offset,
+        spacer,
+    };
+    let file = CarFile::from_text(car("wheel: (width: \"7 in\", backspacing: 136.6), // as sold"), None).unwrap();
+    // 7 in and two flanges of half an inch: half is 101.6 mm, so the face stands 35 mm out.
+    assert!((file.car().front.wheel.offset - 35.0).abs() < 1e-9);
+    let out = file.edit(&put(None, AxleName::Front, 20.0, 5.0)).unwrap_or_else(|e| panic!("{e}"));
+    let text = "wheel: (width: \"7 in\", backspacing: 121.6, spacer: 5), // as sold";
+    assert!(out.text().contains(text), "{}", out.text());
+    assert!((out.car().front.wheel.offset - 20.0).abs() < 1e-9);
+
+    let demo = CarFile::open(std::path::Path::new("scenes/dunlin.ron")).unwrap();
+    let name = "low and wide";
+    let changes = demo.car().proposals[0].changes.len();
+    let once = demo.edit(&put(Some(name), AxleName::Rear, 10.0, 3.0)).unwrap();
+    let twice = once.edit(&put(Some(name), AxleName::Rear, 10.0, 0.0)).unwrap();
+    assert_eq!(twice.car().proposals[0].changes.len(), changes, "the proposal's own change of wheel is rewritten");
+    let rear = twice.proposed(name).unwrap().rear.unwrap().wheel;
+    assert_eq!((rear.offset, rear.spacer, rear.barrel), (10.0, 0.0, 16.0));
+    let bare = demo.edit(&Edit::AddProposal { name: "bare".to_owned() }).unwrap();
+    let new = bare.edit(&put(Some("bare"), AxleName::Front, 12.0, 4.0)).unwrap();
+    let (found, made) = (new.car().front.wheel, new.proposed("bare").unwrap().front.wheel);
+    assert_eq!(made, scribeline::car::Wheel { offset: 12.0, spacer: 4.0, ..found }, "all else of it stays");
 }

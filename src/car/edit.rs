@@ -19,12 +19,14 @@ macro_rules! path {
 mod corner;
 mod editor;
 mod node;
+mod pair;
 mod point;
 mod saw;
 mod scan;
 mod spring;
 mod travel;
 mod tube;
+mod wheel;
 
 use editor::{Edited, Editor, Move};
 pub use scan::{NewScan, ScanFact};
@@ -71,6 +73,36 @@ pub enum Edit {
         axle: AxleName,
         /// N/mm.
         rate: f64,
+    },
+    /// Sets a wheel further in or out, on both sides.
+    PutWheel {
+        /// Name of the proposal.
+        proposal: Option<String>,
+        /// Its axle.
+        axle: AxleName,
+        /// Mounting face outboard of the rim's centre plane, mm.
+        offset: f64,
+        /// Between hub and wheel, mm.
+        spacer: f64,
+    },
+    /// Leaves a pair of parts out of the gaps, as found and in every proposal.
+    IgnorePair {
+        /// Both, as answers call them; without a side those of both sides are meant.
+        pair: [String; 2],
+        /// Why.
+        why: String,
+    },
+    /// Measures a pair again that the car file ignores.
+    HeedPair {
+        /// Both, as the car file has them.
+        pair: [String; 2],
+    },
+    /// Measures a pair that the rules leave out.
+    MeasurePair {
+        /// Both, as answers call them.
+        pair: [String; 2],
+        /// The wanted gap, mm; none for that of its kind.
+        wanted: Option<f64>,
     },
     /// Adds a proposal that changes nothing yet.
     AddProposal {

@@ -14,8 +14,9 @@ use std::fmt::Write;
 
 use crate::answer::sheet::escaped;
 use crate::answer::words::capital;
-use crate::answer::{NoAnswer, Study, Verdict, cut, lock};
-use crate::car::{Proposal, Shown};
+use crate::answer::{NoAnswer, Plot, Study, Subject, Verdict, along, cut, lock};
+use crate::car::{AxleName, Proposal, Shown};
+use crate::motion::{Along, Quantity};
 use numbers::{Asked, Row};
 pub use price::Price;
 use words::About;
@@ -61,6 +62,7 @@ pub fn page(found: &Study, proposed: &Study, prices: &[Price], shown: Shown) -> 
         put(&changes(proposal, found, shown));
     }
     put(&numbers(&rows));
+    put(&pictures([("as found", found), (made, proposed)], shown));
     put(&offer(prices));
     put(&cautions(&asked, shown));
     put("</main>\n");
@@ -75,6 +77,24 @@ fn header(car: &str, made: &str, proposal: Option<&Proposal>) -> String {
     let note = note.map_or_else(String::new, |note| format!("<p class=\"lead\">{}</p>\n", escaped(note)));
     let (car, made) = (escaped(car), escaped(&capital(made)));
     format!("<header>\n<p class=\"car\">{car}</p>\n<h1>{made}</h1>\n{note}</header>\n")
+}
+
+/// How the front wheels lean and steer as they rise and fall, both cars over one another; what a car cannot draw is left out.
+fn pictures(states: [(&str, &Study); 2], shown: Shown) -> String {
+    let cars =
+        states.map(|(name, study)| Subject { name, found: name == "as found", car: &study.car, gear: &study.gear });
+    let plot = |(quantity, title): (Quantity, &str)| {
+        let plot = along::plot(&cars, AxleName::Front, quantity, Along::Travel, shown).ok()?;
+        let svg = Plot { title: title.to_owned(), ..plot }.svg([640, 420]);
+        // Within a page it needs no name space of its own.
+        Some(format!("<figure>{}</figure>\n", svg.replace(" xmlns=\"http://www.w3.org/2000/svg\"", "")))
+    };
+    let leans = (Quantity::Camber, "How the front wheels lean as they rise and fall");
+    let steers = (Quantity::Toe, "How they steer by themselves as they rise and fall");
+    let plots: String = [leans, steers].into_iter().filter_map(plot).collect();
+    format!(
+        "<section class=\"pictures\">\n<h2>As found and proposed</h2>\n<div class=\"plots\">\n{plots}</div>\n</section>\n"
+    )
 }
 
 /// How a verdict looks: never by its colour alone.

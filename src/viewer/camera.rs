@@ -41,7 +41,7 @@ pub struct Stage {
     pub split: Option<f32>,
     /// A point is under the mouse or being dragged: the eye stays still.
     pub busy: bool,
-    /// Corners of the box around the scan to look at, body frame, mm.
+    /// Corners of the box around what is pointed out, body frame, mm.
     pub look_at: Option<[Vector3<f64>; 2]>,
 }
 
@@ -123,8 +123,8 @@ pub enum Look {
     RearWell,
     /// From where it is, but the whole car.
     Fit,
-    /// From where it is, but the scan that is being laid.
-    Scan,
+    /// From where it is, but what is pointed out: a scan that is being laid, a place where parts come near.
+    There,
 }
 
 impl Look {
@@ -230,7 +230,7 @@ fn look(
     let aspect = stage.rect.width() * share(&beside) / stage.rect.height().max(1.0);
     let car = &desk.looked_at().car;
     let to = match (to, stage.look_at) {
-        (Look::Scan, Some(around)) => {
+        (Look::There, Some(around)) => {
             let corners = (0..8).map(|i| Vector3::from_fn(|k, _| around[i >> k & 1][k]));
             let places: Vec<Vec3> = corners.map(|p| over_ground(car, v(p))).collect();
             let (focus, radius) = framed(&places, from.yaw, from.elevation, aspect);
@@ -248,6 +248,7 @@ fn make_room(
     beside: Res<Beside>,
     eye: Single<(&mut PanOrbitCamera, Option<&mut Flight>), With<Eye>>,
     mut before: Local<([bool; 2], f32)>,
+    mut back_at: Local<Option<f32>>,
 ) {
     let now = ([stage.aside > 0.0, beside.way == Way::Apart], stage.rect.width() * share(&beside));
     let (shared, width) = std::mem::replace(&mut *before, now);
@@ -256,7 +257,13 @@ fn make_room(
     }
     let (mut camera, flight) = eye.into_inner();
     let times = width / now.1.max(1.0);
+    // Whoever has looked from elsewhere meanwhile stays there: nearer, the car would reach over the stage.
+    let moved = back_at.take().is_none_or(|radius| (camera.target_radius / radius - 1.0).abs() > 1e-3);
+    if times < 1.0 && moved {
+        return;
+    }
     camera.target_radius *= times;
+    *back_at = (times > 1.0).then_some(camera.target_radius);
     if let Some(mut flight) = flight {
         flight.from.radius *= times;
         flight.to.radius *= times;
@@ -280,7 +287,7 @@ fn gaze(look: Look, now: Gaze, car: &Car, aspect: f32) -> Gaze {
         Look::RearWell if car.rear.is_none() => (1.15, 0.12),
         // Further behind than in front: tyres are wider there, and the other one would stand in the way.
         Look::RearWell => (-1.3, 0.12),
-        Look::Fit | Look::Scan => (now.yaw, now.elevation),
+        Look::Fit | Look::There => (now.yaw, now.elevation),
     };
     let yaw = now.yaw + (yaw - now.yaw + PI).rem_euclid(TAU) - PI;
     if matches!(look, Look::Well | Look::RearWell) {

@@ -49,6 +49,10 @@ impl Filming {
     /// Starts to take them into a folder, which is made where it is not there.
     pub fn start(&mut self, folder: PathBuf, name: String, desk: &Desk, posing: &Posing) {
         let (edition, pose) = (desk.edition, posing.pose);
+        // Pictures of another go stay.
+        let taken = |name: &String| picture(&folder, name, 0).exists();
+        let names = (2..).map(|go| format!("{name}-go-{go}"));
+        let name = std::iter::once(name.clone()).chain(names).find(|name| !taken(name)).unwrap_or_default();
         self.0 = Some(Film { folder, name, edition, pose, ends: false, next: 0, frames: 0, asked: false });
     }
 
@@ -90,7 +94,7 @@ fn film(
         return;
     }
     film.asked = true;
-    let path = film.folder.join(format!("{}-{:02}.png", film.name, film.next + 1));
+    let path = picture(&film.folder, &film.name, film.next);
     let (place, size) = stage.pixels(*window);
     commands.spawn(Screenshot::primary_window()).observe(
         move |shot: On<ScreenshotCaptured>, mut filming: ResMut<Filming>, mut notice: ResMut<Notice>| {
@@ -102,6 +106,11 @@ fn film(
             }
         },
     );
+}
+
+/// Where a picture goes, counted from 0.
+fn picture(folder: &Path, name: &str, nth: u32) -> PathBuf {
+    folder.join(format!("{name}-{:02}.png", nth + 1))
 }
 
 /// Writes a piece of the window: from the left, from the top, width and height, pixels.

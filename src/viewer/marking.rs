@@ -64,7 +64,9 @@ impl Mark {
                 let tube = built.car.tubes.iter().find(|t| t.name == *tube)?;
                 match tube.points.get(*i)? {
                     TubePoint::At(at) => Some(side.mirror(*at)),
-                    _ => None,
+                    // One that was put on a node can be dragged off it again.
+                    TubePoint::Node(name) => Self::Node(name.clone(), *side).measured(built),
+                    TubePoint::OnRail { .. } => None,
                 }
             }
         }
@@ -244,10 +246,16 @@ pub(super) fn mark(
     {
         marking.chosen = hovered.map(|(_, m)| m);
     }
+    // Let go of, a drag is an edit, whatever became of its point on the way.
+    if !down && let Some(drag) = marking.drag.take() {
+        commands.write_batch(drag.edit.map(Command::Edit));
+    }
     let Some((m, arrows, at, undo)) = gizmo else { return Ok(()) };
-    if pressed
-        && let (Some(axis), Some(mouse)) = (on_axis, mouse)
-        && let Some(grip) = along(&sight, at, axis, mouse)
+    // Where the button went down counts: by now the mouse may be on its way.
+    let pressed_at = ctx.input(|i| i.pointer.press_origin()).filter(|_| pressed && mouse.is_some());
+    if let Some(place) = pressed_at
+        && let Some(axis) = arrows.under(place)
+        && let Some(grip) = along(&sight, at, axis, place)
         && let Some(measured) = m.measured(built)
     {
         marking.drag = Some(Drag { axis, from: at, grip, measured, undo, edit: None });
@@ -262,10 +270,6 @@ pub(super) fn mark(
                 drag.edit = edit;
                 commands.write_batch(drag.edit.clone().map(Command::Try));
             }
-        }
-        if !down {
-            commands.write_batch(drag.edit.take().map(Command::Edit));
-            marking.drag = None;
         }
     }
     let held = marking.drag.as_ref().map(|d| d.axis);

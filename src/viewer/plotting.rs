@@ -7,7 +7,7 @@ use bevy::prelude::*;
 use super::asking::Question;
 use super::desk::{Built, Desk};
 use super::panels::{AxleShown, Units};
-use crate::answer::{Plot, Subject, along};
+use crate::answer::{Fitted, PairName, Plot, Subject, along};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 
@@ -15,22 +15,42 @@ pub(super) fn plugin(app: &mut App) {
     app.init_resource::<Plotting>().add_systems(Update, draw);
 }
 
+/// What a plot shows.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub enum Shows {
+    /// A number of an axle.
+    Quantity(Quantity),
+    /// The gap between two parts.
+    Gap(PairName),
+}
+
+impl Shows {
+    /// As it is spoken.
+    pub fn words(&self) -> String {
+        match self {
+            Self::Quantity(quantity) => quantity.words().to_owned(),
+            Self::Gap(pair) => format!("gap, {} to {}", pair.a, pair.b),
+        }
+    }
+}
+
 /// What is plotted, and the plot.
 #[derive(Resource, Debug)]
 pub struct Plotting {
     /// What it shows.
-    pub quantity: Quantity,
+    pub shows: Shows,
     /// Along the bottom.
     pub along: Along,
     /// The quantities that the axle has.
     pub offered: Vec<Quantity>,
     plot: Option<Result<Plot, String>>,
-    made_for: Option<(u64, AxleName, Quantity, Along, Shown)>,
+    made_for: Option<(u64, AxleName, Shows, Along, Shown)>,
 }
 
 impl Default for Plotting {
     fn default() -> Self {
-        Self { quantity: Quantity::Camber, along: Along::Travel, offered: Vec::new(), plot: None, made_for: None }
+        let shows = Shows::Quantity(Quantity::Camber);
+        Self { shows, along: Along::Travel, offered: Vec::new(), plot: None, made_for: None }
     }
 }
 
@@ -45,8 +65,12 @@ impl Plotting {
 
     /// The name that a dialog offers to export under.
     pub fn file_name(&self, axle: AxleName) -> String {
-        let rear = if axle == AxleName::Rear { "rear-" } else { "" };
-        format!("{rear}{}-{}.svg", self.quantity.name(), self.along.name())
+        let along = self.along.name();
+        match &self.shows {
+            Shows::Quantity(quantity) if axle == AxleName::Rear => format!("rear-{}-{along}.svg", quantity.name()),
+            Shows::Quantity(quantity) => format!("{}-{along}.svg", quantity.name()),
+            Shows::Gap(pair) => format!("gap {} {}-{along}.svg", pair.a, pair.b).replace(' ', "-"),
+        }
     }
 
     /// Writes the plot as a drawing.
@@ -72,24 +96,31 @@ fn draw(
     units: Res<Units>,
 ) {
     let axle = axle.of(&desk.looked_at().car);
-    let now = (desk.edition, axle, plotting.quantity, plotting.along, units.0);
-    if *question == Question::Curves && plotting.made_for != Some(now) {
-        plotting.plot = Some(plot(&desk, axle, plotting.quantity, plotting.along, units.0));
+    let now = (desk.edition, axle, plotting.shows.clone(), plotting.along, units.0);
+    if *question == Question::Curves && plotting.made_for.as_ref() != Some(&now) {
+        plotting.plot = Some(plot(&desk, axle, &plotting.shows, plotting.along, units.0));
         plotting.offered = offered(desk.looked_at(), axle);
         plotting.made_for = Some(now);
     }
 }
 
 /// What is compared with, the car as found most often, and over it the proposal looked at.
-fn plot(desk: &Desk, axle: AxleName, quantity: Quantity, along: Along, shown: Shown) -> Result<Plot, String> {
-    let other = desk.compared();
-    let name = desk.against().unwrap_or("as found");
-    let mut subjects = vec![Subject { name, found: true, car: &other.car, gear: &other.gear }];
+fn plot<'a>(desk: &'a Desk, axle: AxleName, shows: &Shows, along: Along, shown: Shown) -> Result<Plot, String> {
+    let fitted = |built: &'a Built, name: &'a str, found: bool| {
+        let subject = Subject { name, found, car: &built.car, gear: &built.gear };
+        Fitted { subject, parts: &built.parts }
+    };
+    let mut cars = vec![fitted(desk.compared(), desk.against().unwrap_or("as found"), true)];
     if let Some(name) = desk.proposal() {
-        let looked_at = desk.looked_at();
-        subjects.push(Subject { name, found: false, car: &looked_at.car, gear: &looked_at.gear });
+        cars.push(fitted(desk.looked_at(), name, false));
     }
-    along::plot(&subjects, axle, quantity, along, shown)
+    match shows {
+        Shows::Quantity(quantity) => {
+            let subjects: Vec<Subject> = cars.iter().map(|car| car.subject).collect();
+            along::plot(&subjects, axle, *quantity, along, shown)
+        }
+        Shows::Gap(pair) => along::gap_plot(&cars, std::slice::from_ref(pair), along, shown),
+    }
 }
 
 /// The quantities that an axle has, straight ahead or steered.

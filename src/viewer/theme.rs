@@ -70,6 +70,11 @@ pub fn dress(ctx: &egui::Context) {
         style.spacing.slider_rail_height = 3.0;
         style.interaction.selectable_labels = false;
         style.animation_time = 0.08;
+        // In a debug build egui frames whatever changes its id in red: here rows come and go with every answer.
+        #[cfg(debug_assertions)]
+        {
+            style.debug.warn_if_rect_changes_id = false;
+        }
         visuals(&mut style.visuals);
     });
 }

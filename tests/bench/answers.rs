@@ -10,6 +10,7 @@ use scribeline::answer::map::NODES;
 use scribeline::answer::{Among, Better, BetterAsk, SLACK, Study};
 use scribeline::car::{AxleName, Car, CarFile, FixedTube, Shown};
 use scribeline::motion::{Pose, RunningGear};
+use scribeline::sheets::{Paper, papers};
 use scribeline::space::{FAR, Parts, Proving, Role, Scans, Swept, WheelSweep};
 
 const DEMO: &str = include_str!("../../scenes/dunlin.ron");
@@ -74,9 +75,16 @@ fn proven(c: &mut Criterion) {
         study.gaps(&pose)
     };
     group.bench_function("gaps", |b| b.iter_batched(|| fresh(&car), gaps, BatchSize::PerIteration));
-    group.bench_function("lock", |b| b.iter(|| black_box(&study).proven_lock()));
-    group.bench_function("lock over the travel", |b| b.iter(|| black_box(&study).proven_lock_curve()));
-    group.bench_function("cut", |b| b.iter(|| black_box(&study).proven_cut()));
+    // Proofs are kept: each round asks a car of its own, searched already.
+    let searched = || {
+        let study = fresh(&car);
+        study.lock();
+        study
+    };
+    group.bench_function("lock", |b| b.iter_batched(searched, |s| s.proven_lock(), BatchSize::PerIteration));
+    let curve = |s: Study| s.proven_lock_curve();
+    group.bench_function("lock over the travel", |b| b.iter_batched(searched, curve, BatchSize::PerIteration));
+    group.bench_function("cut", |b| b.iter_batched(searched, |s| s.proven_cut(), BatchSize::PerIteration));
     group.finish();
 }
 
@@ -161,6 +169,21 @@ fn pairs(c: &mut Criterion) {
     group.finish();
 }
 
+/// All papers of the demo's cut proposal, on A4, lock and cut proven for them.
+fn sheets(c: &mut Criterion) {
+    let file = CarFile::from_text(DEMO.to_owned(), None).expect("the demo opens");
+    let cut = file.proposed("low and cut").expect("the demo has this proposal");
+    let both = || [fresh(&cut), fresh(file.car())];
+    let all = |[study, found]: [Study; 2]| {
+        let sheets = study.sheets(Some(&found), Shown::Mm, true).expect("papers");
+        papers(&sheets, Paper::A4, Shown::Mm).expect("papers").len()
+    };
+    let mut group = c.benchmark_group("demo, papers");
+    group.sample_size(10);
+    group.bench_function("all", |b| b.iter_batched(both, all, BatchSize::PerIteration));
+    group.finish();
+}
+
 /// Four free coordinates and two wishes, every told car proven.
 fn better(c: &mut Criterion) {
     let start = fresh(&proposal());
@@ -177,5 +200,5 @@ fn better(c: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, answers, proven, pairs, better);
+criterion_group!(benches, answers, proven, pairs, sheets, better);
 criterion_main!(benches);

@@ -40,6 +40,12 @@ impl<'a> Editor<'a> {
             }
             Edit::PutSteeringTravel { proposal, travel } => self.put_steering_travel(proposal.as_deref(), *travel),
             Edit::PutSpringRate { proposal, axle, rate } => self.put_spring_rate(proposal.as_deref(), *axle, *rate),
+            Edit::PutWheel { proposal, axle, offset, spacer } => {
+                self.put_wheel(proposal.as_deref(), *axle, [*offset, *spacer])
+            }
+            Edit::IgnorePair { pair, why } => self.ignore_pair(pair, why),
+            Edit::HeedPair { pair } => self.heed_pair(pair),
+            Edit::MeasurePair { pair, wanted } => self.measure_pair(pair, *wanted),
             Edit::AddProposal { name } => {
                 let entry = format!("(\n\tname: {name:?},\n\tchanges: [],\n)");
                 let nested = entry.replace('\n', "\n\t");

@@ -8,6 +8,7 @@ use crate::answer::words::capital;
 use crate::car::Shown;
 use crate::motion::{Along, Quantity};
 use crate::viewer::asking::Answered;
+use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
 const ROW: f32 = 22.0;
@@ -31,9 +32,9 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     };
     head(ui);
     for number in &told.numbers {
-        let chosen = view.plotting.quantity == number.quantity;
+        let chosen = view.plotting.shows == Shows::Quantity(number.quantity);
         if row(ui, number, shown, chosen).on_hover_text(number.quantity.meaning()).clicked() {
-            view.plotting.quantity = number.quantity;
+            view.plotting.shows = Shows::Quantity(number.quantity);
         }
         if chosen {
             rests_on(ui, view, answered, number.quantity);

@@ -25,6 +25,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
 /// One axis of the pose: its name, what its two ends are called, and its value as the user reads it.
 struct Axis {
     name: &'static str,
+    /// What its number is.
+    hint: &'static str,
     ends: [&'static str; 2],
     /// Now, in the direction that the slider runs.
     now: f64,
@@ -42,9 +44,18 @@ fn sliders(ui: &mut Ui, view: &mut View) {
     // The slider's left is the way the car goes, not the rack.
     let to_right = -view.desk.looked_at().rack_for_left;
     let axes = [
-        Axis { name: "Heave", ends: ["droop", "bump"], now: -pose.heave, low: -droop, high: bump, angle: false },
+        Axis {
+            name: "Heave",
+            hint: "How far the body comes down onto its wheels",
+            ends: ["droop", "bump"],
+            now: -pose.heave,
+            low: -droop,
+            high: bump,
+            angle: false,
+        },
         Axis {
             name: "Roll",
+            hint: "How far the body leans",
             ends: ["right up", "left up"],
             now: pose.roll,
             low: -sweep.roll,
@@ -53,6 +64,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
         },
         Axis {
             name: "Pitch",
+            hint: "How far the nose goes down or up, about the car file's origin",
             ends: ["nose up", "nose down"],
             now: pose.pitch,
             low: -sweep.pitch,
@@ -61,6 +73,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
         },
         Axis {
             name: "Steer",
+            hint: "How far the rack moves, and the way that the wheels point: a rack behind the axle goes the other way",
             ends: ["left", "right"],
             now: to_right * pose.rack,
             low: -rack,
@@ -71,7 +84,7 @@ fn sliders(ui: &mut Ui, view: &mut View) {
     let mut new = axes.each_ref().map(|axis| axis.now);
     Grid::new("pose").num_columns(4).spacing(vec2(7.0, 3.0)).min_row_height(24.0).show(ui, |ui| {
         for (axis, value) in axes.iter().zip(&mut new) {
-            ui.label(axis.name);
+            ui.label(axis.name).on_hover_text(axis.hint);
             slide(ui, axis, value);
             kind_in(ui, axis, value, view.units.0);
             ui.end_row();

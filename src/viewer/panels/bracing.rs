@@ -38,9 +38,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         ui.set_width(ui.available_width() - 12.0);
         let shown = view.units.0;
         let strength = view.bracing.strength(edition).map(|(strength, fresh)| (strength.clone(), fresh));
-        if view.asking.working() || strength.as_ref().is_none_or(|(_, fresh)| !fresh) {
-            ui.label(RichText::new("working \u{2026}").size(12.0).color(theme::SOFT));
-        }
+        let working = view.asking.working() || strength.as_ref().is_none_or(|(_, fresh)| !fresh);
+        widgets::pending(ui, working.then_some("working \u{2026}"));
         let strength = strength.map(|(strength, _)| strength);
         match &strength {
             None => {}
@@ -83,6 +82,9 @@ fn actions(ui: &mut Ui, view: &mut View, edition: u64) {
         }
         take(ui, view, edition);
     });
+    if view.bracing.chosen(edition).is_some() {
+        widgets::caution(ui, CAUTION[0]);
+    }
 }
 
 fn take(ui: &mut Ui, view: &mut View, edition: u64) {
@@ -212,8 +214,6 @@ fn found_routes(ui: &mut Ui, view: &mut View, routes: &Routes, shown: Shown) {
     for note in &routes.notes {
         ui.add(Label::new(RichText::new(note).size(12.0).color(theme::SOFT)).wrap());
     }
-    // The other is the panel's own.
-    widgets::caution(ui, routes.caution[0]);
 }
 
 fn detail(ui: &mut Ui, route: &Route, shown: Shown) {

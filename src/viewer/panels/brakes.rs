@@ -20,9 +20,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             return;
         }
     };
-    if view.asking.working() {
-        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
-    }
+    widgets::pending(ui, view.asking.working().then_some(widgets::AS_IT_WAS));
     ui.horizontal_top(|ui| {
         widgets::sign_in(ui, braking.verdict);
         ui.add(Label::new(RichText::new(braking.sentence(shown)).size(12.5)).wrap());

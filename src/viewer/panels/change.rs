@@ -12,6 +12,7 @@ use crate::motion::Measure;
 use crate::viewer::asking::Question;
 use crate::viewer::beside::Way;
 use crate::viewer::desk::Command;
+use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
 /// Width of a column with numbers, and height of a row.
@@ -33,7 +34,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View) {
         Err(why) => return widgets::caution(ui, &why),
     };
     let state = match (fresh, proven) {
-        (false, _) => "Of the car as it was: working \u{2026}",
+        (false, _) => widgets::AS_IT_WAS,
         (true, false) => "As searched; gaps and lock are proven next \u{2026}",
         (true, true) => "Proven, as far as Gaps, Lock and Cut say.",
     };
@@ -113,7 +114,7 @@ fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
     if facts.is_empty() {
         return;
     }
-    head(ui, &format!("Facts, {} and \u{b0}, Hz, {}", shown.sign(), Amount::Rate.sign(shown)));
+    head(ui, "Facts");
     for fact in facts {
         let FactChange { name, from, to, change, .. } = fact;
         let cell = |v: Option<f64>| v.map_or_else(String::new, |v| name.told(v, shown));
@@ -122,7 +123,8 @@ fn facts(ui: &mut Ui, view: &View, told: &Comparison) {
         let hint = if about.is_empty() { String::new() } else { format!(": {about}") };
         let hint = format!("{}, {}{hint}", capital(name.words()), name.unit(shown));
         let verdict = to.as_ref().and_then(|f| f.verdict);
-        row(ui, &Row { verdict, words: capital(name.words()), hint, cells });
+        let unit = name.unit(shown).replace("deg", "\u{b0}");
+        row(ui, &Row { verdict, words: capital(&format!("{}, {unit}", name.words())), hint, cells });
     }
 }
 
@@ -153,7 +155,7 @@ fn numbers(ui: &mut Ui, view: &mut View, told: &Comparison) {
                 }
                 if pressed {
                     view.axle.0 = axle.axle;
-                    (view.plotting.quantity, view.plotting.along) = (number.quantity, told.along);
+                    (view.plotting.shows, view.plotting.along) = (Shows::Quantity(number.quantity), told.along);
                     *view.question = Question::Curves;
                     view.laying.open = false;
                 }
@@ -187,21 +189,17 @@ fn head(ui: &mut Ui, what: &str) {
 }
 
 fn row(ui: &mut Ui, told: &Row) -> egui::Response {
-    let (rect, response) = widgets::row_ground(ui, ROW, false);
+    let sign = if told.verdict.is_some() { 19.0 } else { 0.0 };
+    let room = ui.available_width() - sign - 3.0 * NUMBER + 8.0;
+    let words = ui.painter().layout(told.words.clone(), FontId::proportional(12.5), theme::INK, room);
+    let (rect, response) = widgets::row_ground(ui, ROW.max(words.size().y + 4.0), false);
     let response = response.on_hover_text(&told.hint);
     let Some(rect) = rect else { return response };
-    let mut left = rect.left();
     if let Some(verdict) = told.verdict {
-        let spot = egui::Rect::from_center_size(pos2(left + 7.0, rect.center().y), vec2(14.0, 14.0));
+        let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
         widgets::sign(ui.painter(), spot, verdict);
-        left += 19.0;
     }
-    let words =
-        egui::Rect::from_min_max(pos2(left, rect.top()), pos2(rect.right() - 3.0 * NUMBER + 8.0, rect.bottom()));
-    let layout = egui::Layout::left_to_right(egui::Align::Center);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(words).layout(layout), |ui| {
-        ui.add(Label::new(RichText::new(&told.words).size(12.5)).truncate().show_tooltip_when_elided(false));
-    });
+    ui.painter().galley(pos2(rect.left() + sign, rect.center().y - words.size().y / 2.0), words, theme::INK);
     for (i, cell) in told.cells.iter().rev().enumerate() {
         let at = pos2(rect.right() - 2.0 - NUMBER * i as f32, rect.center().y);
         // What it is now is read first; by how much it changes last.

@@ -7,10 +7,11 @@ use egui_plot::{AxisHints, GridInput, GridMark, LineStyle, PlotPoints, PlotRespo
 use super::{View, widgets};
 use crate::answer::plot::{DASH, Pen, tick_words, ticks};
 use crate::answer::words::capital;
-use crate::answer::{Line, Plot};
+use crate::answer::{Gaps, Line, PairName, Plot};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Along, Quantity};
 use crate::viewer::files::FileWish;
+use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
 /// Room for the readings under the plot: a head, two wheels, and a line of words.
@@ -66,10 +67,14 @@ fn choices(ui: &mut Ui, view: &mut View) {
     let car = &view.desk.looked_at().car;
     let steers = view.axle.of(car) == AxleName::Front && car.front.steering_travel().is_some();
     // Written only where they change: whoever writes them has the plot drawn anew.
-    let (mut quantity, mut along) = (view.plotting.quantity, view.plotting.along);
+    let (mut shows, mut along) = (view.plotting.shows.clone(), view.plotting.along);
+    let pairs = view.asking.gaps().map_or_else(Vec::new, offered_pairs);
     ui.horizontal(|ui| {
-        let list = |ui: &mut Ui| quantities(ui, &mut quantity, &view.plotting.offered);
-        choose(ui, "quantity", 160.0, &capital(view.plotting.quantity.words()), list);
+        let list = |ui: &mut Ui| {
+            quantities(ui, &mut shows, &view.plotting.offered);
+            gaps(ui, &mut shows, &pairs);
+        };
+        choose(ui, "quantity", 160.0, &capital(&view.plotting.shows.words()), list);
         ui.label(RichText::new("against").color(theme::SOFT));
         let words = |along: Along| along.words()[0];
         choose(ui, "along", 112.0, words(view.plotting.along), |ui| {
@@ -78,17 +83,21 @@ fn choices(ui: &mut Ui, view: &mut View) {
             }
         });
     });
-    if (quantity, along) != (view.plotting.quantity, view.plotting.along) {
-        (view.plotting.quantity, view.plotting.along) = (quantity, along);
+    if (&shows, along) != (&view.plotting.shows, view.plotting.along) {
+        (view.plotting.shows, view.plotting.along) = (shows, along);
     }
 }
 
 fn choose(ui: &mut Ui, id: &str, width: f32, now: &str, list: impl FnOnce(&mut Ui)) {
-    ComboBox::from_id_salt(id).width(width).height(420.0).selected_text(now).show_ui(ui, list);
+    // A pair's name can be longer than the panel is wide.
+    ui.allocate_ui(vec2(width + 16.0, 24.0), |ui| {
+        ui.set_max_width(width + 16.0);
+        ComboBox::from_id_salt(id).width(width).height(420.0).truncate().selected_text(now).show_ui(ui, list);
+    });
 }
 
 /// Those that the axle has, under a heading for what they are about.
-fn quantities(ui: &mut Ui, now: &mut Quantity, offered: &[Quantity]) {
+fn quantities(ui: &mut Ui, now: &mut Shows, offered: &[Quantity]) {
     for group in GROUPS {
         let mut of_group = offered.iter().filter(|q| group_of(**q) == group).peekable();
         if of_group.peek().is_some() {
@@ -96,9 +105,25 @@ fn quantities(ui: &mut Ui, now: &mut Quantity, offered: &[Quantity]) {
             widgets::heading(ui, group);
         }
         for quantity in of_group {
-            let row = ui.selectable_value(now, *quantity, capital(quantity.words()));
+            let row = ui.selectable_value(now, Shows::Quantity(*quantity), capital(quantity.words()));
             row.on_hover_text(quantity.meaning());
         }
+    }
+}
+
+/// The tightest pairs of wheels and what moves, as the gaps' table has them.
+fn offered_pairs(gaps: &Gaps) -> Vec<PairName> {
+    gaps.pairs.iter().take(PAIRS).map(|pair| PairName { a: pair.a.clone(), b: pair.b.clone() }).collect()
+}
+
+/// So many pairs are offered; any other is chosen from the gaps' own table.
+const PAIRS: usize = 16;
+
+fn gaps(ui: &mut Ui, now: &mut Shows, pairs: &[PairName]) {
+    ui.add_space(2.0);
+    widgets::heading(ui, "Gap between");
+    for pair in pairs {
+        ui.selectable_value(now, Shows::Gap(pair.clone()), capital(&format!("{} and {}", pair.a, pair.b)));
     }
 }
 
@@ -239,7 +264,7 @@ fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2
         }
         ui.end_row();
         for owner in owners {
-            let word = owner.map_or("Axle", |side| if side == Side::Left { "Left" } else { "Right" });
+            let word = owner.map_or("Both", |side| if side == Side::Left { "Left" } else { "Right" });
             ui.label(RichText::new(word).font(theme::strong(13.0)));
             for state in &states {
                 let line = plot.lines.iter().find(|l| l.side == *owner && (l.name.as_str(), l.found) == *state);

@@ -1,10 +1,10 @@
 //! The table of the cut: what to saw out of each rail in the way, what is sawn already, and each face's stretches as stations
 //! from the rail's datum.
 
-use bevy_egui::egui::{Button, CollapsingHeader, Grid, Label, RichText, Ui, vec2};
+use bevy_egui::egui::{Align, Button, CollapsingHeader, Grid, Label, Layout, RichText, Ui, vec2};
 
 use super::{View, gaps, widgets};
-use crate::answer::cut::{CutPlan, JudgedCut, RailPlan, SawnRail};
+use crate::answer::cut::{CAUTION, CutPlan, JudgedCut, RailPlan, SawnRail};
 use crate::answer::routes::told::mass;
 use crate::answer::{RailCut, Verdict, words};
 use crate::car::units::POUND;
@@ -36,7 +36,10 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         let text = format!("Out of the way: {}.", cut.clear.join(", "));
         ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
     }
-    widgets::caution(ui, cut.caution);
+    // It stands beside the button while a way to saw is looked at.
+    if view.bracing.plan.is_none() {
+        widgets::caution(ui, cut.caution);
+    }
 }
 
 /// The ways to saw a rail. The one that is pressed shows where to scribe it, and can be made.
@@ -47,7 +50,8 @@ fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
     let from = format!("Stations, {}, from the {}.", shown.sign(), plan.datum);
     ui.add(Label::new(RichText::new(from).size(12.0).color(theme::SOFT)).wrap());
     let (unit, per) = if shown == Shown::Mm { ("kg", 1.0) } else { ("lb", POUND) };
-    widgets::row_head(ui, &format!("Way, and what goes in {unit}"), &["from", "to", unit]);
+    let each = if plan.both_sides { ", a side" } else { "" };
+    widgets::row_head(ui, &format!("Way, what goes{each}"), &["from", "to", unit]);
     for way in &plan.ways {
         let chosen = view.bracing.looks_at(&plan.rail, way);
         let cells = [
@@ -64,6 +68,7 @@ fn planned(ui: &mut Ui, view: &mut View, plan: &RailPlan, shown: Shown) {
         if chosen {
             ui.add(Label::new(RichText::new(kept(way, shown)).size(12.0).color(theme::SOFT)).wrap());
             make(ui, view, way);
+            widgets::caution(ui, CAUTION);
             scribed(ui, way, shown);
         }
     }
@@ -200,7 +205,12 @@ fn plate(ui: &mut Ui, view: &mut View, rail: &SawnRail, (nth, end): (usize, CutE
         let mut there = now.is_some();
         let hint = "A flat plate welded on this end of the cut: a tube that ends on it reaches all walls";
         let word = RichText::new(format!("{} plate", words::capital(end.word()))).size(12.5);
-        if ui.checkbox(&mut there, word).on_hover_text(hint).changed() {
+        // Both ends' fields stand under one another.
+        let tick = ui.allocate_ui_with_layout(vec2(94.0, 22.0), Layout::left_to_right(Align::Center), |ui| {
+            ui.set_min_width(94.0);
+            ui.checkbox(&mut there, word).on_hover_text(hint).changed()
+        });
+        if tick.inner {
             to = there.then_some(USUAL_PLATE);
         }
         if let Some([thickness, over]) = &mut to {

@@ -1,15 +1,18 @@
 //! The table of gaps: every pair here and at its worst. Pressing a row poses the car at its worst.
 
-use bevy_egui::egui::{Button, Label, RichText, Ui};
-use nalgebra::Vector2;
+use bevy_egui::egui::{Button, CollapsingHeader, Id, Label, RichText, TextEdit, Ui, vec2};
+use nalgebra::{Vector2, Vector3};
 
 use super::{View, widgets};
 use crate::answer::gaps::PoseTold;
-use crate::answer::{Gaps, PairGap, SLACK, WorstPose};
-use crate::car::{Hub, Shown};
+use crate::answer::{Gaps, PairGap, PairName, SLACK, WorstPose};
+use crate::car::{Edit, Hub, Ignored, Shown};
 use crate::motion::Pose;
 use crate::space::Role;
-use crate::viewer::asking::Answered;
+use crate::viewer::asking::{Answered, Question};
+use crate::viewer::camera::Look;
+use crate::viewer::desk::Command;
+use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
@@ -38,21 +41,114 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         }
         if chosen {
             ui.add(Label::new(RichText::new(known(pair, shown)).size(12.0).color(theme::SOFT)).wrap());
+            closer(ui, view, pair);
         }
     }
-    beside(ui, &gaps);
+    beside(ui, view, &gaps);
+    left_out(ui, view, answered);
+}
+
+/// What can be done with the pair that is looked at.
+fn closer(ui: &mut Ui, view: &mut View, pair: &PairGap) {
+    let id = Id::new("leaving out");
+    let mut leaving = ui.data(|d| d.get_temp::<Leaving>(id)).unwrap_or_default();
+    ui.horizontal(|ui| {
+        let button = |ui: &mut Ui, word: &str, hint: &str| {
+            ui.add(Button::new(RichText::new(word).size(12.5)).small()).on_hover_text(hint).clicked()
+        };
+        if button(ui, "Look closer", "Flies to the place where they come nearest") {
+            let [a, b] = pair.worst.gap.witness_mm.map(Vector3::from);
+            view.stage.look_at = Some([a.inf(&b).add_scalar(-AROUND), a.sup(&b).add_scalar(AROUND)]);
+            view.looks.write(Look::There);
+        }
+        if button(ui, "Curve", "The gap along travel, heave, roll, pitch or steering") {
+            view.plotting.shows = Shows::Gap(PairName { a: pair.a.clone(), b: pair.b.clone() });
+            *view.question = Question::Curves;
+            view.laying.open = false;
+        }
+        if button(ui, "Leave out \u{2026}", "Not measured any more, for a reason that is kept in the car file") {
+            leaving.open = !leaving.open;
+        }
+    });
+    if leaving.open {
+        let pair = both_or_one(ui, &mut leaving, [&pair.a, &pair.b]);
+        ui.horizontal(|ui| {
+            let room = ui.available_width() - 84.0;
+            ui.add(TextEdit::singleline(&mut leaving.why).hint_text("why").desired_width(room));
+            let can = !leaving.why.trim().is_empty();
+            if ui.add_enabled(can, Button::new("Leave out")).on_disabled_hover_text("Say why first").clicked() {
+                let why = std::mem::take(&mut leaving.why).trim().to_owned();
+                view.commands.write(Command::Edit(Edit::IgnorePair { pair, why }));
+                leaving.open = false;
+            }
+        });
+    }
+    ui.data_mut(|d| d.insert_temp(id, leaving));
+}
+
+/// So much around the nearest places is looked at, mm.
+const AROUND: f64 = 260.0;
+
+/// A pair that is about to be left out.
+#[derive(Debug, Clone, Default)]
+struct Leaving {
+    open: bool,
+    why: String,
+    /// This side's only.
+    alone: bool,
+}
+
+/// Both parts as the car file is to call them: without their side where the other side's pair is meant too.
+fn both_or_one(ui: &mut Ui, leaving: &mut Leaving, [a, b]: [&str; 2]) -> [String; 2] {
+    let side = ["left ", "right "].into_iter().find(|side| a.starts_with(side) || b.starts_with(side));
+    let Some(side) = side else { return [a, b].map(str::to_owned) };
+    ui.checkbox(&mut leaving.alone, RichText::new(format!("on the {}alone", side)).size(12.5));
+    let bare = |part: &str| part.strip_prefix(side).filter(|_| !leaving.alone).unwrap_or(part).to_owned();
+    [bare(a), bare(b)]
+}
+
+/// The pairs that are left out because their parts are joined: each can be measured all the same.
+fn left_out(ui: &mut Ui, view: &mut View, answered: &Answered) {
+    CollapsingHeader::new(RichText::new("Left out because they are joined").size(12.5)).show(ui, |ui| {
+        for pair in answered.study.left_out() {
+            ui.horizontal(|ui| {
+                let text = format!("{}: {}.", widgets::pair_words(&pair.a, &pair.b, false), pair.why);
+                let room = (ui.available_width() - 76.0).max(60.0);
+                ui.allocate_ui(vec2(room, 0.0), |ui| {
+                    ui.set_width(room);
+                    ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
+                });
+                let hint = "Measures this pair all the same: the car file's `measure` says so";
+                if ui.add(Button::new("Measure").small()).on_hover_text(hint).clicked() {
+                    let pair = [pair.a.clone(), pair.b.clone()];
+                    view.commands.write(Command::Edit(Edit::MeasurePair { pair, wanted: None }));
+                }
+            });
+        }
+    });
 }
 
 /// What stands below the table on the command line too: what is to be known, and the pairs that the car file leaves out.
-fn beside(ui: &mut Ui, gaps: &Gaps) {
+fn beside(ui: &mut Ui, view: &mut View, gaps: &Gaps) {
     ui.spacing_mut().item_spacing.y = 4.0;
     ui.add_space(4.0);
     for note in &gaps.notes {
         ui.add(Label::new(RichText::new(note).size(12.0)).wrap());
     }
-    for pair in &gaps.ignored {
-        let text = format!("Ignored, as the car file says: {} and {}, {}.", pair.a, pair.b, pair.why);
-        ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
+    // As the car file has them: one entry may be about both sides.
+    let desk = std::sync::Arc::clone(view.desk.looked_at());
+    for Ignored(a, b, why) in &desk.car.ignore {
+        ui.horizontal(|ui| {
+            let room = (ui.available_width() - 102.0).max(60.0);
+            let text = format!("Ignored, as the car file says: {a} and {b}, {why}.");
+            ui.allocate_ui(vec2(room, 0.0), |ui| {
+                ui.set_width(room);
+                ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
+            });
+            if ui.add(Button::new("Measure again").small()).clicked() {
+                view.commands.write(Command::Edit(Edit::HeedPair { pair: [a.clone(), b.clone()] }));
+            }
+        });
     }
 }
 

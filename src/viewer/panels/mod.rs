@@ -30,6 +30,8 @@ mod wheels;
 pub mod widgets;
 mod wipe;
 
+use std::sync::Arc;
+
 use bevy::ecs::system::SystemParam;
 use bevy::prelude::*;
 use bevy_egui::egui::{self, Frame, LayerId, Margin, Panel, Stroke, UiBuilder};
@@ -53,7 +55,8 @@ use super::posing::Posing;
 use super::printing::Printing;
 use super::scene::layer::Hidden;
 use super::theme;
-use crate::answer::{BrakeAsk, RideAsk};
+use crate::answer::ride::Ride;
+use crate::answer::{BrakeAsk, RideAsk, Study};
 use crate::car::{AxleName, Car, Shown};
 
 pub(super) fn plugin(app: &mut App) {
@@ -80,12 +83,23 @@ impl AxleShown {
 }
 
 /// What is wished of ride and brakes.
-#[derive(Resource, Debug, Default, Clone, Copy)]
+#[derive(Resource, Debug, Default)]
 pub struct Wishing {
     /// Ride frequencies that springs are looked for, front and rear.
     pub ride: RideAsk,
     /// How hard the foot presses, how the tyres grip, and where brakes are to be ideal.
     pub brakes: BrakeAsk,
+    /// The last answer: of which car, to which wishes.
+    rides: Option<(Arc<Study>, RideAsk, Arc<Ride>)>,
+}
+
+impl Wishing {
+    /// How a car rides, worked out when it or the wishes are others.
+    fn ride_of(&mut self, study: &Arc<Study>) -> Arc<Ride> {
+        let known = self.rides.take().filter(|(of, ask, _)| Arc::ptr_eq(of, study) && *ask == self.ride);
+        let rides = known.unwrap_or_else(|| (Arc::clone(study), self.ride, Arc::new(study.ride(&self.ride))));
+        Arc::clone(&self.rides.insert(rides).2)
+    }
 }
 
 /// Whether the list of shortcuts is open.
@@ -167,9 +181,9 @@ pub(super) fn lay_out(mut contexts: EguiContexts, mut view: View, mut dressed: L
         .exact_size(124.0)
         .frame(frame(14, 8))
         .show_inside(&mut root, |ui| bottom::show(ui, &mut view));
-    // What was chosen may have gone with an undo, or with another proposal.
+    // What was chosen may have gone with an undo, or with another proposal; what is held stays held.
     let there = |mark: &Mark| mark.measured(view.desk.looked_at()).is_some();
-    if view.marking.chosen.as_ref().is_some_and(|mark| !there(mark)) {
+    if !view.desk.trying() && view.marking.chosen.as_ref().is_some_and(|mark| !there(mark)) {
         view.marking.chosen = None;
     }
     if let Some(mark) = view.marking.chosen.clone() {

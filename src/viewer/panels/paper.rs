@@ -5,7 +5,7 @@ use bevy_egui::egui::{
     epaint::TextShape, pos2, vec2,
 };
 
-use super::View;
+use super::{View, widgets};
 use crate::answer::words::capital;
 use crate::sheets::drawing::{Anchor, Layer};
 use crate::sheets::font;
@@ -34,9 +34,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         });
         return;
     };
-    if !fresh {
-        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
-    }
+    widgets::pending(ui, (!fresh).then_some(widgets::AS_IT_WAS));
     let nth = nth.min(paper.pages.len().saturating_sub(1));
     ui.horizontal(|ui| {
         ui.add(egui::Label::new(RichText::new(capital(&paper.what)).font(theme::strong(15.0))).truncate());

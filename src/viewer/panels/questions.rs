@@ -125,8 +125,8 @@ fn row_of_studies(ui: &mut Ui, view: &mut View, row: &[(Question, &str, &str)]) 
         let button = ui.add_sized(size, button).on_hover_text(hint);
         // A verdict that is not clear shows before anybody asks.
         if let Some(verdict) = verdict(question).filter(|v| *v != Verdict::Clear) {
-            let at = button.rect.right_top() + egui::vec2(-5.0, 5.0);
-            widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(13.0)), verdict);
+            let at = button.rect.right_center() + egui::vec2(-9.0, 0.0);
+            widgets::sign(ui.painter(), egui::Rect::from_center_size(at, egui::Vec2::splat(12.0)), verdict);
         }
         if button.clicked() {
             *view.question = question;

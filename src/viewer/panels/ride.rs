@@ -15,10 +15,8 @@ const USUAL: f64 = 1.8;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let shown = view.units.0;
-    let ride = answered.study.ride(&view.wishing.ride);
-    if view.asking.working() {
-        ui.label(RichText::new("Of the car as it was: working \u{2026}").small().color(theme::SOFT));
-    }
+    let ride = view.wishing.ride_of(&answered.study);
+    widgets::pending(ui, view.asking.working().then_some(widgets::AS_IT_WAS));
     ui.horizontal_top(|ui| {
         widgets::sign_in(ui, ride.verdict);
         ui.add(Label::new(RichText::new(ride.sentence(shown)).size(12.5)).wrap());

@@ -27,6 +27,7 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
         about(ui, view, &scan, laid);
         ui.add_space(8.0);
         pairs(ui, view, &scan, laid);
+        notes(ui, view, &scan, laid);
         ui.add_space(8.0);
         trim(ui, view, &scan, laid);
         ui.add_space(10.0);
@@ -89,16 +90,10 @@ fn about(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
                 .wrap(),
         );
     }
-    for note in &laid.notes {
-        widgets::caution(ui, note);
-        if note.contains("changed since") && ui.button("It lies where it should").clicked() {
-            refresh(view, scan);
-        }
-    }
     ui.add_space(4.0);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        ui.label("in");
+        ui.label("unit");
         let mut unit = scan.unit();
         ComboBox::from_id_salt("scan unit").width(52.0).selected_text(unit.sign()).show_ui(ui, |ui| {
             for one in FileUnit::ALL {
@@ -125,6 +120,16 @@ fn about(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     });
 }
 
+/// What is to be known of it; below the points, so that these stay where they are while it comes and goes.
+fn notes(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
+    for note in &laid.notes {
+        widgets::caution(ui, note);
+        if note.contains("changed since") && ui.button("It lies where it should").clicked() {
+            refresh(view, scan);
+        }
+    }
+}
+
 /// Takes the file as it is now.
 fn refresh(view: &mut View, scan: &Scan) {
     let folder = view.desk.folder().unwrap_or_default();
@@ -140,17 +145,17 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     let pairs = view.laying.pairs(scan);
     let mut new = pairs.clone();
     ui.horizontal(|ui| {
+        ui.set_max_width(ui.available_width().min(WIDEST));
         widgets::heading(ui, "Picked points");
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            let rms = laid.placing.rms().map_or(String::new(), |mm| format!("root mean square {}, ", shown.cell(mm)));
-            widgets::heading(ui, &format!("{rms}off, {}", shown.sign()));
+            widgets::heading(ui, &format!("off, {}", shown.sign()));
         });
     });
     let mut gone = None;
     for (i, pair) in pairs.iter().enumerate() {
         let off = laid.placing.off.get(i).filter(|_| i < scan.place.len());
         row(ui, &(i + 1).to_string(), "scan", "In the mesh's own unit and axes", |ui| {
-            new[i].scan = place(ui, pair.scan, 1.0, 1);
+            new[i].scan = place(ui, pair.scan, 1.0, decimals(scan.unit()));
             pick(ui, view, Picking::OnScan(i), "Click the point on the scan");
             let (text, colour) = off.map_or(("\u{2013}".to_owned(), theme::SOFT), |mm| (shown.cell(*mm), theme::INK));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
@@ -175,6 +180,10 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     if new != pairs {
         view.commands.write_batch(view.laying.put(scan, &new).map(Command::Edit));
     }
+    if let Some(mm) = laid.placing.rms() {
+        let text = format!("All together {}, as root mean square.", shown.length(mm));
+        ui.label(RichText::new(text).size(12.0).color(theme::SOFT));
+    }
     ui.horizontal(|ui| {
         let next = Picking::OnScan(pairs.len());
         let word = match view.laying.picking {
@@ -198,9 +207,18 @@ fn pairs(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
     }
 }
 
+/// Width of a pair's line at most.
+const WIDEST: f32 = 400.0;
+
+/// As many decimals as tell a tenth of a millimetre in a mesh's own unit.
+fn decimals(unit: FileUnit) -> usize {
+    (1.0 + unit.in_mm().log10()).ceil().max(1.0) as usize
+}
+
 /// One line of a pair.
 fn row(ui: &mut Ui, number: &str, word: &str, hint: &str, show: impl FnOnce(&mut Ui)) {
-    let size = vec2(ui.available_width(), 24.0);
+    // No wider than an eye carries a line across.
+    let size = vec2(ui.available_width().min(WIDEST), 24.0);
     ui.allocate_ui_with_layout(size, egui::Layout::left_to_right(egui::Align::Center), |ui| {
         ui.spacing_mut().item_spacing = vec2(4.0, 0.0);
         ui.spacing_mut().button_padding = vec2(4.0, 1.0);
@@ -274,7 +292,7 @@ fn foot(ui: &mut Ui, view: &mut View, scan: &Scan, laid: &Scanned) {
         if ui.button("Look at it").on_hover_text("Turn the eye to the scan, wherever it lies").clicked() {
             let [low, high] = laid.solid.around;
             view.stage.look_at = Some([low, high]);
-            view.looks.write(Look::Scan);
+            view.looks.write(Look::There);
         }
         if ui.button("Take it out").on_hover_text("Take the scan out of the car; its mesh file stays").clicked() {
             view.commands.write(Command::Edit(Edit::RemoveScan { scan: scan.name.clone() }));

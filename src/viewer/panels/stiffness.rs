@@ -11,11 +11,17 @@ use crate::answer::words::capital;
 use crate::car::Shown;
 use crate::viewer::theme;
 
+/// Width of a cell with a number.
+const CELL: f32 = 54.0;
+
 /// At each loaded place the way in which least is kept, and the twist, in every state.
 pub(super) fn table(ui: &mut Ui, strength: &BodyStrength, shown: Shown) {
     let states = &strength.states;
     let scale = if shown == Shown::Mm { 1.0 } else { POUNDS_AN_INCH };
     let unit = if shown == Shown::Mm { "N/mm" } else { "lbf/in" };
+    let columns = if states.len() > 1 { states.len() + 1 } else { 1 };
+    let room = (ui.available_width() - (CELL + 3.0) * columns as f32).clamp(80.0, 260.0);
+    let left = |ui: &mut Ui, text: &str, hint: &str| left(ui, room, text, hint);
     Grid::new("stiffness").num_columns(states.len() + 2).spacing(vec2(3.0, 0.0)).min_row_height(20.0).show(ui, |ui| {
         left(ui, unit, "Along x forward, y to the left, z up");
         for state in states {
@@ -97,9 +103,9 @@ fn least_kept(places: &[&LoadedPlace]) -> usize {
 }
 
 /// What a row is of.
-fn left(ui: &mut Ui, text: &str, hint: &str) {
-    ui.allocate_ui_with_layout(vec2(130.0, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
-        ui.set_min_width(130.0);
+fn left(ui: &mut Ui, room: f32, text: &str, hint: &str) {
+    ui.allocate_ui_with_layout(vec2(room, 18.0), egui::Layout::left_to_right(egui::Align::Center), |ui| {
+        ui.set_min_width(room);
         ui.add(Label::new(RichText::new(text).size(12.5)).truncate().show_tooltip_when_elided(false))
             .on_hover_text(hint);
     });
@@ -107,8 +113,8 @@ fn left(ui: &mut Ui, text: &str, hint: &str) {
 
 /// A cell of this panel's narrow columns.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(49.0, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
-        ui.set_min_width(49.0);
+    ui.allocate_ui_with_layout(vec2(CELL, 18.0), egui::Layout::right_to_left(egui::Align::Center), |ui| {
+        ui.set_min_width(CELL);
         ui.label(text);
     });
 }

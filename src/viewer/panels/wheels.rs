@@ -4,8 +4,11 @@ use bevy_egui::egui::{Align, Grid, Label, Layout, RichText, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::Told;
+use crate::answer::wheels::AxleWheels;
 use crate::answer::words::capital;
+use crate::car::{Edit, Shown};
 use crate::viewer::asking::Answered;
+use crate::viewer::desk::Command;
 use crate::viewer::theme;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
@@ -20,6 +23,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.add(Label::new(RichText::new(wheels.sentence(shown)).size(12.5)).wrap());
     });
     ui.add_space(6.0);
+    // No wider than the panel, which would push the picture aside.
+    let room = ui.available_width() - wheels.axles.len() as f32 * (CELL + 6.0);
     Grid::new("wheels").num_columns(3).spacing(vec2(6.0, 0.0)).min_row_height(21.0).show(ui, |ui| {
         widgets::heading(ui, "");
         for axle in &wheels.axles {
@@ -28,13 +33,21 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         ui.end_row();
         for row in wheels.rows(shown) {
             let unit = if row.unit.is_empty() { String::new() } else { format!(", {}", row.unit) };
-            ui.label(RichText::new(capital(row.what) + &unit).size(12.5));
+            let what = Label::new(RichText::new(capital(row.what) + &unit).size(12.5)).truncate();
+            ui.allocate_ui_with_layout(vec2(room, 20.0), Layout::left_to_right(Align::Center), |ui| {
+                ui.set_min_width(room);
+                ui.add(what);
+            });
             for cell in row.cells {
                 right(ui, RichText::new(cell.replace('-', "\u{2212}")).size(12.0));
             }
             ui.end_row();
         }
     });
+    ui.add_space(4.0);
+    for axle in &wheels.axles {
+        swap(ui, view, axle, shown);
+    }
     for axle in &wheels.axles {
         for fit in axle.hub.iter().filter(|fit| !fit.note.is_empty()) {
             let (hub, wheel) = (fit.told(fit.hub, shown), fit.told(fit.wheel, shown));
@@ -50,10 +63,34 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
 }
 
+/// Offset and spacer, to be typed or dragged.
+fn swap(ui: &mut Ui, view: &mut View, axle: &AxleWheels, shown: Shown) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        ui.add_sized(vec2(38.0, 20.0), Label::new(RichText::new(capital(axle.axle.word())).font(theme::strong(12.5))));
+        ui.label(RichText::new("offset").size(12.5)).on_hover_text("Mounting face outboard of the rim's centre plane");
+        let offset = widgets::length(ui, 58.0, shown, axle.offset_mm);
+        ui.label(RichText::new("spacer").size(12.5)).on_hover_text("Between hub and wheel");
+        let spacer = widgets::length(ui, 54.0, shown, axle.spacer_mm).map(|mm| mm.max(0.0));
+        ui.label(RichText::new(shown.sign()).size(12.0).color(theme::SOFT));
+        if offset.or(spacer).is_some() {
+            view.commands.write(Command::Edit(Edit::PutWheel {
+                proposal: view.desk.proposal().map(str::to_owned),
+                axle: axle.axle,
+                offset: offset.unwrap_or(axle.offset_mm),
+                spacer: spacer.unwrap_or(axle.spacer_mm),
+            }));
+        }
+    });
+}
+
+/// Width of a cell with room for a tyre's size.
+const CELL: f32 = 64.0;
+
 /// A cell with room for a tyre's size.
 fn right(ui: &mut Ui, text: RichText) {
-    ui.allocate_ui_with_layout(vec2(64.0, 20.0), Layout::right_to_left(Align::Center), |ui| {
-        ui.set_min_width(64.0);
+    ui.allocate_ui_with_layout(vec2(CELL, 20.0), Layout::right_to_left(Align::Center), |ui| {
+        ui.set_min_width(CELL);
         ui.label(text);
     });
 }

@@ -144,6 +144,22 @@ pub fn sign(painter: &egui::Painter, rect: egui::Rect, verdict: Verdict) {
     }
 }
 
+/// A line for what is to be known while something is worked out. It keeps its room, so that nothing jumps when it comes and goes.
+pub fn pending(ui: &mut Ui, text: Option<&str>) {
+    let (rect, _) = ui.allocate_exact_size(vec2(ui.available_width(), 15.0), Sense::hover());
+    let text = text.unwrap_or_default();
+    ui.painter().text(
+        rect.left_center(),
+        egui::Align2::LEFT_CENTER,
+        text,
+        egui::FontId::proportional(12.0),
+        theme::SOFT,
+    );
+}
+
+/// What is said while numbers are of an earlier state of the car.
+pub const AS_IT_WAS: &str = "Of the car as it was: working \u{2026}";
+
 /// A sign that takes its place in a row.
 pub fn sign_in(ui: &mut Ui, verdict: Verdict) {
     let (rect, _) = ui.allocate_exact_size(Vec2::splat(15.0), Sense::hover());
@@ -188,19 +204,14 @@ pub fn row(
     (cells, main): (&[(String, Color32)], usize),
     chosen: bool,
 ) -> Response {
-    let (rect, response) = row_ground(ui, ROW, chosen);
+    // A name that is longer than its room takes a second line: cut off, two rows could read the same.
+    let room = ui.available_width() - 19.0 - NUMBER * cells.len() as f32 + 6.0;
+    let words = ui.painter().layout(words.to_owned(), egui::FontId::proportional(12.5), theme::INK, room);
+    let (rect, response) = row_ground(ui, ROW.max(words.size().y + 6.0), chosen);
     let Some(rect) = rect else { return response };
     let spot = egui::Rect::from_center_size(pos2(rect.left() + 7.0, rect.center().y), vec2(14.0, 14.0));
     sign(ui.painter(), spot, verdict);
-    let numbers = NUMBER * cells.len() as f32;
-    let left = egui::Rect::from_min_max(
-        pos2(rect.left() + 19.0, rect.top()),
-        pos2(rect.right() - numbers + 6.0, rect.bottom()),
-    );
-    let layout = egui::Layout::left_to_right(egui::Align::Center);
-    ui.scope_builder(egui::UiBuilder::new().max_rect(left).layout(layout), |ui| {
-        ui.add(Label::new(RichText::new(words).size(12.5)).truncate().show_tooltip_when_elided(false));
-    });
+    ui.painter().galley(pos2(rect.left() + 19.0, rect.center().y - words.size().y / 2.0), words, theme::INK);
     for (i, (cell, colour)) in cells.iter().rev().enumerate() {
         let at = pos2(rect.right() - 4.0 - NUMBER * i as f32, rect.center().y);
         let main = cells.len() - 1 - i == main;
