@@ -75,13 +75,13 @@ impl Plated<'_> {
 
     /// The plates, were the end at a station.
     pub fn solids(&self, station: f64) -> Vec<Stays> {
-        let mut moved = self.cut.clone();
+        let mut moved = *self.cut;
         match self.end {
             CutEnd::Near => moved.from = station,
             CutEnd::Far => moved.to = station,
         }
         let mut rail = self.whole.rail.clone();
-        rail.cuts.iter_mut().filter(|cut| *cut == self.cut).for_each(|cut| cut.clone_from(&moved));
+        rail.cuts.iter_mut().filter(|cut| *cut == self.cut).for_each(|cut| *cut = moved);
         let of = |side: Option<Side>| {
             let own = side.unwrap_or(Side::Left);
             RailRun::plates_on(&rail, own, &moved, self.end).into_iter().map(move |solid| (side, solid))
