@@ -360,6 +360,7 @@ fn a_cut_away_mount_hangs_on_nothing() {
     assert!(all.contains("left damper tower") && all.contains("left front damper, upper mount"), "{all}");
     assert_eq!(last.twist_nm_per_deg, None);
     assert!(told.sentence(Shown::Mm).contains("nothing holds the "), "{}", told.sentence(Shown::Mm));
+    assert_eq!(told.word(), "falls apart", "nothing touches anything there");
 }
 
 #[test]

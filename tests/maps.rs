@@ -494,6 +494,53 @@ fn several_pairs_are_drawn_together_and_an_unknown_one_is_told() {
     assert!("left front tyre".parse::<PairName>().is_err());
 }
 
+/// What has no line is told: a column that is not there cannot be missed. And the title is whole on the drawing.
+#[test]
+fn a_state_in_which_nothing_comes_near_is_told_beside_the_gap() {
+    let [found, low] = [study(DUNLIN), low_and_wide()];
+    let subject = |name, found, study: &'static Study| Subject { name, found, car: &study.car, gear: &study.gear };
+    let [found, low] = [found, low].map(|study| &*Box::leak(Box::new(study)));
+    let fitted = [
+        Fitted { subject: subject("as found", true, found), parts: &found.parts },
+        Fitted { subject: subject("low and wide", false, low), parts: &low.parts },
+    ];
+    let pair =
+        |name: &str| along::gap_plot(&fitted, &[name.parse().unwrap()], Along::Steer, Shown::Mm).expect("a plot");
+    let both = pair("left front tyre, left upper rail");
+    assert!(both.lines.len() == 2 && !both.title.contains("as found:"), "{}", both.title);
+    for (name, why) in [
+        ("left front tyre, left tower front leg", "not there"),
+        ("left front rim, left upper rail", "over 150.0 mm apart all along"),
+    ] {
+        let one = pair(name);
+        assert!(one.lines.len() == 1 && one.title.ends_with(&format!(" (as found: {why})")), "{}", one.title);
+    }
+    let one = pair("left front rim, left upper rail");
+    check_labels(&one.svg([640, 480]));
+}
+
+/// Advance widths of Open Sans, in parts of 2048 (from memory): a digit and a minus 1169, a point 545, a space 532, m 1905.
+#[test]
+fn the_number_of_the_worst_place_stays_within_its_plate() {
+    let svg = low_and_wide().map(LEFT, Among::Wheel, NODES, NODES).expect("a map").svg(Shown::Mm, [1100, 760]);
+    let lines: Vec<&str> = svg.lines().collect();
+    let at = lines.iter().position(|l| l.contains("class=\"worst\"")).expect("its number");
+    assert!(lines[at].contains(">\u{2212}54.3 mm<"), "{}", lines[at]);
+    let number = |line: &str, name: &str| -> f64 {
+        line.split(&format!(" {name}=\""))
+            .nth(1)
+            .expect(name)
+            .split('"')
+            .next()
+            .expect("a number")
+            .parse()
+            .expect("one")
+    };
+    let wide = 13.0 * (4.0 * 1169.0 + 545.0 + 532.0 + 2.0 * 1905.0) / 2048.0;
+    let plate = number(lines[at - 1], "x") + number(lines[at - 1], "width");
+    assert!(number(lines[at], "x") + wide < plate - 2.0, "{wide} {} {}", lines[at - 1], lines[at]);
+}
+
 fn scene(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("scenes").join(name)
 }
@@ -553,6 +600,9 @@ fn the_lock_curve_prints_as_table_csv_and_drawing() {
         said.contains("Steering left the rack goes 52.9 mm of its 58.0 mm before") && said.contains("least rack mm"),
         "{said}"
     );
+    // The same rack gives the wheel another angle at another travel: each says which it tells.
+    assert!(said.contains("inner wheel at that travel deg"), "{said}");
+    assert!(text(&ask(&["lock", PROPOSAL])).contains("the angle that this rack gives at ride height"));
     let csv = text(&ask(&["lock", PROPOSAL, "--curve", "--csv"]));
     let mut reader = csv::Reader::from_reader(csv.as_bytes());
     let curve = low_and_wide().proven_lock_curve();

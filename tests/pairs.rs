@@ -6,7 +6,7 @@ use parry3d_f64::math::{Pose, Vector};
 use parry3d_f64::query;
 use parry3d_f64::shape::{Capsule, Cuboid, Segment, Triangle};
 use proptest::prelude::*;
-use scribeline::answer::{Gaps, Study, Verdict};
+use scribeline::answer::{Among, Gaps, Study, Verdict};
 use scribeline::car::{AxleName, CarError, CarFile, Edit, Hub, Side};
 use scribeline::motion::Pose as BodyPose;
 use scribeline::space::{Bar, Facet, Parts, Place, Role, Scans, Skin, Solid, apart};
@@ -186,6 +186,68 @@ fn what_is_joined_is_left_out_and_says_how() {
     assert_eq!(why("left lower arm", "left front rail"), None);
     // Not because it is joined to nothing: a drop link hangs beside the lateral rod, and may meet it.
     assert_eq!(why("rear lateral rod", "left rear drop link"), None);
+}
+
+/// A part is an arm's mount only where the arm leaves it. What lies beside a pickup and has the arm running through it, or
+/// is met by it in bump, is no mount. The demos' own mounts stay mounts; the reach is common practice, no source.
+#[test]
+fn what_an_arm_runs_through_is_not_taken_for_its_mount() {
+    let beside = |shape: &str| {
+        let battery = format!("blocks: [\n        (name: \"battery\", shape: box({shape})),");
+        let study = study(&with(DUNLIN, &[("blocks: [", &battery)]));
+        let with_battery = |a: &str, b: &str| b == "battery" && a == "left upper arm";
+        let left_out = study.left_out().iter().any(|p| with_battery(&p.a, &p.b));
+        let verdict = gaps(&study).pairs.iter().find(|p| with_battery(&p.a, &p.b)).map(|p| p.verdict);
+        (left_out, verdict)
+    };
+    // 8 mm from the front pickup, and the arm's front leg right through it.
+    assert_eq!(beside("from: (-50, 400, 300), to: (120, 600, 480)"), (false, Some(Verdict::Touches)));
+    // The same, over the arm at ride height: bump brings the arm into it.
+    assert_eq!(beside("from: (-50, 400, 385), to: (120, 600, 480)"), (false, Some(Verdict::Touches)));
+    // A bracket that holds the pickup, as wide as the arm's rail.
+    assert_eq!(beside("from: (60, 350, 330), to: (120, 430, 390)"), (true, None));
+    // A damper stands in its tower, and not in what fills the wheel's house.
+    let tower = |low: &str| {
+        let text = with(DUNLIN, &[("from: (-80, 370, 520)", low)]);
+        study(&text).left_out().iter().any(|p| p.a == "left damper" && p.b == "left damper tower")
+    };
+    assert!(tower("from: (-80, 370, 490)") && !tower("from: (-80, 370, 300)"));
+}
+
+/// The same of two moving parts: a damper stands on its arm, and may not lean through the arm's leg further up; a bent leg brings the two together.
+#[test]
+fn a_damper_is_on_its_arm_only_where_it_stands_on_it() {
+    let left_out = |text: &str| study(text).left_out().iter().any(|p| p.a == "left lower arm" && p.b == "left damper");
+    assert!(left_out(DUNLIN));
+    let bent = "lower: (od: \"1 in\", wall: \"0.250 in\"), lower_arm: (front_bend: (at: 130, inward: 60, up: 120)),";
+    assert!(!left_out(&with(DUNLIN, &[("lower: (od: \"1 in\", wall: \"0.250 in\"),", bent)])));
+}
+
+/// Half-way through a tyre, and through a face with a bar's whole thickness, depth grows no more: by how much too little was
+/// cut it cannot tell, and that is said once for all such pairs.
+#[test]
+fn an_overlap_as_deep_as_can_be_told_says_so() {
+    let said = |notes: &[String]| {
+        notes.iter().filter(|n| n.starts_with("As deep as can be told: ")).cloned().collect::<Vec<_>>()
+    };
+    let file = CarFile::from_text(DUNLIN.to_owned(), None).expect("it reads");
+    let low = Study::new(file.proposed("low and wide").expect("it can be")).expect("it stands");
+    let told = said(&gaps(&low).notes);
+    assert!(told.len() == 1 && told[0].contains("left front tyre and left upper rail"), "{told:?}");
+    // Into the arm it goes by 8 mm, of some 54 that there are.
+    assert!(!told[0].contains("lower arm"), "{told:?}");
+    let front = Hub { axle: AxleName::Front, side: Side::Left };
+    let map = low.map(front, Among::Wheel, 9, 9).expect("a map");
+    assert_eq!(said(&map.notes).len(), 1, "{:?}", map.notes);
+    assert!(said(&gaps(&study(DUNLIN)).notes).is_empty(), "as found nothing touches");
+    // A plate of sheet right through the damper is as deep in it as the damper is thick.
+    let shelf = "blocks: [\n        (name: \"shelf\", shape: box(from: (-200, 400, 400), to: (200, 700, 420))),";
+    let struck = study(&with(DUNLIN, &[("blocks: [", shelf)]));
+    let told = gaps(&struck);
+    let depth =
+        told.pairs.iter().find(|p| p.a == "left damper" && p.b == "shelf").expect("they touch").worst.gap.gap_mm;
+    assert!((depth + 31.0).abs() < 1e-6, "its radius: {depth}");
+    assert!(said(&told.notes)[0].contains("left damper and shelf"), "{:?}", told.notes);
 }
 
 /// No pose of the sweep is worse than what was proven, wherever it is.

@@ -80,6 +80,18 @@ fn what_is_proposed_clears_what_moves_and_gives_the_stiffness_back() {
         assert!(route.reaches && least.share >= 1.0 - 1e-6, "{least:?}");
         let [cut, rerouted] = &body.states[1..] else { panic!("three states") };
         assert!((rerouted.mass_kg - cut.mass_kg - route.mass_kg).abs() < 1e-9);
+        // What it weighs is its tubes and the end plates that it welds on: all of it is listed.
+        let own = |run: &str| {
+            route.tubes.iter().any(|t| run == format!("left {}", t.name) || run == format!("right {}", t.name))
+        };
+        let tubes: f64 = rerouted.members.iter().filter(|m| own(&m.run)).map(|m| m.mass_kg).sum();
+        assert_eq!(route.plates.len(), 2, "the cut has none: {:?}", route.plates);
+        assert!(
+            (tubes + route.plates_kg() - route.mass_kg).abs() < 1e-6,
+            "{tubes} {} {}",
+            route.plates_kg(),
+            route.mass_kg
+        );
         assert!(rerouted.loose_ends.is_empty(), "{:?}", rerouted.loose_ends);
     }
 }
@@ -287,9 +299,9 @@ fn the_command_line_tells_the_same_in_words_json_and_csv() {
     assert_eq!(json["cuts"][0]["routes"][0]["changes"], best.changes.as_str());
     assert_eq!(json["cuts"][0]["routes"][0]["mass_kg"].as_f64(), Some(best.mass_kg));
     let (_, csv) = call(&["--proposal", PROPOSAL, "--routes", "--csv"]);
-    let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len()).sum();
+    let tubes: usize = told.cuts[0].routes.iter().map(|r| r.tubes.len() + r.plates.len()).sum();
     assert_eq!(csv.lines().count(), 1 + tubes, "{csv}");
-    assert!(csv.starts_with("rail,cut,route,reaches,holds,kept,tube,"), "{csv}");
+    assert!(csv.starts_with("rail,cut,route,reaches,holds,kept,part,"), "{csv}");
 
     // Overloaded as the frame alone is, it exits with 1 and says what gives.
     let (code, text) = call(&["--strength"]);

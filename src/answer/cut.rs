@@ -4,6 +4,7 @@ mod in_way;
 mod judged;
 mod notch;
 mod plan;
+mod plated;
 mod remains;
 mod scribe;
 mod stay;

@@ -14,6 +14,9 @@ use crate::space::{Beside, Kind, Nearest, Place, Proof, Role, Unmeasured, WheelS
 /// A gap to the ground that changes by less than this, mm, is told at ride height: half of what is printed.
 const ALIKE: f64 = 0.05;
 
+/// So many pairs are named in a note.
+const NAMED: usize = 4;
+
 /// What touches.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Gaps {
@@ -24,7 +27,7 @@ pub struct Gaps {
     /// The pairs that come within 150 mm (those without a tyre or rim within 40 mm), the one that is shortest of its wanted
     /// gap first.
     pub pairs: Vec<PairGap>,
-    /// What else is to be known, of scans.
+    /// What else is to be known, of scans and of overlaps as deep as can be told.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
     /// Scans that may not lie where they should, each with why.
@@ -172,7 +175,26 @@ impl Study {
         pairs.sort_by(|a, b| a.in_hand().total_cmp(&b.in_hand()).then_with(|| (&a.a, &a.b).cmp(&(&b.a, &b.b))));
         let verdict = pairs.iter().map(|p| p.verdict).max().unwrap_or(Verdict::Clear);
         let ignored = self.untold(&self.parts.ignored);
-        Ok(Gaps { verdict, pose: pose.into(), pairs, notes: self.notes.clone(), beware: self.beware.clone(), ignored })
+        let worst = pairs.iter().map(|p| (&p.place, p.worst.gap.gap_mm));
+        let notes = self.notes.iter().cloned().chain(self.deepest(worst)).collect();
+        Ok(Gaps { verdict, pose: pose.into(), pairs, notes, beware: self.beware.clone(), ignored })
+    }
+
+    /// A note about the pairs whose gap, mm, is an overlap as deep as can be told; none where there are none.
+    pub(super) fn deepest<'a>(&self, gaps: impl Iterator<Item = (&'a Place, f64)>) -> Option<String> {
+        let deepest: Vec<&Place> = gaps.filter(|(p, gap)| self.parts.is_deepest(p, *gap)).map(|(p, _)| p).collect();
+        let named = |p: &&Place| format!("{} and {}", self.parts.name(p.a), self.parts.name(p.b));
+        let named: Vec<String> = deepest.iter().take(NAMED).map(named).collect();
+        let more = match deepest.len().saturating_sub(NAMED) {
+            0 => String::new(),
+            n => format!(", and {n} more"),
+        };
+        (!named.is_empty()).then(|| {
+            format!(
+                "As deep as can be told: {}{more}. More may be in it than the depth says, and its pose is one of many as deep.",
+                named.join(", ")
+            )
+        })
     }
 
     /// The pairs that are left out because they are joined, and how.

@@ -318,14 +318,19 @@ impl Study {
 
     /// The wheel that is asked for most grip, where accelerations ask for more than tyres have: the case, the wheel, and how
     /// many times the load on it.
-    fn most_grip<'a>(&self, cases: &'a [CaseLoads]) -> Option<(&'a str, String, f64)> {
+    fn most_grip<'a>(&self, cases: &'a [CaseLoads]) -> Option<(&'a str, String, f64, &'static str)> {
         let each = cases.iter().filter(|c| !c.given).flat_map(|case| {
             case.wheels.iter().map(move |w| {
                 let [x, y, z] = w.force_n;
-                (case.name.as_str(), Hub { axle: w.axle, side: w.side }.words(), x.hypot(y) / z)
+                let less = match (y.abs() > x.abs(), x < 0.0) {
+                    (true, _) => "with less `left` there",
+                    (_, true) => "with less braking there, or `brakes_front` as it is",
+                    _ => "with less driving there",
+                };
+                (case.name.as_str(), Hub { axle: w.axle, side: w.side }.words(), x.hypot(y) / z, less)
             })
         });
-        let asked = each.filter(|(.., grip)| grip.is_finite() && *grip > GRIP);
+        let asked = each.filter(|(_, _, grip, _)| grip.is_finite() && *grip > GRIP);
         asked.max_by(|a, b| a.2.total_cmp(&b.2))
     }
 
@@ -345,10 +350,10 @@ impl Study {
                 tips.join(" and ")
             ));
         }
-        if let Some((case, wheel, grip)) = self.most_grip(cases) {
+        if let Some((case, wheel, grip, less)) = self.most_grip(cases) {
             notes.push(format!(
                 "In \"{case}\" the {wheel} tyre would have to hold {grip:.1} times the load on it, more than racing tyres do without wings \
-                 ({GRIP}: common practice, no source): with less braking or driving there, or `brakes_front` as it is, the car slides first."
+                 ({GRIP}: common practice, no source): it slides first. Ask again {less}, or trust these numbers for a car with wings."
             ));
         }
         for case in cases {

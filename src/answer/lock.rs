@@ -287,7 +287,9 @@ impl Lock {
         let Some(tight) =
             self.ways.iter().filter(|w| w.worst.touch.is_some()).max_by(|a, b| a.limiter_mm.total_cmp(&b.limiter_mm))
         else {
-            return format!("Steers {angles} at the inner wheel: the rack's own stops come first{but}.");
+            return format!(
+                "Steers {angles} at the inner wheel, at ride height: the rack's own stops come first{but}."
+            );
         };
         let touch = tight.worst.touch.as_ref();
         let what = touch.map_or_else(String::new, |t| {
@@ -301,6 +303,8 @@ impl Lock {
         } else {
             format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
         };
-        format!("Steers {angles} at the inner wheel before {what}: {fit}{but}.")
+        format!(
+            "Steers {angles} at the inner wheel, the angle that this rack gives at ride height, before {what}: {fit}{but}."
+        )
     }
 }

@@ -92,7 +92,7 @@ pub struct GapMap {
     pub short_share: f64,
     /// The part of the map, 0 to 1, in which something touches.
     pub touch_share: f64,
-    /// What else is to be known, of scans.
+    /// What else is to be known, of scans and of overlaps as deep as can be told.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub notes: Vec<String>,
     /// Scans that may not lie where they should, each with why.
@@ -235,6 +235,10 @@ impl Study {
             _ => Verdict::Clear,
         };
         let (boundaries, regions) = regions::regions(&nodes, &grid);
+        let told = grid.iter().flatten().filter_map(|node| node.cell.as_ref()).chain(worst.as_ref().map(|w| &w.cell));
+        let mut least = vec![f64::INFINITY; places.len()];
+        told.for_each(|cell| least[cell.pair] = least[cell.pair].min(cell.gap_mm));
+        let notes = self.notes.iter().cloned().chain(self.deepest(places.iter().zip(least))).collect();
         let cells = grid.iter().map(|row| row.iter().map(|node| node.cell).collect()).collect();
         let mut map = GapMap {
             verdict,
@@ -250,7 +254,7 @@ impl Study {
             worst,
             short_share,
             touch_share,
-            notes: self.notes.clone(),
+            notes,
             beware: self.beware.clone(),
         };
         map.contours = map.contours_in(Shown::Mm);

@@ -34,7 +34,7 @@ use proof::{Plates, Unproven};
 use search::{Bench, Set};
 
 pub use ask::{RouteAsk, Watch};
-pub use made::{MadeOf, RouteTube};
+pub use made::{MadeOf, RoutePlate, RouteTube};
 
 /// An end plate's thickness, mm (common practice, no source).
 pub const PLATE: f64 = 4.0;
@@ -130,6 +130,8 @@ pub struct Route {
     pub mass_kg: f64,
     /// Its tubes.
     pub tubes: Vec<RouteTube>,
+    /// The end plates that it welds on the cut, where it had none.
+    pub plates: Vec<RoutePlate>,
     /// What the body keeps with it.
     pub kept: Kept,
     /// In twist, Nm/deg.
@@ -313,6 +315,7 @@ impl Study {
                 hardest,
                 mass_kg: state.mass_kg - bare.mass_kg,
                 tubes: bench.told(&set, &made_of),
+                plates: bench.told_plates(&made_of),
                 kept: kept(&state),
                 twist_nm_per_deg: state.twist_nm_per_deg,
                 weakest,

@@ -50,6 +50,19 @@ impl ScannedMesh {
     }
 }
 
+impl ScannedMesh {
+    /// The longest rims, each in a line: `812.4 mm around, its middle at (10.0, 592.1, 340.0)`; nothing of a closed mesh.
+    pub fn longest_rims(&self, shown: Shown) -> Vec<String> {
+        let scale = self.unit.in_mm();
+        let told = self.report.longest_rims.iter().map(|rim| {
+            let middle = rim.middle.map(|v| shown.cell(v * scale)).join(", ");
+            format!("{} around, its middle at ({middle})", shown.length(rim.around * scale))
+        });
+        let more = self.report.rims.saturating_sub(self.report.longest_rims.len());
+        told.chain((more > 0).then(|| format!("and {more} shorter ones"))).collect()
+    }
+}
+
 impl Told for ScannedMesh {
     fn sentence(&self, shown: Shown) -> String {
         let [x, y, z] = self.size_mm.map(|mm| shown.cell(mm));

@@ -15,12 +15,15 @@ pub(super) const SMALL: f64 = 13.0;
 pub(super) const LINE: f64 = 17.0;
 /// Room for one letter, in its height: no font is at hand to measure with, so a little too much.
 const LETTER: f64 = 0.56;
+/// What the widest letters take besides: two of them are a quarter of `\u{2212}54.3 mm`.
+const WIDER: f64 = 0.4;
 /// Around everything.
 pub(super) const MARGIN: f64 = 22.0;
 
 /// Width of a text, a little too much.
 pub(super) fn wide(text: &str, size: f64) -> f64 {
-    text.chars().count() as f64 * LETTER * size
+    let wide = text.chars().filter(|c| "mwMW%".contains(*c)).count() as f64;
+    (text.chars().count() as f64 * LETTER + wide * WIDER) * size
 }
 
 /// A text in lines no wider than this, broken between words.

@@ -1,6 +1,6 @@
 //! A mesh with each corner once, and what is odd about it.
 
-use std::collections::HashMap;
+use std::collections::{BTreeMap, HashMap};
 
 use nalgebra::Vector3;
 use rayon::prelude::*;
@@ -35,6 +35,8 @@ pub struct Report {
     pub open_edges: usize,
     /// Closed runs and pieces of such edges: one for the skin's own rim, and one for each hole.
     pub rims: usize,
+    /// The longest of them, longest first, a few.
+    pub longest_rims: Vec<Rim>,
     /// Edges between two triangles that do not agree which side is the outside.
     pub turned: usize,
     /// Edges of three triangles or more.
@@ -42,6 +44,18 @@ pub struct Report {
     /// Smallest and largest coordinates, in the file's unit.
     pub around: [[f64; 3]; 2],
 }
+
+/// A rim of an open skin or of a hole in it, in the file's unit.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize)]
+pub struct Rim {
+    /// Length around.
+    pub around: f64,
+    /// Its middle: of all places along it.
+    pub middle: [f64; 3],
+}
+
+/// So many rims are told.
+const TOLD_RIMS: usize = 6;
 
 /// One triangle's side, to be sorted: the two corners, lower first, and three times the triangle's place plus the side's.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord)]
@@ -188,15 +202,24 @@ fn report(corners: &[Vector3<f64>], triangles: &[[u32; 3]], [duplicates, degener
                 open_edges += 1;
                 let [a, b] = only.ends();
                 rims.join(a, b);
-                on_rim.push(a);
+                on_rim.push([a, b]);
             }
             [one, other] => turned += usize::from(upwards(one) == upwards(other)),
             _ => crowded += 1,
         }
     }
-    let mut ends: Vec<u32> = on_rim.into_iter().map(|c| rims.of(c)).collect();
-    ends.sort_unstable();
-    ends.dedup();
+    // Each rim's length, and its length's share of every place along it.
+    let mut along: BTreeMap<u32, (f64, Vector3<f64>)> = BTreeMap::new();
+    for [a, b] in on_rim {
+        let [p, q] = [a, b].map(|c| corners[c as usize]);
+        let length = (q - p).norm();
+        let rim = along.entry(rims.of(a)).or_default();
+        *rim = (rim.0 + length, rim.1 + (p + q) / 2.0 * length);
+    }
+    let rim = |(around, sum): &(f64, Vector3<f64>)| Rim { around: *around, middle: (sum / *around).into() };
+    let mut longest_rims: Vec<Rim> = along.values().map(rim).collect();
+    longest_rims.sort_by(|a, b| b.around.total_cmp(&a.around));
+    longest_rims.truncate(TOLD_RIMS);
     let low = corners.iter().fold(Vector3::repeat(f64::INFINITY), |low, c| low.inf(c));
     let high = corners.iter().fold(Vector3::repeat(f64::NEG_INFINITY), |high, c| high.sup(c));
     Report {
@@ -204,7 +227,8 @@ fn report(corners: &[Vector3<f64>], triangles: &[[u32; 3]], [duplicates, degener
         duplicates,
         degenerate,
         open_edges,
-        rims: ends.len(),
+        rims: along.len(),
+        longest_rims,
         turned,
         crowded,
         around: [low.into(), high.into()],

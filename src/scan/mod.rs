@@ -20,7 +20,7 @@ use std::path::Path;
 use nalgebra::Vector3;
 use sha2::{Digest, Sha256};
 
-pub use mesh::{Edge, Mesh, Report, edges};
+pub use mesh::{Edge, Mesh, Report, Rim, edges};
 pub use placing::Placing;
 
 /// No mesh file is larger, bytes.

@@ -6,12 +6,15 @@
 
 mod apart;
 mod arm;
+mod astray;
 mod block;
 mod body;
 mod brake;
 pub mod cut;
+mod deepest;
 mod envelope;
 mod hold;
+mod joined;
 mod keep_out;
 pub mod lock;
 mod moving;

@@ -2,14 +2,12 @@
 //!
 //! Tyres and rims are measured against everything else at their wheel, and whatever moves against the body and against
 //! what else moves with the same wheel. Parts that are joined touch by design; that they are joined shows in their
-//! points: see [`Parts::joined`]. The car file has the last word: it leaves pairs out and brings others in.
+//! points: see [`super::joined`]. The car file has the last word: it leaves pairs out and brings others in.
 
-use super::apart::apart;
+use super::joined::Jointed;
 use super::parts::{Kind, Parts, Place, Role};
-use super::solid::Bar;
 use super::sweep::FAR;
-use crate::car::{Car, Hub, PointName, Side, WantedGaps};
-use crate::motion::{Carrier, CornerPose, Suspension};
+use crate::car::{Car, Hub, Side, WantedGaps};
 
 /// Pairs without a tyre or rim that never come within this are left out of the answers, mm: such parts stand close all
 /// over a car, and are made to.
@@ -24,25 +22,6 @@ pub struct Unmeasured {
     pub b: Role,
     /// Why.
     pub why: String,
-}
-
-/// An axle whose joints are looked for: its mechanism, both wheels as measured, and a joint's diameter, mm. A joint is one
-/// in any pose.
-pub(super) struct Jointed {
-    pub axle: Suspension,
-    pub poses: [CornerPose; 2],
-}
-
-impl Jointed {
-    pub(super) fn new(axle: Suspension) -> Self {
-        let poses = axle.as_measured();
-        Self { axle, poses }
-    }
-
-    /// Diameter of the space that a joint takes up, mm.
-    fn joint(&self) -> f64 {
-        self.axle.described.arms.joint
-    }
 }
 
 impl Parts {
@@ -162,48 +141,6 @@ impl Parts {
         });
         let low = low.filter(|a| self.once(*a, Role::Ground));
         low.chain(fixed.map(|(i, _)| Role::Body(i))).map(|a| self.place(a, Role::Ground, wanted)).collect()
-    }
-
-    /// Why two parts are joined, if they are: they share a point, or one is mounted on the other, or ends of theirs lie
-    /// within a joint's diameter of each other, or one is bolted to the body where the other is.
-    fn joined(&self, jointed: &Jointed, a: Role, b: Role) -> Option<String> {
-        let Role::Moving(hub, i) = a else { return None };
-        let one = &self.moving(hub)[i];
-        let pose = &jointed.poses[hub.side as usize];
-        let at = |name: PointName| jointed.axle.at(pose, name);
-        let joint = jointed.joint();
-        let other = match b {
-            Role::Moving(_, j) => &self.moving(hub)[j],
-            Role::Body(k) => {
-                // What spans the car has points on both sides.
-                let sides = jointed.poses.iter().filter(|p| one.single || p.hub == hub);
-                let ends = sides.flat_map(|pose| one.points().map(move |(name, r)| (pose, name, r)));
-                let bolted = |(pose, name, radius): (&CornerPose, PointName, f64)| {
-                    let at = jointed.axle.at(pose, name).filter(|_| jointed.axle.carrier(name) == Carrier::Body)?;
-                    let point = Bar { a: at, b: at, radius: 0.0 };
-                    // A coil may stand free of what is beside its seat: it stands on what is at the seat's middle.
-                    let reach = if one.kind == Kind::Spring { joint } else { radius + joint };
-                    apart(&[point], &*self.body[k].solid, reach)?;
-                    Some(format!("the {} is on it", name.words()))
-                };
-                return ends.into_iter().find_map(bolted);
-            }
-            _ => return None,
-        };
-        if let Some((name, _)) = one.points().find(|(name, _)| other.points().any(|(n, _)| n == *name)) {
-            return Some(format!("they share the {}", name.words()));
-        }
-        for (carrying, carried) in [(one, other), (other, one)] {
-            if let Some(carrier) = carrying.carries
-                && carried.points().any(|(name, _)| jointed.axle.carrier(name) == carrier)
-            {
-                return Some(format!("the {} is mounted on the {}", carried.name, carrying.name));
-            }
-        }
-        let near = |p: PointName, q: PointName| Some((at(p)? - at(q)?).norm() < joint);
-        let mut ends = one.points().flat_map(|(p, _)| other.points().map(move |(q, _)| (p, q)));
-        let (p, q) = ends.find(|(p, q)| near(*p, *q) == Some(true))?;
-        Some(format!("the {} and the {} lie within a joint's diameter", p.words(), q.words()))
     }
 
     /// Every part.

@@ -7,9 +7,10 @@ use serde::Serialize;
 use super::apart::apart;
 use super::body;
 use super::brake::OnUpright;
+use super::joined::Jointed;
 use super::moving::{self, Bars, Moving};
 use super::nearest::{Nearest, nearest};
-use super::pairs::{Jointed, Unmeasured};
+use super::pairs::Unmeasured;
 use super::rail::RailRun;
 use super::ring::{PlacedRing, Ring};
 use super::scans::Scans;
@@ -185,7 +186,8 @@ impl Parts {
             ignored: Vec::new(),
             left_out: Vec::new(),
         };
-        let jointed = |name| car.axle(name).map(|axle| Jointed::new(Suspension::new(axle, name)));
+        let jointed =
+            |name| car.axle(name).map(|axle| Jointed::new(Suspension::new(axle, name), car.sweep.travel(name)));
         let axles = AxleName::BOTH.map(jointed);
         parts.choose(car, axles.each_ref().map(Option::as_ref));
         parts

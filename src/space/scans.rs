@@ -13,6 +13,7 @@ use std::time::SystemTime;
 use nalgebra::Vector3;
 use rayon::prelude::*;
 
+use super::astray::{Astray, told_size};
 use super::skin::Skin;
 use super::solid::Solid;
 use crate::car::{Car, CarError, CarFile, Scan, ScannedAs, Side, Trim};
@@ -118,6 +119,7 @@ struct Read {
 #[derive(Debug)]
 struct Placed {
     placing: Placing,
+    astray: Option<Astray>,
     solid: Arc<Solid>,
     mirrored: Option<Arc<Solid>>,
 }
@@ -179,10 +181,16 @@ fn scanned(folder: &Path, scan: &Scan, car: &Car) -> Result<Scanned, (&'static s
     }
     if scan.place.is_empty() {
         notes.push(format!(
-            "The scan `{}` is laid by no picked points: it lies where its own coordinates put it, in {}.",
+            "The scan `{}` is laid by no picked points: it lies where its own coordinates put it, in {}, and is {} \
+             in size.",
             scan.name,
-            scan.unit().sign()
+            scan.unit().sign(),
+            told_size(&read.mesh, scan)
         ));
+    }
+    if let Some(astray) = &placed.astray {
+        notes.push(astray.note(&read.mesh, scan, car.unit));
+        beware.push(astray.beware(scan, car.unit));
     }
     if let (Some((worst, mm)), Some(rms)) = (placed.placing.worst(), placed.placing.rms())
         && mm > OFF
@@ -232,7 +240,7 @@ fn place(mesh: &Mesh, scan: &Scan, car: &Car) -> Result<Placed, (&'static str, S
         Arc::new(Solid::of_skin(Skin::new(corners, triangles.clone())))
     };
     let (solid, mirrored) = rayon::join(|| build(Side::Left), || scan.mirror.then(|| build(Side::Right)));
-    Ok(Placed { placing, solid, mirrored })
+    Ok(Placed { placing, astray: Astray::of(mesh, scan), solid, mirrored })
 }
 
 /// Whether a triangle may reach into the box: none that does is left out.

@@ -190,7 +190,7 @@ fn a_mistake_is_told_where_it_stands_and_what_to_do() {
             "",
             r#"cut_rail(rail: "upper rail", from: 200, to: 1500)"#,
             "cut_rail",
-            &["`to` is 1500 mm", "runs from 0 mm to 1000 mm"],
+            &["`to` is 1500 mm", "runs from 0 mm to 1000 mm", "take a station between the two, or that end itself"],
         ),
         ("", r#"cut_rail(rail: "upper rail", from: 500, to: 200)"#, "cut_rail", &["further from the datum"]),
         (
@@ -274,6 +274,13 @@ fn a_mistake_is_told_where_it_stands_and_what_to_do() {
         ("cutting: (kerf: 30),", "", "30),\n    proposals", &["from nothing up to 20 mm"]),
     ] {
         refused(more, changes, mark, words);
+    }
+    for (plate, words) in [
+        ("thickness: 4000", "`thickness` is 4000 mm, and of an end plate it is 25.4 mm at the most"),
+        ("thickness: 4, over: \"10 in\"", "`over` is 254 mm, and of an end plate it is 101.6 mm at the most"),
+    ] {
+        let plate = format!(r#"{cut}, end_plate(rail: "upper rail", cut: near, {plate})"#);
+        refused("", &plate, "end_plate", &[words]);
     }
     let twice = format!(r#"{cut}, cut_rail(rail: "upper rail", from: 400, to: 600)"#);
     refused("", &twice, "cut_rail(rail: \"upper rail\", from: 400", &["meet", "make them one"]);

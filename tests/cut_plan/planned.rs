@@ -265,6 +265,38 @@ fn an_own_cut_is_told_what_must_go_and_what_could_stay() {
     assert_eq!(left.iter().map(|r| r.area).collect::<Vec<_>>(), [1.0, 0.0, 1.0]);
 }
 
+/// A plate stands before the metal's end and may reach over the section: what is told to go and to stay counts it, so that the
+/// end that is moved by just that clears.
+#[test]
+fn a_plate_on_an_end_counts_in_what_must_go_and_could_stay() {
+    let judged = |from: f64, over: f64| {
+        let file = CarFile::from_text(DUNLIN.to_owned(), None).expect("it reads");
+        let mut car = file.proposed("low and cut").expect("it can be");
+        let rail = car.rails.iter_mut().find(|rail| rail.is_sawn()).expect("cut");
+        rail.cuts[0].from = from;
+        rail.plates.iter_mut().for_each(|plate| plate.over = over);
+        Study::new(car).expect("it stands").cut().sawn[0].cuts[0].ends[0].clone()
+    };
+    let mut clears_at = Vec::new();
+    for over in [0.0, 10.0] {
+        let short = judged(270.0, over);
+        assert!(short.verdict != Verdict::Clear && short.could_stay_mm == 0.0, "{short:?}");
+        let clear_at = 270.0 - short.must_go_mm;
+        let clear = judged(clear_at, over);
+        assert_eq!(clear.verdict, Verdict::Clear, "{clear:?}");
+        close(clear.gap.expect("near").gap_mm, WANTED, 0.05);
+        assert_eq!(judged(clear_at + 0.1, over).verdict, Verdict::Short);
+        // From well inside the metal: what could stay leaves the blade's width.
+        let roomy = judged(230.0, over);
+        assert_eq!((roomy.verdict, roomy.must_go_mm), (Verdict::Clear, 0.0));
+        close(230.0 + roomy.could_stay_mm, clear_at - 2.0, 0.05);
+        assert_eq!(judged(230.0 + roomy.could_stay_mm, over).verdict, Verdict::Clear);
+        clears_at.push(clear_at);
+    }
+    // Without plates the metal could stay to where the rail bends, 260.3 mm from its end; a wider plate goes further back.
+    assert!(clears_at[0] < 260.3 && clears_at[1] < clears_at[0] - 2.0, "{clears_at:?}");
+}
+
 #[test]
 fn own_cuts_are_told_from_the_datum_on_whatever_order_the_file_has() {
     let mut car = still(boxed(20.0, 60.0), 250.0).car;

@@ -200,6 +200,11 @@ fn a_case_that_no_tyre_could_follow_is_remarked() {
         "{:?}",
         loads.notes
     );
+    assert!(loads.notes.iter().any(|n| n.contains("less braking there, or `brakes_front`")), "{:?}", loads.notes);
+    // What is to be asked less of is what the case asks.
+    let corner = Study::new(car("scenes/dunlin")).unwrap().loads(Some("hard left turn")).unwrap();
+    let said = corner.notes.iter().find(|n| n.contains("times the load on it")).expect("2.5 g is more than tyres hold");
+    assert!(said.contains("less `left` there") && !said.contains("brak"), "{said}");
     let standing = Study::new(car("scenes/dunlin")).unwrap().loads(Some("standing")).unwrap();
     assert!(standing.notes.iter().all(|n| !n.contains("times the load on it")));
 }

@@ -108,6 +108,51 @@ fn a_scan_that_is_laid_by_nothing_says_so() {
     car.scans[0].trim = None;
     let notes = Scans::load(&file, &car).expect("it is read").notes();
     assert!(notes.iter().any(|n| n.contains("laid by no picked points")), "{notes:?}");
+    // By its size a wrong unit is seen.
+    let [low, high] = Scans::load(&file, &car).expect("it is read").0[0].solid.around;
+    let [x, y, z] = [0, 1, 2].map(|k| high[k] - low[k]);
+    assert!(notes.iter().any(|n| n.contains(&format!("{x:.1} x {y:.1} x {z:.1} mm in size"))), "{notes:?}");
+}
+
+/// The demo's arch with its mesh and its picked points in whatever units.
+fn scaled(mesh: f64, points: f64, unit: &str) -> Result<(Vec<String>, Vec<String>), String> {
+    let (folder, _) = changed(FILE, FILE);
+    let found =
+        scribeline::scan::read(Path::new("a.stl"), include_bytes!("../../scenes/scans/arch.stl")).expect("a mesh");
+    let corners = found.corners.iter().map(|c| c * mesh).collect();
+    fs::write(folder.path().join("arch.stl"), binary_stl(&(corners, found.triangles))).expect("a file");
+    let file = CarFile::open(&folder.path().join("car.ron")).expect("the demo opens");
+    let mut text = file.text().to_owned();
+    for picked in &file.car().scans[0].place {
+        let [x, y, z] = picked.scan;
+        let [u, v, w] = picked.scan.map(|mm| mm * points);
+        text = text.replace(&format!("scan: ({x:?}, {y:?}, {z:?})"), &format!("scan: ({u:?}, {v:?}, {w:?})"));
+    }
+    let start = text.find("            check: \"sha256").expect("a check");
+    let end = start + text[start..].find('\n').expect("an end");
+    text.replace_range(start..end, "");
+    let text = text.replace("            unit: mm,", &format!("            unit: {unit},"));
+    fs::write(folder.path().join("car.ron"), text.replace("scans/arch.stl", "arch.stl")).expect("a file");
+    let file = CarFile::open(&folder.path().join("car.ron")).map_err(|e| e.to_string())?;
+    let scans = Scans::load(&file, file.car()).map_err(|e| e.to_string())?;
+    Ok((scans.notes(), scans.beware()))
+}
+
+/// A mesh in metres whose points were typed in inches fits its places on the car to a hair, and lies nowhere near them.
+#[test]
+fn a_scan_in_another_unit_than_its_points_is_told() {
+    let inches = 1.0 / 25.4;
+    let (notes, beware) = scaled(inches, inches, "in").expect("it is placed");
+    assert!(notes.is_empty() && beware.is_empty(), "all in inches: {notes:?}");
+    let (notes, beware) = scaled(0.001, inches, "in").expect("it is placed");
+    assert!(
+        notes[0].contains("off the scan's own mesh, and 4 of 4 do not lie on it: is the scan's `unit` in?"),
+        "{notes:?}"
+    );
+    assert!(beware[0].contains("off its own mesh: is its unit in?"), "{beware:?}");
+    // Metres read as millimetres: the points lie nearly in one place.
+    let error = scaled(0.001, 0.001, "mm").expect_err("nothing is as small");
+    assert!(error.contains("check the scan's `unit`, which is mm") && !error.contains("one line"), "{error}");
 }
 
 /// Below the table it could be passed over.

@@ -167,6 +167,14 @@ fn every_format_holds_the_same_arch() {
         }
         // A sheet of 6 by 20 squares has one rim of twice as many edges.
         assert_eq!((mesh.report.open_edges, mesh.report.rims, mesh.report.turned), (52, 1, 0), "{name}");
+        // Two half circles of twenty chords, and twice the sheet's width; the middle is half-way across, over the centre.
+        let [rim] = &mesh.report.longest_rims[..] else { panic!("{name}: {:?}", mesh.report.longest_rims) };
+        let chords = 20.0 * 2.0 * 400.0 * (std::f64::consts::PI / 40.0).sin();
+        assert!((rim.around - 2.0 * (chords + 230.0)).abs() < 1.0, "{name}: {rim:?}");
+        assert!(
+            rim.middle[0].abs() < 0.1 && (rim.middle[1] - 705.0).abs() < 0.1 && rim.middle[2] > 400.0,
+            "{name}: {rim:?}"
+        );
     }
 }
 

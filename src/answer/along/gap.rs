@@ -24,7 +24,7 @@ pub struct Fitted<'a> {
 /// In words for the user, where a pair is not there, or never comes near.
 pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown) -> Result<Plot, String> {
     let (one_x, one_y) = (one(along.measure(), shown), one(Measure::Length, shown));
-    let mut lines = Vec::new();
+    let (mut lines, mut silent) = (Vec::new(), Vec::new());
     for name in pairs {
         let states: Vec<&Parts> = cars.iter().map(|c| c.parts).collect();
         if cars.iter().all(|c| name.places(c.parts, &c.subject.car.wanted).is_empty()) {
@@ -38,6 +38,7 @@ pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown)
                 (_, 1) => format!("{} and {}", name.a, name.b),
                 _ => format!("{} and {}, {state}", name.a, name.b),
             };
+            let before = lines.len();
             for place in &places {
                 let hub = place.a.hub();
                 let side = hub.map(|h| h.side).filter(|_| places.len() > 1);
@@ -50,6 +51,13 @@ pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown)
                     lines.push(Line { name: label.clone(), side, found: car.subject.found, points });
                 }
             }
+            match places.is_empty() {
+                true => silent.push(format!("{label}: not there")),
+                false if lines.len() == before => {
+                    silent.push(format!("{label}: over {} apart all along", shown.length(FAR)));
+                }
+                false => {}
+            }
         }
     }
     if lines.is_empty() {
@@ -60,8 +68,10 @@ pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown)
         [only] => format!("gap between {} and {}", only.a, only.b),
         _ => "gaps".to_owned(),
     };
+    // What has no line would else be passed over.
+    let silent = if silent.is_empty() { String::new() } else { format!(" ({})", silent.join("; ")) };
     Ok(Plot {
-        title: format!("{car}: {of} against {}", along.words()[0].to_lowercase()),
+        title: format!("{car}: {of} against {}{silent}", along.words()[0].to_lowercase()),
         x: axis(along.measure(), shown, along.words()),
         y: axis(Measure::Length, shown, ["Gap", "overlap negative"]),
         lines,

@@ -7,6 +7,7 @@ use super::super::Verdict;
 use super::super::study::Study;
 use super::in_way::Whole;
 use super::notch::{across_from, notch_depth, notched_stretch};
+use super::plated::Plated;
 use super::remains::{self, Metal, Remains};
 use super::scribe::{self, ScribeLine};
 use super::stay::StayGap;
@@ -64,12 +65,13 @@ pub struct JudgedEnd {
     pub gap: Option<StayGap>,
     /// Of that gap.
     pub verdict: Verdict,
-    /// Where an end that leans so would just keep the wanted gap, nothing allowed for blade and weld; none where nothing is
-    /// in the way.
+    /// Where an end that leans so, with the plates that it has, would just keep the wanted gap, nothing allowed for blade and
+    /// weld; none where nothing is in the way.
     pub clear_mm: Option<f64>,
     /// How much more must go for the wanted gap.
     pub must_go_mm: f64,
-    /// How much could stay with the room for blade and weld kept.
+    /// How much could stay with the room for blade and weld kept; of an end with a plate for the blade, as the other is for a
+    /// bead or a plate.
     pub could_stay_mm: f64,
 }
 
@@ -140,11 +142,13 @@ impl Study {
         });
         let judged = |end: CutEnd| {
             let plane = SawPlane::of(cut, end);
-            let clear = ends.leaning(end, plane.mitre);
+            let plated = Plated { study: self, whole, cut, end };
+            let clear = plated.clear(ends.leaning(end, plane.mitre).map(|plane| plane.station));
+            let room = if plated.solids(plane.station).is_empty() { self.room() } else { self.car.cutting.kerf };
             // Outwards, as the metal sees it: what is positive has still to go.
             let over =
                 |station: f64| if end == CutEnd::Near { plane.station - station } else { station - plane.station };
-            let more = clear.map(|clear| over(clear.station));
+            let more = clear.map(over);
             let gap = self.gap_to(self.stays_at_end(whole, cut, end), FAR, slack);
             let wanted = self.car.wanted.tyre_to_body;
             JudgedEnd {
@@ -152,9 +156,9 @@ impl Study {
                 station_mm: plane.station,
                 verdict: gap.map_or(Verdict::Clear, |g| Verdict::of(g.gap_mm, wanted)),
                 gap,
-                clear_mm: clear.map(|clear| clear.station),
+                clear_mm: clear,
                 must_go_mm: more.map_or(0.0, |more| more.max(0.0)),
-                could_stay_mm: more.map_or(0.0, |more| (-more - self.room()).max(0.0)),
+                could_stay_mm: more.map_or(0.0, |more| (-more - room).max(0.0)),
             }
         };
         let lines = there.clone().flat_map(|end| scribe::of_plane(whole.run(), SawPlane::of(cut, end), end)).collect();

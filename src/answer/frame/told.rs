@@ -1,9 +1,9 @@
 //! A body's strength in words.
 
 use super::{BodyState, BodyStrength, LeastShare, LoadedPlace, MemberUse, StateName};
-use crate::answer::Told;
 use crate::answer::loads::told::force;
 use crate::answer::words::capital;
+use crate::answer::{Told, Verdict};
 use crate::car::Shown;
 use crate::strength::Way;
 use crate::strength::body::{Loose, LooseEnd};
@@ -122,6 +122,17 @@ impl LeastShare {
         match (&self.place, self.way) {
             (Some(place), Some(way)) => format!("{place}, {way}"),
             _ => "twist".to_owned(),
+        }
+    }
+}
+
+impl BodyStrength {
+    /// How it stands, in a word or two.
+    pub fn word(&self) -> &'static str {
+        match self.verdict {
+            Verdict::Touches if self.states.last().is_some_and(|s| !s.nothing_holds.is_empty()) => "falls apart",
+            Verdict::Touches => "does not hold",
+            verdict => verdict.word(),
         }
     }
 }

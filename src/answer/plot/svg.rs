@@ -2,8 +2,10 @@
 //! stairs in print, and draws a dash as a line of its own.
 
 use super::{Plot, tick_words, ticks};
-use crate::answer::sheet::{INK, MARGIN, RULE, SMALL, SOFT, Sheet, ZERO, wide};
+use crate::answer::sheet::{INK, MARGIN, RULE, SMALL, SOFT, Sheet, ZERO, wide, wrapped};
 
+/// Letters of the title, pixels.
+const TITLE: f64 = 17.0;
 /// A sample of a line in the key.
 const SAMPLE: f64 = 34.0;
 /// Least width and height, pixels.
@@ -14,8 +16,12 @@ impl Plot {
     pub fn svg(&self, size: [u32; 2]) -> String {
         let [width, height] = [0, 1].map(|i| f64::from(size[i].max(LEAST[i])));
         let mut sheet = Sheet::new([width, height], &self.title);
-        sheet.text([MARGIN, MARGIN + 12.0], "start", 17.0, INK, &self.title);
-        let top = self.key(&mut sheet, width, MARGIN + 38.0);
+        let mut top = MARGIN + 12.0;
+        for line in wrapped(&self.title, TITLE, width - 2.0 * MARGIN) {
+            sheet.text([MARGIN, top], "start", TITLE, INK, &line);
+            top += TITLE + 5.0;
+        }
+        let top = self.key(&mut sheet, width, top + 4.0);
         sheet.text([MARGIN, top + 8.0], "start", SMALL, SOFT, &self.y.words());
         match self.frame() {
             Some(frame) => self.field(&mut sheet, frame, [width, height], top + 24.0),
@@ -87,7 +93,9 @@ mod tests {
             let xml = roxmltree::Document::parse(&svg).expect("well-formed");
             let texts: Vec<&str> =
                 xml.descendants().filter(|n| n.has_tag_name("text")).filter_map(|n| n.text()).collect();
-            for said in [plot.title.as_str(), "Travel, mm", "Height, mm", "right, low & <wide>", "\u{2212}2"] {
+            let all = texts.join(" ");
+            assert!(all.contains(&plot.title), "{all}");
+            for said in ["Travel, mm", "Height, mm", "right, low & <wide>", "\u{2212}2"] {
                 assert!(texts.contains(&said), "{said} is not in {texts:?}");
             }
         }

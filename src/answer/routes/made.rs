@@ -9,6 +9,7 @@ use super::place::Role;
 use super::search::{Bench, Set};
 use crate::answer::words;
 use crate::car::{Car, CutEnd, EndPlate, FixedTube, Node, TubePoint};
+use crate::strength::body;
 
 /// The parts of a route.
 #[derive(Debug, Clone, PartialEq, Default)]
@@ -40,6 +41,21 @@ pub struct RouteTube {
     pub grade: String,
     /// Along its axis.
     pub length_mm: f64,
+}
+
+/// An end plate of a route, which the cut had not.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+pub struct RoutePlate {
+    /// The end of the cut that it is welded on.
+    pub end: CutEnd,
+    /// Whether there is one on each side.
+    pub mirror: bool,
+    /// Its two sides and its thickness.
+    pub size_mm: [f64; 3],
+    /// Grade: the rail's; none where that has none.
+    pub grade: Option<String>,
+    /// Mass of one.
+    pub mass_kg: f64,
 }
 
 impl MadeOf {
@@ -99,6 +115,16 @@ impl Bench<'_> {
             made.tubes.push(FixedTube { name, points: spots.iter().map(point).collect(), ..self.bare_tube(tube) });
         }
         made
+    }
+
+    /// The plates that a route brings.
+    pub fn told_plates(&self, made: &MadeOf) -> Vec<RoutePlate> {
+        let one = |(name, welded): &(String, EndPlate)| {
+            let rail = self.car.rails.iter().find(|r| r.name == *name)?;
+            let (size_mm, mass_kg) = body::plate(self.car, rail, welded);
+            Some(RoutePlate { end: welded.cut, mirror: rail.mirror, size_mm, grade: rail.grade.clone(), mass_kg })
+        };
+        made.plates.iter().filter_map(one).collect()
     }
 
     /// A set's tubes in words.

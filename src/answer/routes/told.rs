@@ -1,6 +1,6 @@
 //! Routes in words.
 
-use super::{CutRoutes, Route, RouteTube, Routes, Weakest};
+use super::{CutRoutes, Route, RoutePlate, RouteTube, Routes, Weakest};
 use crate::answer::Told;
 use crate::answer::frame::told::{percent, used};
 use crate::car::Shown;
@@ -20,6 +20,18 @@ impl RouteTube {
     }
 }
 
+impl RoutePlate {
+    /// `near end plate`.
+    pub fn name(&self) -> String {
+        format!("{} end plate", self.end.word())
+    }
+
+    /// `60.0 x 80.0 x 4.0`.
+    pub fn size(&self, shown: Shown) -> String {
+        self.size_mm.map(|mm| shown.cell(mm)).join(" x ")
+    }
+}
+
 impl Weakest {
     /// `left brace at 62 % of its yield in "bump"`.
     pub fn words(&self) -> String {
@@ -29,6 +41,23 @@ impl Weakest {
 }
 
 impl Route {
+    /// `4 tubes and 2 end plates a side`.
+    pub fn parts(&self) -> String {
+        let counted = |n: usize, what: &str| match n {
+            0 => None,
+            1 => Some(format!("1 {what}")),
+            n => Some(format!("{n} {what}s")),
+        };
+        let parts = [counted(self.tubes.len(), "tube"), counted(self.plates.len(), "end plate")];
+        let sides = if self.tubes.iter().any(|t| t.mirror) { " a side" } else { "" };
+        parts.into_iter().flatten().collect::<Vec<_>>().join(" and ") + sides
+    }
+
+    /// What its end plates weigh, of both sides, kg.
+    pub fn plates_kg(&self) -> f64 {
+        self.plates.iter().map(|p| p.mass_kg * if p.mirror { 2.0 } else { 1.0 }).sum()
+    }
+
     /// The share of a stiffness as found that it keeps at least; none where nothing is loaded.
     pub fn share(&self) -> Option<f64> {
         self.kept.least.as_ref().map(|l| l.share)
@@ -53,11 +82,7 @@ impl CutRoutes {
                 _ => format!("No route was found around the {what} that has its gaps and holds it."),
             };
         };
-        let tubes = match best.tubes.len() {
-            1 => "1 tube".to_owned(),
-            n => format!("{n} tubes"),
-        };
-        let sides = if best.tubes.iter().any(|t| t.mirror) { " a side" } else { "" };
+        let parts = best.parts();
         let share = best.share().map_or_else(|| "all".to_owned(), percent);
         let mass = mass(best.mass_kg, shown);
         let but = match (&best.hardest, best.holds) {
@@ -67,11 +92,11 @@ impl CutRoutes {
         };
         match best.reaches {
             true => format!(
-                "The {what} is tied back most lightly, as far as was searched, with {tubes}{sides}, {mass} in all: the body keeps {share} of its stiffness as \
+                "The {what} is tied back most lightly, as far as was searched, with {parts}, {mass} in all: the body keeps {share} of its stiffness as \
                  found or more{but}."
             ),
             false => format!(
-                "No route around the {what} reaches {}: the best, {tubes}{sides} and {mass}, keeps {share}{but}.",
+                "No route around the {what} reaches {}: the best, {parts}, {mass}, keeps {share}{but}.",
                 percent(wanted)
             ),
         }

@@ -17,6 +17,11 @@ use crate::space::{RailRun, SawPlane};
 /// No saw is led at a greater angle, degrees.
 const MOST_MITRE: f64 = 60.0;
 
+/// No end plate is thicker than this, or stands further over its rail, mm (common practice, no source: 3 to 6 mm, and
+/// room for a bead).
+const MOST_PLATE: f64 = 25.4;
+const MOST_OVER: f64 = 101.6;
+
 /// What is sawn out of a rail and welded on it, once the rail itself has been checked.
 pub(super) fn rail(car: &Car, rail: &Rail) -> Checked {
     let unit = car.unit;
@@ -36,6 +41,13 @@ pub(super) fn rail(car: &Car, rail: &Rail) -> Checked {
         cut_of(rail, plate.nth).map_err(here)?;
         positive(unit, plate.thickness, "thickness").map_err(here)?;
         not_negative(unit, plate.over, "over").map_err(here)?;
+        for (field, is, most) in [("thickness", plate.thickness, MOST_PLATE), ("over", plate.over, MOST_OVER)] {
+            if is > most {
+                let (is, most) = (unit.length(is), unit.length(most));
+                let what = format!("`{field}` is {is}, and of an end plate it is {most} at the most: check its unit");
+                return Err(here(CarError::new(what).within(field)));
+            }
+        }
     }
     Ok(())
 }
@@ -54,7 +66,11 @@ impl Sawn<'_> {
             // A station that was worked out may round to just beyond an end.
             if !(start - 1e-3..=end + 1e-3).contains(&station) {
                 let (is, start, end) = (unit.length(station), unit.length(start), unit.length(end));
-                let what = format!("`{field}` is {is}, and the rail `{}` runs from {start} to {end}", self.rail.name);
+                let what = format!(
+                    "`{field}` is {is}, and the rail `{}` runs from {start} to {end}, counted from its datum: take a station \
+                     between the two, or that end itself to saw the rail's own end off",
+                    self.rail.name
+                );
                 return Err(CarError::new(what).within(field));
             }
         }

@@ -58,6 +58,15 @@ fn place(unit: FileUnit, scan: &Scan) -> Checked {
         _ => {}
     }
     let [on_scan, on_car] = [0, 1].map(|k| spread(pairs.iter().map(|p| p[k])));
+    let unit_of_scan = scan.unit().sign();
+    if on_scan[0] < OFF_LINE && on_scan[0] * OTHER_UNIT < on_car[0] {
+        let what = format!(
+            "the points picked on the scan lie within {:.1} mm of their middle, those on the car within {:.0} mm: check the \
+             scan's `unit`, which is {unit_of_scan}",
+            on_scan[0], on_car[0]
+        );
+        return Err(CarError::new(what));
+    }
     for (spread, place) in [(on_scan, "scan"), (on_car, "car")] {
         if spread[1] < OFF_LINE {
             let what = format!(
@@ -71,8 +80,7 @@ fn place(unit: FileUnit, scan: &Scan) -> Checked {
     if !(1.0 / OTHER_UNIT..OTHER_UNIT).contains(&ratio) {
         let what = format!(
             "the points lie {ratio:.3} times as far apart on the scan as on the car: check the scan's `unit`, which is \
-             {}, and which point is which",
-            scan.unit().sign()
+             {unit_of_scan}, and which point is which"
         );
         return Err(CarError::new(what));
     }

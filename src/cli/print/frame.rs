@@ -1,6 +1,6 @@
 //! How stiff and how strong the body is.
 
-use super::{Unwritten, headline, notes, plain, whole};
+use super::{Unwritten, notes, plain, said, whole};
 use crate::answer::Told;
 use crate::answer::frame::told::{POUND_FOOT, POUNDS_AN_INCH, percent, rounded, used};
 use crate::answer::frame::{BodyState, BodyStrength, WAYS, kept};
@@ -17,7 +17,7 @@ pub fn frame(asked: &Asked, body: &BodyStrength) -> Result<(), Unwritten> {
         Form::Json => whole(asked, "strength", body.sentence(shown), body),
         Form::Csv => plain(&stiff.csv()?),
         Form::Text => {
-            let mut text = headline(body.verdict, &body.sentence(shown));
+            let mut text = said(body.word(), body.verdict, &body.sentence(shown));
             text += &format!("\nHeld: {}.\n\n{}", body.held_by.join(", "), stiff.text());
             for state in &body.states {
                 if !state.members.is_empty() {

@@ -117,8 +117,8 @@ fn stretches(asked: &Asked, curve: &LockCurve) -> Table {
         format!("to {unit}"),
         "ends at".to_owned(),
         format!("least rack {unit}"),
-        "inner wheel deg".to_owned(),
         format!("at travel {unit}"),
+        "inner wheel at that travel deg".to_owned(),
     ]);
     for way in &curve.ways {
         for s in &way.stretches {

@@ -9,7 +9,7 @@ use crate::car::Shown;
 use crate::cli::args::{Asked, Form};
 use crate::cli::table::Table;
 
-/// Every route with its tubes, and the changes that make it. As CSV: a row for each tube.
+/// Every route with its tubes, and the changes that make it. As CSV: a row for each tube and end plate.
 pub fn routes(asked: &Asked, routes: &Routes) -> Result<(), Unwritten> {
     let shown = asked.shown();
     match asked.form() {
@@ -49,7 +49,10 @@ fn tried(cut: &CutRoutes, shown: Shown) -> String {
 }
 
 fn said(route: &Route, shown: Shown) -> String {
-    let mut said = mass(route.mass_kg, shown);
+    let mut said = format!("{}, {}", route.parts(), mass(route.mass_kg, shown));
+    if !route.plates.is_empty() {
+        said += &format!(" of which the end plates are {}", mass(route.plates_kg(), shown));
+    }
     if let Some(least) = &route.kept.least {
         said += &format!(", keeps {} or more (least: {})", percent(least.share), least.words());
     }
@@ -69,7 +72,7 @@ fn said(route: &Route, shown: Shown) -> String {
 fn table(route: &Route, shown: Shown) -> Table {
     let unit = shown.sign();
     let mut table = Table::new([
-        "tube".to_owned(),
+        "part".to_owned(),
         format!("size {unit}"),
         "grade".to_owned(),
         format!("length {unit}"),
@@ -79,33 +82,42 @@ fn table(route: &Route, shown: Shown) -> Table {
         let runs = t.runs.join(" - ");
         table.row([t.name.clone(), t.size(shown), t.grade.clone(), shown.cell(t.length_mm), runs]);
     }
+    for p in &route.plates {
+        let grade = p.grade.clone().unwrap_or_default();
+        table.row([p.name(), p.size(shown), grade, String::new(), format!("on the cut's {} end", p.end.word())]);
+    }
     table
 }
 
 fn tubes(routes: &Routes, shown: Shown) -> Table {
     let unit = shown.sign();
-    let heads = ["rail", "cut", "route", "reaches", "holds", "kept", "tube"].map(str::to_owned).into_iter();
+    let heads = ["rail", "cut", "route", "reaches", "holds", "kept", "part"].map(str::to_owned).into_iter();
     let sizes =
         [format!("od {unit}"), format!("wall {unit}"), "grade".to_owned(), format!("length {unit}"), "runs".to_owned()];
     let mut table = Table::new(heads.chain(sizes));
     for cut in &routes.cuts {
         for (i, route) in cut.routes.iter().enumerate() {
-            for t in &route.tubes {
-                let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
-                table.row([
+            let yes = |is: bool| if is { "yes" } else { "no" }.to_owned();
+            let mut row = |part: String, own: [String; 5]| {
+                let route = [
                     cut.rail.clone(),
                     cut.nth.to_string(),
                     (i + 1).to_string(),
                     yes(route.reaches),
                     yes(route.holds),
                     route.share().map_or_else(String::new, |s| format!("{s:.3}")),
-                    t.name.clone(),
-                    shown.cell(t.od_mm),
-                    shown.cell(t.wall_mm),
-                    t.grade.clone(),
-                    shown.cell(t.length_mm),
-                    t.runs.join(" - "),
-                ]);
+                    part,
+                ];
+                table.row(route.into_iter().chain(own));
+            };
+            for t in &route.tubes {
+                let [od, wall, length] = [t.od_mm, t.wall_mm, t.length_mm].map(|mm| shown.cell(mm));
+                row(t.name.clone(), [od, wall, t.grade.clone(), length, t.runs.join(" - ")]);
+            }
+            for p in &route.plates {
+                let grade = p.grade.clone().unwrap_or_default();
+                let on = format!("on the cut's {} end", p.end.word());
+                row(p.name(), [String::new(), shown.cell(p.size_mm[2]), grade, String::new(), on]);
             }
         }
     }

@@ -18,7 +18,7 @@ pub fn scan(path: &Path, found: &ScannedMesh, shown: Shown, json: bool) -> Resul
         "{}: {}\n\n\
          from            ({}) to ({}) {}\n\
          dropped         {} that were there already, {} without area\n\
-         open edges      {}\n\
+         open edges      {}\n{}\
          winding         {} edges where two triangles disagree which side is the outside\n\
          crowded edges   {}\n\n\
          For the car file:\n    check: \"{}\",\n",
@@ -30,6 +30,7 @@ pub fn scan(path: &Path, found: &ScannedMesh, shown: Shown, json: bool) -> Resul
         report.duplicates,
         report.degenerate,
         found.told_rims(),
+        found.longest_rims(shown).iter().map(|rim| format!("                {rim}\n")).collect::<String>(),
         report.turned,
         report.crowded,
         found.check,

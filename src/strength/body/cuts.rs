@@ -4,7 +4,7 @@ use nalgebra::Vector3;
 
 use super::metal;
 use super::run::{sides, spoken};
-use crate::car::{Car, Rail, Side};
+use crate::car::{Car, EndPlate, Rail, Side};
 use crate::space::RailRun;
 use crate::strength::section::Section;
 
@@ -82,17 +82,22 @@ pub(super) fn held_at_datum(car: &Car) -> Vec<(String, Option<Side>)> {
     all.filter(|rail| !named.iter().any(|n| n.held && n.on.as_ref() == Some(rail))).collect()
 }
 
-/// End plates: what each is on, and its mass, kg. Of a mitred end it is that of a square one.
+/// Two sides and thickness of an end plate, mm, and its mass, kg, of the rail's own metal. Of a mitred end they are those of a
+/// square one.
+pub fn plate(car: &Car, rail: &Rail, plate: &EndPlate) -> ([f64; 3], f64) {
+    let [width, height] = rail.size().map(|mm| mm + 2.0 * plate.over);
+    let (material, _) = metal::metal(car, rail.grade.as_deref());
+    ([width, height, plate.thickness], material.mass(width * height * plate.thickness))
+}
+
+/// End plates: what each is on, and its mass, kg.
 pub(super) fn plates(car: &Car) -> Vec<(String, f64)> {
     let mut all = Vec::new();
     for rail in &car.rails {
-        let [width, height] = rail.size();
-        let (material, _) = metal::metal(car, rail.grade.as_deref());
         for side in sides(rail.mirror) {
-            for plate in &rail.plates {
-                let volume = (width + 2.0 * plate.over) * (height + 2.0 * plate.over) * plate.thickness;
-                let name = format!("{}, {} end plate", spoken(&rail.name, side), plate.cut.word());
-                all.push((name, material.mass(volume)));
+            for welded in &rail.plates {
+                let name = format!("{}, {} end plate", spoken(&rail.name, side), welded.cut.word());
+                all.push((name, plate(car, rail, welded).1));
             }
         }
     }

@@ -39,6 +39,7 @@ use super::section::Section;
 use crate::car::{Car, Side};
 
 pub use assemble::Assembly;
+pub use cuts::plate;
 pub use loose::{Loose, LooseEnd};
 pub use metal::{metal, notched, whole};
 pub use run::{Kind, Run};
