@@ -12,7 +12,7 @@ use std::path::Path;
 use demo::{car, scene, study};
 use nalgebra::Vector3;
 use scribeline::answer::change::{FactName, Grow, PartFate, Remade, Remake, SteerAim};
-use scribeline::answer::{Comparison, Growth, SteerFix, Told};
+use scribeline::answer::{Comparison, Growth, RideAsk, SteerFix, Told};
 use scribeline::car::PointName::{
     LowerBallJoint, LowerFront, LowerRear, TieRodInner, TieRodOuter, UpperBallJoint, UpperFront, UpperRear,
 };
@@ -232,6 +232,17 @@ fn a_comparison_tells_what_each_cars_own_answers_tell() {
     }
     let lock = told.fact(FactName::LockLeft).and_then(|f| f.to.as_ref()).expect("a lock");
     assert_eq!(lock.number, low.lock().ways[0].worst.steer_deg[0].abs());
+    // The springs at the wheels, as `ride` tells them.
+    let rides = low.ride(&RideAsk::default());
+    let [left, right] = [0, 1].map(|i| rides.axles[0].wheels[i].heave.expect("a spring").whole_n_per_mm);
+    let rate = told.fact(FactName::FrontRate).and_then(|f| f.to.as_ref()).expect("a rate");
+    assert_eq!(rate.number, (left + right) / 2.0);
+    // The sentence speaks of the wheel that changes more, by its name where the two differ.
+    let toe = told.number(AxleName::Front, Quantity::Toe).expect("toe");
+    assert!(toe.rate[1].change.unwrap().abs() > toe.rate[0].change.unwrap().abs(), "{toe:?}");
+    let [was, is] = [toe.rate[1].from, toe.rate[1].to].map(|rate| format!("{:.3}", rate.unwrap()));
+    let sentence = told.sentence(Shown::Mm);
+    assert!(sentence.contains(&format!("right bump steer {was} to {is} deg")), "{sentence}");
     // One side's rail, as the cut tells it: both are sawn alike.
     let rails = low.cut().rails;
     let length = |rail: &scribeline::answer::RailCut| rail.to_clear_mm.iter().map(|[from, to]| to - from).sum::<f64>();
@@ -372,6 +383,9 @@ fn the_command_line_tells_it_in_every_form() {
     assert!((track["change"].as_f64().expect("a number") - 60.0).abs() < 0.1, "{track}");
     let inches = json(&call(&["change", path, "--grow", "front", "--by", "1", "--units", "in", "--json"]));
     assert_eq!(inches["growth"]["by_mm"], 25.4);
+    // A length that says its unit is not read in the shown one.
+    let mixed = json(&call(&["change", path, "--grow", "front", "--by", "1 1/2 in", "--json"]));
+    assert!((mixed["growth"]["by_mm"].as_f64().expect("a number") - 38.1).abs() < 1e-9);
     let csv = text(&call(&["change", path, "--grow", "front", "--by", "30", "--csv"]));
     assert!(csv.starts_with("axle,number,wheel,as found,as made,change,"), "{csv}");
     let plot = text(&call(&["change", path, "--grow", "front", "--by", "30", "--plot", "toe"]));

@@ -219,6 +219,23 @@ fn the_page_tells_the_price_and_asks_nothing_of_a_network() {
     assert!(html.len() < 5_000_000, "{} bytes are too many for a mail", html.len());
 }
 
+/// What moves by turns is told as one move; a move to a place lets those before it be.
+#[test]
+fn a_point_that_moves_twice_moves_once_on_the_page() {
+    let told = |moves: &str| {
+        let text =
+            std::fs::read_to_string(scene("dunlin.ron")).expect("the demo").replacen("grow_arms(by: 45)", moves, 1);
+        let file = CarFile::from_text(text, None).unwrap_or_else(|e| panic!("{e}"));
+        let html = page(&of(&file, None), &of(&file, Some(PROPOSAL)), &[], Shown::Mm).unwrap_or_else(|e| panic!("{e}"));
+        let lines = html.split("<li>Front tie rod, outer joint ").skip(1);
+        lines.map(|line| line.split("</li>").next().unwrap_or_default().to_owned()).collect::<Vec<_>>()
+    };
+    let by = |z: f64| format!("move_point(point: tie_rod_outer, by: (0, 0, {z}))");
+    assert_eq!(told(&format!("{}, {}", by(3.0), by(-1.0))), ["moves 2.0 mm up."]);
+    let to = "move_point(point: tie_rod_outer, to: (-104, 622, 316))";
+    assert_eq!(told(&format!("{}, {to}, {}, {}", by(3.0), by(1.0), by(1.5))).len(), 3);
+}
+
 #[test]
 fn whatever_a_car_is_called_stays_a_name() {
     let name = r#"</script><b>&"'"#;

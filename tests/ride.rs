@@ -11,7 +11,7 @@ use scribeline::answer::ride::{AxleRide, Manoeuvre, Ride, StrokeEnd, WheelRate};
 use scribeline::answer::{Comparison, RideAsk, Study, Told, Verdict};
 use scribeline::car::axle::{Blade, BladeSection, Spring};
 use scribeline::car::units::GRAVITY;
-use scribeline::car::{AxleName, Car, CarFile, Change, Shown, Side};
+use scribeline::car::{AxleName, Car, CarFile, Change, Edit, Shown, Side};
 
 use AxleName::{Front, Rear};
 
@@ -529,6 +529,18 @@ fn the_command_line_tells_it_as_text_table_and_json_in_both_units() {
     assert!(told["axles"][0]["wheels"][0]["heave"]["whole_n_per_mm"].as_f64().unwrap() > 0.0);
     let (_, wished, _) = call(&["--spring-for", "1.8,2.0"]);
     assert!(wished.contains("1.80 Hz in front") && wished.contains("2.00 Hz at the rear"), "{wished}");
+    // The changes that it prints, put into a proposal, ride so: each side's spring is the mean of both, to what is sold.
+    let fits: Vec<String> = wished.lines().filter(|line| line.contains("fit_spring(")).map(str::to_owned).collect();
+    assert_eq!(fits.len(), 2, "{wished}");
+    let changes = fits.iter().map(|line| line.trim().trim_end_matches(',').to_owned()).collect();
+    let bare =
+        CarFile::open(&scene("dunlin.ron")).unwrap().edit(&Edit::AddProposal { name: "sprung".to_owned() }).unwrap();
+    let fitted =
+        bare.edit(&Edit::AddChanges { proposal: "sprung".to_owned(), changes }).unwrap_or_else(|e| panic!("{e}"));
+    let ride = Study::new(fitted.proposed("sprung").unwrap()).unwrap().ride(&RideAsk::default());
+    for (axle, hz) in ride.axles.iter().zip([1.8, 2.0]) {
+        assert!((axle.frequency().unwrap() - hz).abs() < 0.005, "{axle:?}");
+    }
     let (code, _, refused) = call(&["--spring-for", "fast"]);
     assert!(code == 2 && refused.contains("not a number"), "{refused}");
 }

@@ -82,10 +82,9 @@ impl Study {
     /// [`NoAnswer`] where the car cannot stand at ride height.
     pub fn sheets(&self, found: Option<&Self>, shown: Shown, proven: bool) -> Result<Sheets, NoAnswer> {
         let was: Option<&Car> = found.map(|study| &study.car);
-        let (cut, lock) = rayon::join(
-            || if proven { self.proven_cut_with(Planned::Whole) } else { self.planned_cut() },
-            || if proven { self.proven_lock() } else { self.lock() },
-        );
+        // One after the other: what is kept is not to be waited for by a worker that it may need itself.
+        let lock = if proven { self.proven_lock() } else { self.lock() };
+        let cut = if proven { self.proven_cut_with(Planned::Whole) } else { self.planned_cut() };
         let (rails, mut without) = rails::templates(&self.car, was, &cut, shown);
         let pieces = ends::pieces(&self.car, was);
         let ends = ends::ends(&self.car, &pieces);

@@ -2,7 +2,7 @@
 
 use serde::Deserialize;
 
-use super::units::{self, FileUnit};
+use super::units;
 
 /// A wheel.
 #[derive(Debug, Clone, Copy, PartialEq, Deserialize)]
@@ -127,32 +127,6 @@ impl Wheel {
     pub fn new(width: f64, offset: f64) -> Self {
         let (spokes, studs) = (None, None);
         Self { width, offset, spacer: 0.0, barrel: BARREL, centre: CENTRE, flange: FLANGE, spokes, studs }
-    }
-
-    /// As fields of a car file in this unit, without what is so by default.
-    pub fn fields(&self, unit: FileUnit) -> String {
-        let mm = |mm: f64| unit.number(mm);
-        let mut all = format!("width: {}, offset: {}", mm(self.width), mm(self.offset));
-        let usual = Self::new(self.width, self.offset);
-        for (name, value, usual) in [
-            ("spacer", self.spacer, usual.spacer),
-            ("barrel", self.barrel, usual.barrel),
-            ("centre", self.centre, usual.centre),
-            ("flange", self.flange, usual.flange),
-        ] {
-            if value != usual {
-                all += &format!(", {name}: {}", mm(value));
-            }
-        }
-        if let Some(spokes) = &self.spokes {
-            let outboard = spokes.outboard.map(|o| format!(", outboard: {}", mm(o))).unwrap_or_default();
-            all += &format!(", spokes: (back: {}{outboard}, pad: {})", mm(spokes.back), mm(spokes.pad));
-        }
-        if let Some(studs) = &self.studs {
-            let bore = studs.bore.map(|bore| format!(", bore: {}", mm(bore))).unwrap_or_default();
-            all += &format!(", studs: (count: {}, circle: {}{bore})", studs.count, mm(studs.circle));
-        }
-        all
     }
 
     /// From the rim's centre plane to the outer edge of a flange, mm.

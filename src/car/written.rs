@@ -5,6 +5,7 @@ use super::fixed::FixedTube;
 use super::nodes::{Node, OnRail, TubePoint};
 use super::patch::degrees;
 use super::proposal::{Change, GrowWay};
+use super::rim::Wheel;
 use super::sawn::{EndPlate, Ends, Mitre, RailNotch, SawCut};
 use super::units::FileUnit;
 
@@ -35,6 +36,34 @@ impl RailNotch {
     pub fn fields(&self, unit: FileUnit) -> String {
         let [from, to, depth] = [self.from, self.to, self.depth].map(|mm| unit.number(mm));
         format!("from: {from}, to: {to}, face: {}, depth: {depth}", self.face.word())
+    }
+}
+
+impl Wheel {
+    /// As fields of a car file in this unit, without what is so by default.
+    pub fn fields(&self, unit: FileUnit) -> String {
+        let mm = |mm: f64| unit.number(mm);
+        let mut all = format!("width: {}, offset: {}", mm(self.width), mm(self.offset));
+        let usual = Self::new(self.width, self.offset);
+        for (name, value, usual) in [
+            ("spacer", self.spacer, usual.spacer),
+            ("barrel", self.barrel, usual.barrel),
+            ("centre", self.centre, usual.centre),
+            ("flange", self.flange, usual.flange),
+        ] {
+            if value != usual {
+                all += &format!(", {name}: {}", mm(value));
+            }
+        }
+        if let Some(spokes) = &self.spokes {
+            let outboard = spokes.outboard.map(|o| format!(", outboard: {}", mm(o))).unwrap_or_default();
+            all += &format!(", spokes: (back: {}{outboard}, pad: {})", mm(spokes.back), mm(spokes.pad));
+        }
+        if let Some(studs) = &self.studs {
+            let bore = studs.bore.map(|bore| format!(", bore: {}", mm(bore))).unwrap_or_default();
+            all += &format!(", studs: (count: {}, circle: {}{bore})", studs.count, mm(studs.circle));
+        }
+        all
     }
 }
 

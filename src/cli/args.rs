@@ -7,9 +7,9 @@ use clap::{Args, Parser, Subcommand, ValueEnum};
 
 use super::better::BetterArgs;
 use super::change::ChangeArgs;
+use super::typed::{Foot, Length, foot, length};
 use crate::answer::curves::Range;
 use crate::answer::{BrakeAsk, PairName};
-use crate::car::units::{GRAVITY, POUND, parse_force, parse_length};
 use crate::car::{AxleName, FileUnit, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 use crate::sheets::Paper;
@@ -158,7 +158,7 @@ pub enum Question {
         asked: Asked,
         /// Force of the foot on the pedal: a number in N (lbf with --units in), or with its unit [default: 500 N]
         #[arg(long, value_name = "FORCE", value_parser = foot)]
-        pedal: Option<Typed>,
+        pedal: Option<Foot>,
         /// Grip of the tyres: braking force over load
         #[arg(long, value_name = "NUMBER", allow_hyphen_values = true, default_value_t = BrakeAsk::default().grip, value_parser = grip)]
         grip: f64,
@@ -341,7 +341,7 @@ impl Asked {
 pub struct PoseArgs {
     /// Body over the ground from ride height, positive up
     #[arg(long, default_value = "0", allow_hyphen_values = true, value_name = "LENGTH", value_parser = length)]
-    pub heave: Typed,
+    pub heave: Length,
     /// Degrees, positive when the left side rises
     #[arg(long, default_value_t = 0.0, allow_hyphen_values = true, value_name = "DEGREES", value_parser = finite)]
     pub roll: f64,
@@ -350,7 +350,7 @@ pub struct PoseArgs {
     pub pitch: f64,
     /// Rack travel, positive to the car's left
     #[arg(long, default_value = "0", allow_hyphen_values = true, value_name = "LENGTH", value_parser = length)]
-    pub rack: Typed,
+    pub rack: Length,
 }
 
 impl PoseArgs {
@@ -387,47 +387,6 @@ pub(super) fn finite(text: &str) -> Result<f64, String> {
     match text.parse::<f64>() {
         Ok(v) if v.is_finite() => Ok(v),
         _ => Err("not a number".to_owned()),
-    }
-}
-
-/// A length or a force as it was typed.
-#[derive(Debug, Clone, Copy)]
-pub enum Typed {
-    /// A bare number, in the units that are shown.
-    Bare(f64),
-    /// With a unit of its own, in mm or N.
-    Sure(f64),
-}
-
-impl Typed {
-    /// A length in mm.
-    pub fn mm(self, shown: Shown) -> f64 {
-        match self {
-            Self::Bare(number) => number * shown.in_mm(),
-            Self::Sure(mm) => mm,
-        }
-    }
-
-    /// A force in N.
-    pub fn newtons(self, shown: Shown) -> f64 {
-        match (self, shown) {
-            (Self::Sure(n), _) | (Self::Bare(n), Shown::Mm) => n,
-            (Self::Bare(lbf), Shown::In) => lbf * POUND * GRAVITY,
-        }
-    }
-}
-
-pub(super) fn length(text: &str) -> Result<Typed, String> {
-    finite(text).map(Typed::Bare).or_else(|_| parse_length(text).map(Typed::Sure))
-}
-
-fn foot(text: &str) -> Result<Typed, String> {
-    let foot = finite(text).map(Typed::Bare).or_else(|_| parse_force(text).map(Typed::Sure))?;
-    let (Typed::Bare(force) | Typed::Sure(force)) = foot;
-    if force > 0.0 && force <= 1e4 {
-        Ok(foot)
-    } else {
-        Err("a foot presses with more than nothing, up to 10000".to_owned())
     }
 }
 

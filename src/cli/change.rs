@@ -4,7 +4,8 @@ use std::path::PathBuf;
 
 use clap::Args;
 
-use super::args::{Asked, Typed, axle, length, one_of, size};
+use super::args::{Asked, axle, one_of, size};
+use super::typed::{Length, length};
 use super::{Stop, draw, print};
 use crate::answer::change::{Grow, Remade, Remake, SteerAim, UNWRITTEN};
 use crate::answer::{Comparison, NoAnswer, Study, Subject, Verdict, along};
@@ -29,7 +30,7 @@ pub struct ChangeArgs {
     grow: Option<AxleName>,
     /// How much longer a side
     #[arg(long, value_name = "LENGTH", allow_hyphen_values = true, value_parser = length, requires = "grow")]
-    by: Option<Typed>,
+    by: Option<Length>,
     /// Straight across the car, or the lower arm square to its own pickup axis and all else with it
     #[arg(long, value_name = "WAY", value_parser = one_of(&GrowWay::ALL, GrowWay::name), default_value = "across", requires = "grow")]
     way: GrowWay,

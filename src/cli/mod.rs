@@ -6,6 +6,7 @@ mod change;
 mod page;
 mod print;
 mod report;
+mod typed;
 
 use std::path::Path;
 use std::process::ExitCode;

@@ -62,7 +62,9 @@ pub fn page(found: &Study, proposed: &Study, prices: &[Price], shown: Shown) -> 
         put(&changes(proposal, found, shown));
     }
     put(&numbers(&rows));
-    put(&pictures([("as found", found), (made, proposed)], shown));
+    if proposal.is_some() {
+        put(&pictures([("as found", found), (made, proposed)], shown));
+    }
     put(&offer(prices));
     put(&cautions(&asked, shown));
     put("</main>\n");

@@ -213,7 +213,7 @@ fn look(
     mut commands: Commands,
     eye: Single<(Entity, &PanOrbitCamera), With<Eye>>,
     (stage, beside): (Res<Stage>, Res<Beside>),
-    desk: Res<Desk>,
+    (desk, posing): (Res<Desk>, Res<Posing>),
     mut opened: Local<bool>,
 ) {
     let (entity, camera) = *eye;
@@ -232,7 +232,8 @@ fn look(
     let to = match (to, stage.look_at) {
         (Look::There, Some(around)) => {
             let corners = (0..8).map(|i| Vector3::from_fn(|k, _| around[i >> k & 1][k]));
-            let places: Vec<Vec3> = corners.map(|p| over_ground(car, v(p))).collect();
+            let stands = body(car, &posing.pose);
+            let places: Vec<Vec3> = corners.map(|p| stands.transform_point(v(p))).collect();
             let (focus, radius) = framed(&places, from.yaw, from.elevation, aspect);
             Gaze { focus, radius, ..from }
         }
@@ -248,7 +249,7 @@ fn make_room(
     beside: Res<Beside>,
     eye: Single<(&mut PanOrbitCamera, Option<&mut Flight>), With<Eye>>,
     mut before: Local<([bool; 2], f32)>,
-    mut back_at: Local<Option<f32>>,
+    mut back_at: Local<Vec<f32>>,
 ) {
     let now = ([stage.aside > 0.0, beside.way == Way::Apart], stage.rect.width() * share(&beside));
     let (shared, width) = std::mem::replace(&mut *before, now);
@@ -257,13 +258,15 @@ fn make_room(
     }
     let (mut camera, flight) = eye.into_inner();
     let times = width / now.1.max(1.0);
-    // Whoever has looked from elsewhere meanwhile stays there: nearer, the car would reach over the stage.
-    let moved = back_at.take().is_none_or(|radius| (camera.target_radius / radius - 1.0).abs() > 1e-3);
-    if times < 1.0 && moved {
+    let radius = flight.as_ref().map_or(camera.target_radius, |flight| flight.to.radius);
+    if times > 1.0 {
+        back_at.push(radius * times);
+    } else if back_at.pop().is_none_or(|back| (radius / back - 1.0).abs() > 1e-3) {
+        // Whoever has looked from elsewhere meanwhile stays there: nearer, the car would reach over the stage.
+        back_at.clear();
         return;
     }
     camera.target_radius *= times;
-    *back_at = (times > 1.0).then_some(camera.target_radius);
     if let Some(mut flight) = flight {
         flight.from.radius *= times;
         flight.to.radius *= times;

@@ -41,6 +41,12 @@ pub enum Command {
     Redo,
 }
 
+/// Words as part of a file's name: `dunlin-low-and-wide`.
+pub fn plain(words: &str) -> String {
+    let plain: String = words.to_lowercase().chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+    plain.split('-').filter(|word| !word.is_empty()).collect::<Vec<_>>().join("-")
+}
+
 /// What went wrong, until it is dismissed.
 #[derive(Resource, Debug, Default)]
 pub struct Notice(pub Option<String>);
@@ -349,10 +355,7 @@ impl Desk {
     /// What something is called that is made of the car as it is looked at: `dunlin-low-and-wide`.
     pub fn named(&self) -> String {
         let own = self.path.as_deref().and_then(Path::file_stem).map_or("car".into(), |stem| stem.to_string_lossy());
-        let whole = format!("{own} {}", self.proposal().unwrap_or("as found")).to_lowercase();
-        let plain: String = whole.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
-        let words: Vec<&str> = plain.split('-').filter(|word| !word.is_empty()).collect();
-        words.join("-")
+        plain(&format!("{own} {}", self.proposal().unwrap_or("as found")))
     }
 
     /// What the window and the left edge call the file.

@@ -64,7 +64,7 @@ impl Mark {
                 let tube = built.car.tubes.iter().find(|t| t.name == *tube)?;
                 match tube.points.get(*i)? {
                     TubePoint::At(at) => Some(side.mirror(*at)),
-                    // One that was put on a node can be dragged off it again.
+                    // One that was just put on a node can be dragged off it again.
                     TubePoint::Node(name) => Self::Node(name.clone(), *side).measured(built),
                     TubePoint::OnRail { .. } => None,
                 }
@@ -259,6 +259,7 @@ pub(super) fn mark(
         && let Some(measured) = m.measured(built)
     {
         marking.drag = Some(Drag { axis, from: at, grip, measured, undo, edit: None });
+        stage.busy = true;
     }
     let alone = marking.alone;
     if let Some(drag) = &mut marking.drag {

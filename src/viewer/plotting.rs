@@ -5,10 +5,10 @@ use std::path::Path;
 use bevy::prelude::*;
 
 use super::asking::Question;
-use super::desk::{Built, Desk};
+use super::desk::{Built, Desk, plain};
 use super::panels::{AxleShown, Units};
-use crate::answer::{Fitted, PairName, Plot, Subject, along};
-use crate::car::{AxleName, Shown, Side};
+use crate::answer::{Fitted, PairGap, PairName, Plot, Subject, along};
+use crate::car::{AxleName, Hub, Shown, Side};
 use crate::motion::{Along, Pose, Quantity};
 
 pub(super) fn plugin(app: &mut App) {
@@ -20,16 +20,29 @@ pub(super) fn plugin(app: &mut App) {
 pub enum Shows {
     /// A number of an axle.
     Quantity(Quantity),
-    /// The gap between two parts.
-    Gap(PairName),
+    /// The gap between two parts, and the wheel whose travel counts.
+    Gap(PairName, Option<Hub>),
 }
 
 impl Shows {
+    /// The gap of a pair.
+    pub fn gap(pair: &PairGap) -> Self {
+        Self::Gap(PairName { a: pair.a.clone(), b: pair.b.clone() }, pair.wheel)
+    }
+
+    /// The one wheel that it is about, of a pair of parts.
+    pub fn wheel(&self) -> Option<Hub> {
+        match self {
+            Self::Quantity(_) => None,
+            Self::Gap(_, wheel) => *wheel,
+        }
+    }
+
     /// As it is spoken.
     pub fn words(&self) -> String {
         match self {
             Self::Quantity(quantity) => quantity.words().to_owned(),
-            Self::Gap(pair) => format!("gap, {} to {}", pair.a, pair.b),
+            Self::Gap(pair, _) => format!("gap, {} to {}", pair.a, pair.b),
         }
     }
 }
@@ -69,7 +82,7 @@ impl Plotting {
         match &self.shows {
             Shows::Quantity(quantity) if axle == AxleName::Rear => format!("rear-{}-{along}.svg", quantity.name()),
             Shows::Quantity(quantity) => format!("{}-{along}.svg", quantity.name()),
-            Shows::Gap(pair) => format!("gap {} {}-{along}.svg", pair.a, pair.b).replace(' ', "-"),
+            Shows::Gap(pair, _) => format!("{}.svg", plain(&format!("gap {} {} {along}", pair.a, pair.b))),
         }
     }
 
@@ -87,7 +100,7 @@ impl Plotting {
     }
 }
 
-/// Two axles in some hundred poses each take well under a millisecond: no thread is needed.
+/// Two axles, or two pairs, in some hundred poses each take a few milliseconds at most: no thread is needed.
 fn draw(
     mut plotting: ResMut<Plotting>,
     desk: Res<Desk>,
@@ -119,7 +132,7 @@ fn plot<'a>(desk: &'a Desk, axle: AxleName, shows: &Shows, along: Along, shown: 
             let subjects: Vec<Subject> = cars.iter().map(|car| car.subject).collect();
             along::plot(&subjects, axle, *quantity, along, shown)
         }
-        Shows::Gap(pair) => along::gap_plot(&cars, std::slice::from_ref(pair), along, shown),
+        Shows::Gap(pair, _) => along::gap_plot(&cars, std::slice::from_ref(pair), along, shown),
     }
 }
 

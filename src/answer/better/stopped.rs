@@ -20,7 +20,7 @@ const STEP: f64 = 0.01;
 pub enum StoppedBy {
     /// The points would have to go further than they may.
     Boxes(Vec<AtEnd>),
-    /// The same, and before they are there these two would come too near.
+    /// The same; and with the points at those ends these two would come too near, where that is not wanted either.
     GapAndBoxes(KeptGap, Vec<AtEnd>),
     /// They could meet it, but then these two would come too near.
     Gap(KeptGap),

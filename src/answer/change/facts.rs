@@ -105,10 +105,12 @@ impl FactName {
         }
     }
 
-    /// The least change that is told of: half of the last digit that is printed in millimetres.
+    /// The least change that is told of: half of the last digit that is printed.
     fn seen(self) -> f64 {
         match self {
             Self::FrontFrequency | Self::RearFrequency => 0.005,
+            // Half a pound-force an inch, the coarser one.
+            Self::FrontRate | Self::RearRate => 0.088,
             _ => 0.05,
         }
     }

@@ -46,9 +46,7 @@ impl AxleRide {
         };
         Some(format!("{springs} at {hz:.2} Hz {where_}"))
     }
-}
 
-impl AxleRide {
     /// The change that fits the spring for the wished frequency, on both sides the mean of what each side asks for.
     pub fn fitting(&self, shown: Shown) -> Option<String> {
         let [left, right] = [0, 1].map(|i| self.wheels[i].wished_n_per_mm);

@@ -27,8 +27,7 @@ impl Asked {
         study.prove(|| false);
         let mut gaps = study.gaps(&Pose::default())?;
         study.doubt(&mut gaps);
-        let (lock, cut) = rayon::join(|| study.proven_lock(), || study.proven_cut_with(Planned::None));
-        Ok(Self { gaps, lock, cut })
+        Ok(Self { gaps, lock: study.proven_lock(), cut: study.proven_cut_with(Planned::None) })
     }
 
     /// The worst of the three.

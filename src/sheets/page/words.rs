@@ -43,21 +43,31 @@ pub fn changes(list: &[Change], found: &Car, shown: Shown) -> Vec<(About, String
 fn together(list: &[Change]) -> Vec<Change> {
     let mut all: Vec<Change> = Vec::new();
     for change in list {
-        if !all.iter_mut().any(|before| goes_on(before, change)) {
+        // Into the point's latest move: one to a place lets what was before it be.
+        let latest = all.iter_mut().rev().find(|before| same_point(before, change));
+        if !latest.is_some_and(|before| goes_on(before, change)) {
             all.push(change.clone());
         }
     }
     all
 }
 
-/// Adds a move of a point to one before it of the same point; whether it is one.
+/// Whether two changes move one point.
+fn same_point(before: &Change, change: &Change) -> bool {
+    match (before, change) {
+        (Change::Rear(before), Change::Rear(change)) => same_point(before, change),
+        (Change::MovePoint { point, side, .. }, Change::MovePoint { point: same, side: there, .. }) => {
+            point == same && side == there
+        }
+        _ => false,
+    }
+}
+
+/// Adds a move of a point to one before it of the same point, where both say by how much; whether it did.
 fn goes_on(before: &mut Change, change: &Change) -> bool {
     match (before, change) {
         (Change::Rear(before), Change::Rear(change)) => goes_on(before, change),
-        (
-            Change::MovePoint { point, side, to: None, by: Some(sum) },
-            Change::MovePoint { point: same, side: there, to: None, by: Some(by) },
-        ) if point == same && side == there => {
+        (Change::MovePoint { to: None, by: Some(sum), .. }, Change::MovePoint { to: None, by: Some(by), .. }) => {
             *sum += by;
             true
         }

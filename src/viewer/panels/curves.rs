@@ -7,7 +7,7 @@ use egui_plot::{AxisHints, GridInput, GridMark, LineStyle, PlotPoints, PlotRespo
 use super::{View, widgets};
 use crate::answer::plot::{DASH, Pen, tick_words, ticks};
 use crate::answer::words::capital;
-use crate::answer::{Gaps, Line, PairName, Plot};
+use crate::answer::{Gaps, Line, Plot};
 use crate::car::{AxleName, Shown, Side};
 use crate::motion::{Along, Quantity};
 use crate::viewer::files::FileWish;
@@ -30,14 +30,15 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     let Some(frame) = plot.frame() else { return };
     let built = view.desk.looked_at();
     let along = view.plotting.along;
-    let axle = view.axle.of(&built.car);
+    let wheel = view.plotting.shows.wheel();
+    let axle = wheel.map_or_else(|| view.axle.of(&built.car), |hub| hub.axle);
     let here = view.posing.stands.as_ref().map(|posed| along.here(&built.gear, posed, axle, shown));
     ui.label(RichText::new(plot.y.words()).small().color(theme::SOFT));
     ui.add_space(2.0);
     let PlotResponse { inner: pointed, response, .. } = field(ui, &plot, frame, here);
     ui.vertical_centered(|ui| ui.label(RichText::new(plot.x.words()).small().color(theme::SOFT)));
     let alone = view.posing.stands.as_ref().is_some_and(|posed| along.alone(&posed.pose));
-    readings(ui, &plot, pointed, here, alone);
+    readings(ui, &plot, pointed, (here, alone), wheel.map(|hub| hub.side));
     if let Some(x) = pointed
         && (response.clicked() || response.dragged())
     {
@@ -112,18 +113,19 @@ fn quantities(ui: &mut Ui, now: &mut Shows, offered: &[Quantity]) {
 }
 
 /// The tightest pairs of wheels and what moves, as the gaps' table has them.
-fn offered_pairs(gaps: &Gaps) -> Vec<PairName> {
-    gaps.pairs.iter().take(PAIRS).map(|pair| PairName { a: pair.a.clone(), b: pair.b.clone() }).collect()
+fn offered_pairs(gaps: &Gaps) -> Vec<Shows> {
+    gaps.pairs.iter().take(PAIRS).map(Shows::gap).collect()
 }
 
 /// So many pairs are offered; any other is chosen from the gaps' own table.
 const PAIRS: usize = 16;
 
-fn gaps(ui: &mut Ui, now: &mut Shows, pairs: &[PairName]) {
+fn gaps(ui: &mut Ui, now: &mut Shows, pairs: &[Shows]) {
     ui.add_space(2.0);
-    widgets::heading(ui, "Gap between");
+    widgets::heading(ui, "Gap");
     for pair in pairs {
-        ui.selectable_value(now, Shows::Gap(pair.clone()), capital(&format!("{} and {}", pair.a, pair.b)));
+        let words = pair.words();
+        ui.selectable_value(now, pair.clone(), capital(words.trim_start_matches("gap, ")));
     }
 }
 
@@ -246,13 +248,13 @@ fn ink(pen: Pen) -> Color32 {
 }
 
 /// What every line reads: a row for each wheel, a column for each state of the car, each cell with its line's sample.
-fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2]>, alone: bool) {
+fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, (here, alone): (Option<[f64; 2]>, bool), of: Option<Side>) {
     let mut states: Vec<(&str, bool)> = plot.lines.iter().map(|l| (l.name.as_str(), l.found)).collect();
     states.dedup();
     let owners: &[Option<Side>] =
         if plot.lines.iter().all(|l| l.side.is_none()) { &[None] } else { &[Some(Side::Left), Some(Side::Right)] };
     // Each wheel has a travel of its own in a pose that rolls.
-    let place = |side: Option<Side>| pointed.or(here.map(|here| here[side.unwrap_or(Side::Left) as usize]));
+    let place = |side: Option<Side>| pointed.or(here.map(|here| here[side.or(of).unwrap_or(Side::Left) as usize]));
     // No wider than an eye carries a row across.
     let width = (ui.available_width() / (states.len() as f32 + 0.9)).min(150.0);
     Grid::new("readings").num_columns(states.len() + 1).spacing(vec2(0.0, 3.0)).min_row_height(22.0).show(ui, |ui| {
@@ -264,7 +266,7 @@ fn readings(ui: &mut Ui, plot: &Plot, pointed: Option<f64>, here: Option<[f64; 2
         }
         ui.end_row();
         for owner in owners {
-            let word = owner.map_or("Both", |side| if side == Side::Left { "Left" } else { "Right" });
+            let word = owner.or(of).map_or("Axle", |side| if side == Side::Left { "Left" } else { "Right" });
             ui.label(RichText::new(word).font(theme::strong(13.0)));
             for state in &states {
                 let line = plot.lines.iter().find(|l| l.side == *owner && (l.name.as_str(), l.found) == *state);

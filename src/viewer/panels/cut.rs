@@ -36,8 +36,8 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
         let text = format!("Out of the way: {}.", cut.clear.join(", "));
         ui.add(Label::new(RichText::new(text).size(12.5)).wrap());
     }
-    // It stands beside the button while a way to saw is looked at.
-    if view.bracing.plan.is_none() {
+    // It stands beside the button already while a way to saw is looked at.
+    if !cut.plans.iter().any(|plan| plan.ways.iter().any(|way| view.bracing.looks_at(&plan.rail, way))) {
         widgets::caution(ui, cut.caution);
     }
 }

@@ -5,7 +5,7 @@ use nalgebra::{Vector2, Vector3};
 
 use super::{View, widgets};
 use crate::answer::gaps::PoseTold;
-use crate::answer::{Gaps, PairGap, PairName, SLACK, WorstPose};
+use crate::answer::{Gaps, PairGap, SLACK, WorstPose};
 use crate::car::{Edit, Hub, Ignored, Shown};
 use crate::motion::Pose;
 use crate::space::Role;
@@ -50,7 +50,7 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 
 /// What can be done with the pair that is looked at.
 fn closer(ui: &mut Ui, view: &mut View, pair: &PairGap) {
-    let id = Id::new("leaving out");
+    let id = Id::new(("leaving out", &pair.a, &pair.b));
     let mut leaving = ui.data(|d| d.get_temp::<Leaving>(id)).unwrap_or_default();
     ui.horizontal(|ui| {
         let button = |ui: &mut Ui, word: &str, hint: &str| {
@@ -62,7 +62,7 @@ fn closer(ui: &mut Ui, view: &mut View, pair: &PairGap) {
             view.looks.write(Look::There);
         }
         if button(ui, "Curve", "The gap along travel, heave, roll, pitch or steering") {
-            view.plotting.shows = Shows::Gap(PairName { a: pair.a.clone(), b: pair.b.clone() });
+            view.plotting.shows = Shows::gap(pair);
             *view.question = Question::Curves;
             view.laying.open = false;
         }
@@ -71,7 +71,8 @@ fn closer(ui: &mut Ui, view: &mut View, pair: &PairGap) {
         }
     });
     if leaving.open {
-        let pair = both_or_one(ui, &mut leaving, [&pair.a, &pair.b]);
+        let names = view.desk.looked_at().parts.names();
+        let pair = both_or_one(ui, &mut leaving, [&pair.a, &pair.b], &names);
         ui.horizontal(|ui| {
             let room = ui.available_width() - 84.0;
             ui.add(TextEdit::singleline(&mut leaving.why).hint_text("why").desired_width(room));
@@ -98,13 +99,22 @@ struct Leaving {
     alone: bool,
 }
 
-/// Both parts as the car file is to call them: without their side where the other side's pair is meant too.
-fn both_or_one(ui: &mut Ui, leaving: &mut Leaving, [a, b]: [&str; 2]) -> [String; 2] {
-    let side = ["left ", "right "].into_iter().find(|side| a.starts_with(side) || b.starts_with(side));
-    let Some(side) = side else { return [a, b].map(str::to_owned) };
-    ui.checkbox(&mut leaving.alone, RichText::new(format!("on the {}alone", side)).size(12.5));
-    let bare = |part: &str| part.strip_prefix(side).filter(|_| !leaving.alone).unwrap_or(part).to_owned();
-    [bare(a), bare(b)]
+/// Both parts as the car file is to call them: without their side where the other side's pair is meant too. Offered only where
+/// both parts are there on either side, or one is in the middle: `left arm` and `right rail` is a pair by itself.
+fn both_or_one(ui: &mut Ui, leaving: &mut Leaving, pair: [&str; 2], names: &[String]) -> [String; 2] {
+    let own = pair.map(str::to_owned);
+    let sides = pair.map(|part| ["left ", "right "].into_iter().find(|side| part.starts_with(side)));
+    let side = match sides {
+        [Some(a), Some(b)] if a == b => a,
+        [Some(side), None] | [None, Some(side)] => side,
+        _ => return own,
+    };
+    let bare = pair.map(|part| part.strip_prefix(side).unwrap_or(part).to_owned());
+    if !bare.iter().all(|part| names.contains(part)) {
+        return own;
+    }
+    ui.checkbox(&mut leaving.alone, RichText::new(format!("on the {side}alone")).size(12.5));
+    if leaving.alone { own } else { bare }
 }
 
 /// The pairs that are left out because their parts are joined: each can be measured all the same.

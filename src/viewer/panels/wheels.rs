@@ -4,15 +4,18 @@ use bevy_egui::egui::{Align, Grid, Label, Layout, RichText, Ui, vec2};
 
 use super::{View, widgets};
 use crate::answer::Told;
-use crate::answer::wheels::AxleWheels;
 use crate::answer::words::capital;
-use crate::car::{Edit, Shown};
+use crate::car::{AxleName, Edit, Shown};
 use crate::viewer::asking::Answered;
 use crate::viewer::desk::Command;
 use crate::viewer::theme;
 
 pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
     let shown = view.units.0;
+    for axle in AxleName::BOTH {
+        swap(ui, view, axle, shown);
+    }
+    ui.add_space(6.0);
     let Some(later) = answered.later.clone() else {
         ui.label(RichText::new("working \u{2026}").color(theme::SOFT));
         return;
@@ -44,10 +47,6 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
             ui.end_row();
         }
     });
-    ui.add_space(4.0);
-    for axle in &wheels.axles {
-        swap(ui, view, axle, shown);
-    }
     for axle in &wheels.axles {
         for fit in axle.hub.iter().filter(|fit| !fit.note.is_empty()) {
             let (hub, wheel) = (fit.told(fit.hub, shown), fit.told(fit.wheel, shown));
@@ -64,21 +63,22 @@ pub(super) fn table(ui: &mut Ui, view: &mut View, answered: &Answered) {
 }
 
 /// Offset and spacer, to be typed or dragged.
-fn swap(ui: &mut Ui, view: &mut View, axle: &AxleWheels, shown: Shown) {
+fn swap(ui: &mut Ui, view: &mut View, axle: AxleName, shown: Shown) {
+    let Some(now) = view.desk.looked_at().car.axle(axle).map(|axle| axle.wheel) else { return };
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
-        ui.add_sized(vec2(38.0, 20.0), Label::new(RichText::new(capital(axle.axle.word())).font(theme::strong(12.5))));
+        ui.add_sized(vec2(38.0, 20.0), Label::new(RichText::new(capital(axle.word())).font(theme::strong(12.5))));
         ui.label(RichText::new("offset").size(12.5)).on_hover_text("Mounting face outboard of the rim's centre plane");
-        let offset = widgets::length(ui, 58.0, shown, axle.offset_mm);
+        let offset = widgets::length(ui, 58.0, shown, now.offset);
         ui.label(RichText::new("spacer").size(12.5)).on_hover_text("Between hub and wheel");
-        let spacer = widgets::length(ui, 54.0, shown, axle.spacer_mm).map(|mm| mm.max(0.0));
+        let spacer = widgets::length(ui, 54.0, shown, now.spacer).map(|mm| mm.max(0.0));
         ui.label(RichText::new(shown.sign()).size(12.0).color(theme::SOFT));
         if offset.or(spacer).is_some() {
             view.commands.write(Command::Edit(Edit::PutWheel {
                 proposal: view.desk.proposal().map(str::to_owned),
-                axle: axle.axle,
-                offset: offset.unwrap_or(axle.offset_mm),
-                spacer: spacer.unwrap_or(axle.spacer_mm),
+                axle,
+                offset: offset.unwrap_or(now.offset),
+                spacer: spacer.unwrap_or(now.spacer),
             }));
         }
     });

@@ -14,15 +14,18 @@ pub fn heading(ui: &mut Ui, text: &str) {
 /// A length to type or drag, in the units shown. Gives its new value in mm when it is changed.
 pub fn length(ui: &mut Ui, width: f32, shown: Shown, mm: f64) -> Option<f64> {
     let speed = if shown == Shown::Mm { 0.5 } else { 0.02 };
-    let number = number(ui, width, shown.number(mm), |drag| drag.speed(speed).fixed_decimals(shown.decimals()));
+    let decimals = shown.decimals();
+    let number = number(ui, width, shown.number(mm), decimals, |drag| drag.speed(speed).fixed_decimals(decimals));
     number.map(|number| number * shown.in_mm())
 }
 
-/// A number to type or drag: given when it has been typed, or let go of, so that a drag is one change.
+/// A number to type or drag: given when it has been typed, or let go of, so that a drag is one change. One that reads as before
+/// is none: leaving a field hands back what it shows, which is rounded to these decimals.
 fn number(
     ui: &mut Ui,
     width: f32,
     now: f64,
+    decimals: usize,
     dress: impl for<'a> FnOnce(DragValue<'a>) -> DragValue<'a>,
 ) -> Option<f64> {
     let id = ui.next_auto_id();
@@ -37,13 +40,14 @@ fn number(
     if held.is_some() {
         ui.data_mut(|d| d.remove_temp::<f64>(id));
     }
-    (response.changed() || (held.is_some() && number != now)).then_some(number)
+    let reads = |number: f64| format!("{number:.decimals$}");
+    (response.changed() || held.is_some()).then_some(number).filter(|number| reads(*number) != reads(now))
 }
 
 /// An amount to type or drag, in the unit shown. Gives its new value in the program's own unit when it is changed.
 pub fn amount(ui: &mut Ui, width: f32, amount: Amount, shown: Shown, value: f64) -> Option<f64> {
     let one = amount.one(shown);
-    let number = number(ui, width, value / one, |drag| drag.speed(0.5).range(0.0..=f64::INFINITY).max_decimals(2));
+    let number = number(ui, width, value / one, 2, |drag| drag.speed(0.5).range(0.0..=f64::INFINITY).max_decimals(2));
     number.map(|number| number * one)
 }
 
