@@ -227,6 +227,10 @@ fn detail(ui: &mut Ui, route: &Route, shown: Shown) {
         );
         ui.add(Label::new(RichText::new(text).size(12.0)).wrap());
     }
+    for plate in &route.plates {
+        let text = format!("{} {}, {} each", capital(&plate.name()), plate.size(shown), mass(plate.mass_kg, shown));
+        ui.add(Label::new(RichText::new(text).size(12.0)).wrap());
+    }
     if let Some(gap) = &route.tightest {
         let text = format!(
             "Tightest: {} to the {}, {} ({} wanted), proven.",
