@@ -304,7 +304,7 @@ impl Lock {
             format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
         };
         format!(
-            "Steers {angles} at the inner wheel, the angle that this rack gives at ride height, before {what}: {fit}{but}."
+            "Steers {angles} at the inner wheel, at ride height, before {what}: {fit}{but}."
         )
     }
 }
