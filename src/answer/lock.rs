@@ -303,8 +303,6 @@ impl Lock {
         } else {
             format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
         };
-        format!(
-            "Steers {angles} at the inner wheel, at ride height, before {what}: {fit}{but}."
-        )
+        format!("Steers {angles} at the inner wheel, at ride height, before {what}: {fit}{but}.")
     }
 }
