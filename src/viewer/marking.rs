@@ -262,15 +262,15 @@ pub(super) fn mark(
         stage.busy = true;
     }
     let alone = marking.alone;
-    if let Some(drag) = &mut marking.drag {
-        if let Some(now) = ctx.pointer_latest_pos().and_then(|p| along(&sight, drag.from, drag.axis, p)) {
-            let step = back(drag.undo * (AXES[drag.axis].0 * (now - drag.grip)));
-            let to = rounded(drag.measured + step, drag.measured, units.0);
-            let edit = m.put(built, desk.proposal(), to, alone);
-            if down && edit != drag.edit && now != drag.grip {
-                drag.edit = edit;
-                commands.write_batch(drag.edit.clone().map(Command::Try));
-            }
+    if let Some(drag) = &mut marking.drag
+        && let Some(now) = ctx.pointer_latest_pos().and_then(|p| along(&sight, drag.from, drag.axis, p))
+    {
+        let step = back(drag.undo * (AXES[drag.axis].0 * (now - drag.grip)));
+        let to = rounded(drag.measured + step, drag.measured, units.0);
+        let edit = m.put(built, desk.proposal(), to, alone);
+        if down && edit != drag.edit && now != drag.grip {
+            drag.edit = edit;
+            commands.write_batch(drag.edit.clone().map(Command::Try));
         }
     }
     let held = marking.drag.as_ref().map(|d| d.axis);
