@@ -275,21 +275,24 @@ impl Told for Lock {
 }
 
 impl Lock {
+    /// What it does not count, as the end of a sentence; empty where it counts everything.
+    pub(super) fn but(&self) -> String {
+        match self.left_out.len() {
+            0 => String::new(),
+            1 => ", leaving out a pair that is too near straight ahead already".to_owned(),
+            n => format!(", leaving out {n} pairs that are too near straight ahead already"),
+        }
+    }
+
     fn says(&self, shown: Shown) -> String {
         let [left, right] = &self.ways;
         let inner = |w: &LockWay| w.worst.steer_deg[w.way as usize].abs();
         let angles = format!("{:.1} deg left and {:.1} deg right", inner(left), inner(right));
-        let but = match self.left_out.len() {
-            0 => "",
-            1 => ", leaving out a pair that is too near straight ahead already",
-            n => &format!(", leaving out {n} pairs that are too near straight ahead already"),
-        };
+        let but = self.but();
         let Some(tight) =
             self.ways.iter().filter(|w| w.worst.touch.is_some()).max_by(|a, b| a.limiter_mm.total_cmp(&b.limiter_mm))
         else {
-            return format!(
-                "Steers {angles} at the inner wheel, at ride height: the rack's own stops come first{but}."
-            );
+            return format!("Steers {angles} at the inner wheel: the rack's own stops come first{but}.");
         };
         let touch = tight.worst.touch.as_ref();
         let what = touch.map_or_else(String::new, |t| {
@@ -300,9 +303,11 @@ impl Lock {
         let limiter = |w: &LockWay| shown.length(w.limiter_mm);
         let fit = if (left.limiter_mm - right.limiter_mm).abs() < 0.25 {
             format!("fit a {} limiter each way", limiter(left))
+        } else if left.limiter_mm == 0.0 || right.limiter_mm == 0.0 {
+            format!("fit a {} limiter to the {}", limiter(tight), tight.way.word())
         } else {
             format!("fit limiters of {} to the left and {} to the right", limiter(left), limiter(right))
         };
-        format!("Steers {angles} at the inner wheel, at ride height, before {what}: {fit}{but}.")
+        format!("Steers {angles} at the inner wheel before {what}: {fit}{but}.")
     }
 }

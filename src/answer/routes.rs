@@ -54,7 +54,7 @@ pub const CAUTION: [&str; 2] = [
 /// Routes for every cut.
 #[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct Routes {
-    /// Clear where every cut has a route that reaches what is wanted; short where not.
+    /// Clear where every cut has a route that reaches what is wanted; short where not. Where nothing is cut, as `cut` has it.
     pub verdict: Verdict,
     /// Each cut with its routes.
     pub cuts: Vec<CutRoutes>,
@@ -230,7 +230,9 @@ impl Study {
             Some(route) => route.reaches && route.holds,
             None => c.without.reaches(ask.share),
         };
-        let verdict = if cuts.iter().all(reached) { Verdict::Clear } else { Verdict::Short };
+        // Where nothing is cut there is nothing to route around, but perhaps a rail that has to go first.
+        let uncut = if cuts.is_empty() { self.cut().verdict } else { Verdict::Clear };
+        let verdict = if cuts.iter().all(reached) { uncut } else { Verdict::Short };
         Ok(Routes { verdict, cuts, wanted_share: ask.share, stopped, notes, caution: CAUTION })
     }
 

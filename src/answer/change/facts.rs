@@ -228,6 +228,7 @@ fn steering(lock: &Lock) -> Vec<(FactName, Fact)> {
         };
         let touch = way.worst.touch.as_ref();
         let about = touch.map_or_else(|| "the steering's own stop".to_owned(), |t| format!("{}, {}", t.a, t.b));
+        let about = about + &lock.but();
         let verdict = Some(if touch.is_some() { Verdict::Short } else { Verdict::Clear });
         let number = way.worst.steer_deg[way.way as usize].abs();
         facts.push((angle, Fact { number, verdict, about }));

@@ -129,7 +129,7 @@ fn gap_rows(rows: &mut Rows) {
 fn lock_rows(rows: &mut Rows) {
     let shown = rows.shown;
     for side in Side::BOTH {
-        let means = "How far the inner wheel steers before anything meets, at any height of the wheel.";
+        let means = "How far the inner wheel steers before anything meets that does not meet straight ahead already, at any height of the wheel.";
         rows.add(&format!("Steering lock {}", side.word()), means, |study, asked| {
             let way = &asked.lock.ways[side as usize];
             let angle = way.worst.steer_deg[side as usize].abs();

@@ -149,7 +149,7 @@ fn beside(ui: &mut Ui, view: &mut View, gaps: &Gaps) {
     let desk = std::sync::Arc::clone(view.desk.looked_at());
     for Ignored(a, b, why) in &desk.car.ignore {
         ui.horizontal(|ui| {
-            let room = (ui.available_width() - 102.0).max(60.0);
+            let room = (ui.available_width() - 130.0).max(60.0);
             let text = format!("Ignored, as the car file says: {a} and {b}, {why}.");
             ui.allocate_ui(vec2(room, 0.0), |ui| {
                 ui.set_width(room);
