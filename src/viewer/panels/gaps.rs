@@ -120,10 +120,11 @@ fn both_or_one(ui: &mut Ui, leaving: &mut Leaving, pair: [&str; 2], names: &[Str
 /// The pairs that are left out because their parts are joined: each can be measured all the same.
 fn left_out(ui: &mut Ui, view: &mut View, answered: &Answered) {
     CollapsingHeader::new(RichText::new("Left out because they are joined").size(12.5)).show(ui, |ui| {
+        // For all rows alike: a row that is a little too wide would make the next one wider.
+        let room = (ui.available_width() - 96.0).max(60.0);
         for pair in answered.study.left_out() {
             ui.horizontal(|ui| {
                 let text = format!("{}: {}.", widgets::pair_words(&pair.a, &pair.b, false), pair.why);
-                let room = (ui.available_width() - 76.0).max(60.0);
                 ui.allocate_ui(vec2(room, 0.0), |ui| {
                     ui.set_width(room);
                     ui.add(Label::new(RichText::new(text).size(12.0).color(theme::SOFT)).wrap());
@@ -147,9 +148,9 @@ fn beside(ui: &mut Ui, view: &mut View, gaps: &Gaps) {
     }
     // As the car file has them: one entry may be about both sides.
     let desk = std::sync::Arc::clone(view.desk.looked_at());
+    let room = (ui.available_width() - 130.0).max(60.0);
     for Ignored(a, b, why) in &desk.car.ignore {
         ui.horizontal(|ui| {
-            let room = (ui.available_width() - 130.0).max(60.0);
             let text = format!("Ignored, as the car file says: {a} and {b}, {why}.");
             ui.allocate_ui(vec2(room, 0.0), |ui| {
                 ui.set_width(room);
