@@ -9,7 +9,7 @@ use std::sync::LazyLock;
 
 use demo::scene;
 use nalgebra::Vector3;
-use scribeline::answer::{Study, Told, Verdict};
+use scribeline::answer::{Plot, Study, Subject, Told, Verdict, along};
 use scribeline::car::{AxleName, CarFile, Shown, Side};
 use scribeline::motion::{Along, Pose, Posed, Quantity};
 use scribeline::sheets::glb::glb;
@@ -197,6 +197,19 @@ fn numbers_on_the_page_are_the_answers_own() {
     }
     let figures: Vec<&str> = html.split("<figure>").skip(1).collect();
     assert!(figures.len() == 2 && figures.iter().all(|f| f.contains("as found") && f.contains(PROPOSAL)), "curves");
+    // They are the curves that `curves --plot` draws, point by point.
+    let cars = [("as found", true, found), (PROPOSAL, false, proposed)].map(|(name, found, study)| Subject {
+        name,
+        found,
+        car: &study.car,
+        gear: &study.gear,
+    });
+    for (figure, quantity) in figures.iter().zip([Quantity::Camber, Quantity::Toe]) {
+        let plot = along::plot(&cars, AxleName::Front, quantity, Along::Travel, Shown::Mm).expect("a plot");
+        let drawn = Plot { title: "x".to_owned(), ..plot }.svg([640, 420]);
+        let curves: Vec<&str> = drawn.split(" d=\"").skip(1).filter_map(|rest| rest.split('"').next()).collect();
+        assert!(curves.len() >= 4 && curves.iter().all(|curve| figure.contains(curve)), "{quantity:?}");
+    }
     let cut = proposed.proven_cut();
     let [from, to] = cut.rails[0].to_clear_mm[0];
     let told = format!("<b>{} to {} mm</b>", Shown::Mm.cell(from), Shown::Mm.cell(to));
@@ -234,6 +247,9 @@ fn a_point_that_moves_twice_moves_once_on_the_page() {
     assert_eq!(told(&format!("{}, {}", by(3.0), by(-1.0))), ["moves 2.0 mm up."]);
     let to = "move_point(point: tie_rod_outer, to: (-104, 622, 316))";
     assert_eq!(told(&format!("{}, {to}, {}, {}", by(3.0), by(1.0), by(1.5))).len(), 3);
+    let left = "move_point(point: tie_rod_outer, side: left, to: (-104, 622, 316))";
+    // Of both sides: the left one's move between them is a line of its own.
+    assert_eq!(told(&format!("{}, {left}, {}", by(3.0), by(1.0))), ["moves 3.0 mm up.", "moves 1.0 mm up."]);
 }
 
 #[test]

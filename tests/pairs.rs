@@ -434,7 +434,7 @@ fn a_pair_is_brought_in_or_given_a_wanted_gap_of_its_own() {
     assert!(all.contains(&["left lower arm".to_owned(), "right lower rail".to_owned()]));
 }
 
-/// The window's edits: left out with a reason and heeded again to the byte but for an empty list, brought in beside what is there.
+/// The window's edits: a pair is left out with a reason, and heeded again as it was; what is joined is brought in.
 #[test]
 fn pairs_are_left_out_and_brought_in_by_edits() {
     let file = CarFile::from_text(DUNLIN.to_owned(), None).unwrap_or_else(|e| panic!("{e}"));

@@ -180,6 +180,8 @@ fn what_stands_in_the_way_of_routes_is_said() {
     let whole = CURLEW.replace("cut_rail(rail: \"upper rail\", from: 255, to: 792),", "");
     let told = routes(&whole, RouteAsk::default());
     assert!(told.sentence(Shown::Mm).starts_with("No rail is cut"), "{}", told.sentence(Shown::Mm));
+    // That is not all well while a rail is in the tyre's way.
+    assert!(told.verdict != Verdict::Clear && told.notes.iter().any(|n| n.contains("left upper rail")), "{told:?}");
 
     // A rail that carries nothing where it is cut off, and is cut off for good.
     let nose = CURLEW.replace("from: 255, to: 792", "from: 900, to: 1170.3").replace(LAST, "");

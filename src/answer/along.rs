@@ -191,6 +191,7 @@ pub fn plot(
     let [label, positive] = quantity.axis_words();
     Ok(Plot {
         title: format!("{car}: {of}{} against {}", quantity.words(), along.words()[0].to_lowercase()),
+        without: None,
         x: axis(along.measure(), shown, along.words()),
         y: axis(quantity.measure(), shown, [&label, &positive]),
         lines,

@@ -353,7 +353,7 @@ impl Study {
         if let Some((case, wheel, grip, less)) = self.most_grip(cases) {
             notes.push(format!(
                 "In \"{case}\" the {wheel} tyre would have to hold {grip:.1} times the load on it, more than racing tyres do without wings \
-                 ({GRIP}: common practice, no source): it slides first. Ask again {less}, or trust these numbers for a car with wings."
+                 ({GRIP}: common practice, no source): it slides first. Ask again {less}, or take these numbers for a car with wings."
             ));
         }
         for case in cases {

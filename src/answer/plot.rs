@@ -18,6 +18,9 @@ pub use ticks::{digits, tick_words, ticks};
 pub struct Plot {
     /// What it shows, and of which car.
     pub title: String,
+    /// What has no line, and why; none where everything has one.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub without: Option<String>,
     /// Along the bottom.
     pub x: PlotAxis,
     /// Up the side.
@@ -183,7 +186,7 @@ mod tests {
             line(Side::Left, false, &[[-10.0, -3.0], [20.0, 3.0]]),
             line(Side::Right, false, &[[-10.0, -2.5], [20.0, 3.5]]),
         ];
-        Plot { title: "A \"car\" & its roll centre".into(), x: axis("Travel"), y: axis("Height"), lines }
+        Plot { title: "A \"car\" & its roll centre".into(), without: None, x: axis("Travel"), y: axis("Height"), lines }
     }
 
     #[test]

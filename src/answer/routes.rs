@@ -231,8 +231,13 @@ impl Study {
             None => c.without.reaches(ask.share),
         };
         // Where nothing is cut there is nothing to route around, but perhaps a rail that has to go first.
-        let uncut = if cuts.is_empty() { self.cut().verdict } else { Verdict::Clear };
-        let verdict = if cuts.iter().all(reached) { uncut } else { Verdict::Short };
+        let uncut = cuts.is_empty().then(|| self.cut());
+        if let Some(cut) = uncut.as_ref().filter(|cut| !cut.rails.is_empty()) {
+            let rails: Vec<&str> = cut.rails.iter().map(|rail| rail.rail.as_str()).collect();
+            notes.push(format!("In the tyres' way, and to be cut first: {}. `cut` tells where.", rails.join(", ")));
+        }
+        let reaches = cuts.iter().all(reached);
+        let verdict = if reaches { uncut.map_or(Verdict::Clear, |cut| cut.verdict) } else { Verdict::Short };
         Ok(Routes { verdict, cuts, wanted_share: ask.share, stopped, notes, caution: CAUTION })
     }
 

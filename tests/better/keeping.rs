@@ -146,6 +146,15 @@ fn a_wish_that_cannot_be_met_says_what_stops_it() {
     let Some(StoppedBy::Boxes(ends)) = &better.wishes[1].stopped_by else { panic!("{:?}", better.wishes) };
     assert!(ends.iter().all(|end| end.at_mm.abs() == 2.0), "{ends:?}");
     assert!(better.sentence(Shown::Mm).contains("the boxes end there"), "{}", better.sentence(Shown::Mm));
+    // A wheel that is to steer itself by two degrees would need the rod higher than its box allows; but long before, the tyre is in
+    // the arm, and that is told first.
+    let tight = found(&start, &ask(&["tie_rod_outer z 40"], &["toe rate at most -2"]));
+    let Some(StoppedBy::GapAndBoxes(gap, ends)) = &tight.wishes[0].stopped_by else { panic!("{:?}", tight.wishes) };
+    assert!(gap.a.ends_with("front tyre") && gap.b.ends_with("lower arm") && gap.gap_mm < gap.wanted_mm, "{gap:?}");
+    assert!(ends.len() == 1 && ends[0].at_mm == 40.0, "{ends:?}");
+    assert!(tight.cars[0].moved_mm < 20.0, "nowhere near the end of its box: {:?}", tight.cars[0]);
+    let said = tight.sentence(Shown::Mm);
+    assert!(said.find("lower arm").expect("the gap") < said.find("the boxes would end it").expect("the box"), "{said}");
     // A rod's height cannot both steer and not steer.
     let both = found(&start, &ask(&["tie_rod_outer z 15"], &["toe rate at most -0.2", "toe rate at least 0.2"]));
     assert_eq!(both.verdict, Verdict::Short);

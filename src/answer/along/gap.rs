@@ -69,9 +69,11 @@ pub fn gap_plot(cars: &[Fitted], pairs: &[PairName], along: Along, shown: Shown)
         _ => "gaps".to_owned(),
     };
     // What has no line would else be passed over.
-    let silent = if silent.is_empty() { String::new() } else { format!(" ({})", silent.join("; ")) };
+    let without = (!silent.is_empty()).then(|| silent.join("; "));
+    let told = without.as_ref().map_or_else(String::new, |silent| format!(" ({silent})"));
     Ok(Plot {
-        title: format!("{car}: {of} against {}{silent}", along.words()[0].to_lowercase()),
+        title: format!("{car}: {of} against {}{told}", along.words()[0].to_lowercase()),
+        without,
         x: axis(along.measure(), shown, along.words()),
         y: axis(Measure::Length, shown, ["Gap", "overlap negative"]),
         lines,

@@ -52,22 +52,24 @@ fn together(list: &[Change]) -> Vec<Change> {
     all
 }
 
-/// Whether two changes move one point.
+/// Whether two changes move one point, be it on another side.
 fn same_point(before: &Change, change: &Change) -> bool {
     match (before, change) {
         (Change::Rear(before), Change::Rear(change)) => same_point(before, change),
-        (Change::MovePoint { point, side, .. }, Change::MovePoint { point: same, side: there, .. }) => {
-            point == same && side == there
-        }
+        (Change::MovePoint { point, .. }, Change::MovePoint { point: same, .. }) => point == same,
         _ => false,
     }
 }
 
-/// Adds a move of a point to one before it of the same point, where both say by how much; whether it did.
+/// Adds a move of a point to one before it of the same point, where both are of the same sides and say by how much; whether it
+/// did.
 fn goes_on(before: &mut Change, change: &Change) -> bool {
     match (before, change) {
         (Change::Rear(before), Change::Rear(change)) => goes_on(before, change),
-        (Change::MovePoint { to: None, by: Some(sum), .. }, Change::MovePoint { to: None, by: Some(by), .. }) => {
+        (
+            Change::MovePoint { side, to: None, by: Some(sum), .. },
+            Change::MovePoint { side: there, to: None, by: Some(by), .. },
+        ) if side == there => {
             *sum += by;
             true
         }

@@ -14,8 +14,8 @@ use crate::viewer::files::FileWish;
 use crate::viewer::plotting::Shows;
 use crate::viewer::theme;
 
-/// Room for the readings under the plot: a head, two wheels, and a line of words.
-const READINGS: f32 = 132.0;
+/// Room for the readings under the plot: a head, two wheels, and two lines of words.
+const READINGS: f32 = 150.0;
 
 pub(super) fn show(ui: &mut Ui, view: &mut View) {
     head(ui, view);
@@ -39,6 +39,9 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     ui.vertical_centered(|ui| ui.label(RichText::new(plot.x.words()).small().color(theme::SOFT)));
     let alone = view.posing.stands.as_ref().is_some_and(|posed| along.alone(&posed.pose));
     readings(ui, &plot, pointed, (here, alone), wheel.map(|hub| hub.side));
+    if let Some(without) = &plot.without {
+        ui.add(egui::Label::new(RichText::new(capital(without)).small().color(theme::SOFT)).wrap());
+    }
     if let Some(x) = pointed
         && (response.clicked() || response.dragged())
     {
@@ -49,7 +52,8 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
 fn head(ui: &mut Ui, view: &mut View) {
     ui.horizontal(|ui| {
         ui.label(RichText::new("Curves").font(theme::strong(15.0)));
-        if view.desk.looked_at().car.rear.is_some() {
+        // A pair of parts has an axle of its own.
+        if view.desk.looked_at().car.rear.is_some() && view.plotting.shows.wheel().is_none() {
             ui.add_space(6.0);
             view.axle.0 = widgets::axle_choice(ui, view.axle.0);
         }
@@ -66,7 +70,8 @@ fn head(ui: &mut Ui, view: &mut View) {
 
 fn choices(ui: &mut Ui, view: &mut View) {
     let car = &view.desk.looked_at().car;
-    let steers = view.axle.of(car) == AxleName::Front && car.front.steering_travel().is_some();
+    let axle = view.plotting.shows.wheel().map_or_else(|| view.axle.of(car), |hub| hub.axle);
+    let steers = axle == AxleName::Front && car.front.steering_travel().is_some();
     // Written only where they change: whoever writes them has the plot drawn anew.
     let (mut shows, mut along) = (view.plotting.shows.clone(), view.plotting.along);
     let pairs = view.asking.gaps().map_or_else(Vec::new, offered_pairs);
