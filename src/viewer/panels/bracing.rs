@@ -12,7 +12,7 @@ use crate::answer::frame::told::{percent, used};
 use crate::answer::frame::{BodyState, BodyStrength, CAUTION};
 use crate::answer::loads::told::stress;
 use crate::answer::routes::told::mass;
-use crate::answer::routes::{Route, Routes};
+use crate::answer::routes::{CAUTION as ROUTES_CAUTION, Route, Routes};
 use crate::answer::words::capital;
 use crate::car::{Edit, Shown};
 use crate::strength::Way;
@@ -82,8 +82,9 @@ fn actions(ui: &mut Ui, view: &mut View, edition: u64) {
         }
         take(ui, view, edition);
     });
+    // Beside the button that takes it; the panel's own stand at its foot.
     if view.bracing.chosen(edition).is_some() {
-        widgets::caution(ui, CAUTION[0]);
+        widgets::caution(ui, ROUTES_CAUTION[0]);
     }
 }
 

@@ -33,6 +33,10 @@ pub(super) fn show(ui: &mut Ui, view: &mut View) {
     let wheel = view.plotting.shows.wheel();
     let axle = wheel.map_or_else(|| view.axle.of(&built.car), |hub| hub.axle);
     let here = view.posing.stands.as_ref().map(|posed| along.here(&built.gear, posed, axle, shown));
+    if wheel.is_some() {
+        // The list has no room for both names.
+        ui.add(egui::Label::new(RichText::new(capital(&view.plotting.shows.words())).size(12.5)).wrap());
+    }
     ui.label(RichText::new(plot.y.words()).small().color(theme::SOFT));
     ui.add_space(2.0);
     let PlotResponse { inner: pointed, response, .. } = field(ui, &plot, frame, here);
